@@ -288,6 +288,9 @@ class Difference:
     cause: Cause | None = None
     other_lines: tuple[int, ...] = ()
     """Other printed lines concerned: the first of two doubled, the partner of a swap."""
+    only_query: bool = False
+    """True for what only a person can settle, however plain it is in print: a word all in
+    capitals where the copy has small letters may be the style of a head."""
 
 
 @dataclass(frozen=True, slots=True)
