@@ -1,0 +1,74 @@
+"""Text that can't be seen, or that moves what can, turned into signs that can be read.
+
+Copy comes from anywhere. Shown raw, a control character can drive a terminal, break a one-line
+message in two, or (the directional overrides) make a line read other than it is. Everything that
+shows copy, readings or file names to a person shows them through `visible`.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+
+__all__ = ["in_ascii", "visible"]
+
+_CONTROL_PICTURES = 0x2400
+"""Unicode block of pictures for the C0 controls, in their order (U+2400 for U+0000 …)."""
+
+_ASCII_FORMS = str.maketrans(
+    {
+        "‘": "'",
+        "’": "'",
+        "“": '"',
+        "”": '"',
+        "–": "-",
+        "—": "--",
+        "…": "...",
+        "‸": "^",
+        "·": ".",
+        "×": "x",
+        "§": "S",
+        "¶": "P",
+        "\u00a0": " ",
+        "⟨": "<",
+        "⟩": ">",
+    }
+)
+
+
+def visible(text: str) -> str:
+    """The text on one line, with every character that can't be seen shown as a sign.
+
+    Tabs and line ends become a space; the other C0 controls and DEL their control pictures (␛);
+    C1 controls, directional and other format characters, lone surrogates, unassigned and
+    private-use characters the number of their code point in angle brackets (⟨U+202E⟩). Soft
+    hyphens, joiners and variation selectors are among the format characters shown. A combining
+    mark with nothing before it to sit on gets a dotted circle.
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    shown = "".join(_shown(char) for char in text)
+    return "◌" + shown if shown and unicodedata.combining(shown[0]) else shown
+
+
+def _shown(char: str) -> str:
+    if char.isprintable():
+        return f"⟨U+{ord(char):04X}⟩" if 0xFE00 <= ord(char) <= 0xFE0F else char
+    if char in "\t\n\r\v\f\x85\u2028\u2029":
+        return " "
+    if ord(char) < 0x20:
+        return chr(_CONTROL_PICTURES + ord(char))
+    if char == "\x7f":
+        return "\u2421"
+    if unicodedata.category(char) == "Zs":
+        return char
+    return f"⟨U+{ord(char):04X}⟩"
+
+
+def in_ascii(text: str) -> str:
+    """The text in ASCII, for terminals that have no more.
+
+    Quotes and dashes take their plain forms; accented letters and the rest become backslash
+    escapes, so that nothing is guessed away.
+    """
+    plain = text.translate(_ASCII_FORMS)
+    return plain.encode("ascii", "backslashreplace").decode("ascii")
