@@ -1,0 +1,150 @@
+"""Upside-down and mirrored sheets: exact flips, cheap guesses, and the choice of what reads.
+
+A picture of the type itself reads backwards; a sheet may lie on the glass head down. Neither
+shows in the geometry of the lines, so a reader has the last word.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from proofcheck.values import Grey, Line, Sheet
+
+__all__ = ["GOOD_LEGIBILITY", "choose_variant", "likely_upside_down", "turned", "variants"]
+
+GOOD_LEGIBILITY: Final = 0.75
+"""A sheet that reads this well (share of what a good one gives) is taken as it lies."""
+
+_CLEAR_GAIN: Final = 0.05
+"""Another way up must read better by this much: a doubt leaves the sheet as it is."""
+
+_NOTHING_READS: Final = 0.45
+"""Below this in all four ways the lines themselves may run down the page."""
+
+
+def turned(sheet: Sheet, turned_deg: int, mirrored: bool = False) -> Sheet:
+    """The sheet mirrored left to right (if asked), then turned clockwise; no pixel is changed.
+
+    `turned_deg` and `mirrored` of the result tell the whole way from the scan in that order:
+    first mirrored, then turned.
+
+    Raises:
+        ValueError: not a multiple of 90°.
+    """
+    if turned_deg % 90:
+        msg = f"can only turn by quarters, not by {turned_deg}°"
+        raise ValueError(msg)
+    image, to_old = sheet.image, np.eye(3)
+    if mirrored:
+        to_old = to_old @ np.array([[-1.0, 0, image.shape[1] - 1], [0, 1, 0], [0, 0, 1]])
+        image = image[:, ::-1]
+    for _ in range(turned_deg // 90 % 4):
+        # A quarter clockwise: what is now at (x, y) was at (y, height - 1 - x).
+        to_old = to_old @ np.array([[0, 1.0, 0], [-1, 0, image.shape[0] - 1], [0, 0, 1]])
+        image = np.rot90(image, -1)
+    # Mirroring a turned sheet is turning the mirrored one the other way.
+    before = -sheet.turned_deg if mirrored else sheet.turned_deg
+    return replace(
+        sheet,
+        image=np.ascontiguousarray(image),
+        turned_deg=(before + turned_deg) % 360,
+        mirrored=sheet.mirrored != mirrored,
+        skew_deg=-sheet.skew_deg if mirrored else sheet.skew_deg,
+        to_scan=sheet.to_scan @ to_old,
+    )
+
+
+def variants(sheet: Sheet) -> Iterator[Sheet]:
+    """The four ways a sheet with level lines may read: as it is, 180°, mirrored, both.
+
+    Made one at a time, so that four copies of a large sheet never stand side by side.
+    """
+    yield sheet
+    yield turned(sheet, 180)
+    yield turned(sheet, 0, mirrored=True)
+    yield turned(sheet, 180, mirrored=True)
+
+
+def choose_variant(
+    sheet: Sheet,
+    legibility: Callable[[Sheet], float],
+    *,
+    good: float = GOOD_LEGIBILITY,
+) -> Sheet:
+    """The way up in which the sheet reads best.
+
+    A sheet that reads well as it lies costs one reading. Otherwise the other three ways are
+    tried, and where none reads at all, the four with the lines a quarter turned.
+
+    Args:
+        sheet: as `clean_sheet` gives it.
+        legibility: how well a sheet reads, 0 to 1, higher is better (say, a reader's mean
+            certainty on a few lines); called at most eight times.
+        good: the score at which a sheet is taken without trying further.
+    """
+    score = legibility(sheet)
+    best, best_score = sheet, score + _CLEAR_GAIN
+    if score >= good:
+        return sheet
+    tried = [*_ways(0), *_ways(90)]
+    for place, (turn, mirrored) in enumerate(tried[1:], start=1):
+        if place == 4 and best_score >= _NOTHING_READS:
+            break
+        other = turned(sheet, turn, mirrored=mirrored)
+        other_score = legibility(other)
+        if other_score > best_score:
+            best, best_score = other, other_score
+        if other_score >= good and other_score > score + _CLEAR_GAIN:
+            return other
+    return best
+
+
+def _ways(first_deg: int) -> list[tuple[int, bool]]:
+    """Turn and mirroring of the four ways, for lines level (0) or upright (90)."""
+    return [
+        (first_deg, False),
+        (first_deg + 180, False),
+        (first_deg, True),
+        (first_deg + 180, True),
+    ]
+
+
+def likely_upside_down(sheet: Sheet, lines: Sequence[Line]) -> bool:
+    """Guess from the shape of the lines whether they stand on their heads.
+
+    In English and its neighbours small letters reach up (b d f h k l t, capitals, i) four times
+    as often as down (g j p q y), so a line has more ink above its band of small letters than
+    below it. Lines of capitals or figures have no say; without a clear majority the answer is no.
+    """
+    votes = [_vote(sheet.image[_rows_of(line, sheet.image)]) for line in lines]
+    against = sum(vote < 0 for vote in votes)
+    return against > 2 * sum(vote > 0 for vote in votes) and against >= 2
+
+
+def _rows_of(line: Line, image: Grey) -> tuple[slice, slice]:
+    box = line.box
+    pad = max(2, box.height // 6)
+    top, bottom = max(0, box.y - pad), min(image.shape[0], box.bottom + pad)
+    return slice(top, bottom), slice(max(0, box.x), box.right)
+
+
+def _vote(strip: Grey) -> int:
+    """1 where more ink stands above the band of small letters, -1 where more below, else 0."""
+    if strip.size == 0:
+        return 0
+    paper = float(np.percentile(strip, 90))
+    rows = np.maximum(paper - strip.astype(np.float32) - 0.25 * paper, 0).sum(axis=1)
+    full = float(np.percentile(rows, 90))
+    band = np.flatnonzero(rows > 0.45 * full)
+    if full <= 0 or len(band) < 3:
+        return 0
+    above, below = float(rows[: band[0]].sum()), float(rows[band[-1] + 1 :].sum())
+    if max(above, below) < 0.02 * float(rows.sum()):
+        return 0
+    return int(above > 1.5 * below) - int(below > 1.5 * above)
