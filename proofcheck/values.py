@@ -109,6 +109,8 @@ class Copy:
     paragraphs: tuple[Span, ...]
     """Paragraphs in order, without their line ends; none of them empty."""
     emphasis: tuple[Emphasis, ...] = ()
+    notes: tuple[str, ...] = ()
+    """What loading had to decide or leave out, a plain sentence each, for the report."""
 
 
 # ---------------------------------------------------------------------------- the sheet
