@@ -3,6 +3,28 @@
 The truth about every letter is exact, because nothing here reads: it only sets.
 """
 
+from .faults import (
+    broken_letter,
+    hairline,
+    misset,
+    off_line,
+    shift_line,
+    turned_sort,
+    uneven_spacing,
+    without_lead,
+    work_up,
+    wrong_font,
+)
+from .linefaults import (
+    RUN_DOWN,
+    bad_division,
+    double_line,
+    drop_lines,
+    foreign_line,
+    run_down_line,
+    swap_lines,
+    turn_line,
+)
 from .matter import (
     Columns,
     Expected,
@@ -17,14 +39,17 @@ from .matter import (
     Sort,
     Style,
 )
-from .printing import TURNED_LOOK, Proof, SetLetter, SetLine, print_proof
+from .photo import Photo, photograph
+from .planting import KINDS, plant
+from .printing import Proof, SetLetter, SetLine, print_proof
 from .setting import compose, copy_of, divisions
 from .truth import box_of, lines_of, readings_of
 from .wear import PRESETS, Wear, pull, pull_mapped
 
 __all__ = [
+    "KINDS",
     "PRESETS",
-    "TURNED_LOOK",
+    "RUN_DOWN",
     "Columns",
     "Expected",
     "Forme",
@@ -33,6 +58,7 @@ __all__ = [
     "Leader",
     "Ornament",
     "Para",
+    "Photo",
     "Proof",
     "Rule",
     "SetLetter",
@@ -41,13 +67,32 @@ __all__ = [
     "Sort",
     "Style",
     "Wear",
+    "bad_division",
     "box_of",
+    "broken_letter",
     "compose",
     "copy_of",
     "divisions",
+    "double_line",
+    "drop_lines",
+    "foreign_line",
+    "hairline",
     "lines_of",
+    "misset",
+    "off_line",
+    "photograph",
+    "plant",
     "print_proof",
     "pull",
     "pull_mapped",
     "readings_of",
+    "run_down_line",
+    "shift_line",
+    "swap_lines",
+    "turn_line",
+    "turned_sort",
+    "uneven_spacing",
+    "without_lead",
+    "work_up",
+    "wrong_font",
 ]

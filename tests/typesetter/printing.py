@@ -12,23 +12,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from proofcheck.reading.turned import as_printed_turned
+
 from .drawing import OVER, Pen, draw_furniture, rect, stamp
 from .faces import family
 from .matter import PT_PER_IN, Expected, Forme, Furniture, Slug, Sort
 
-__all__ = ["TURNED_LOOK", "Proof", "SetLetter", "SetLine", "print_proof"]
+__all__ = ["Proof", "SetLetter", "SetLine", "print_proof"]
 
 ASCENT = 0.74
 """Share of the body above the baseline; common practice, as is the place of the rest."""
-
-TURNED_LOOK = {
-    "n": "u", "u": "n", "d": "p", "p": "d", "b": "q", "q": "b", "6": "9", "9": "6",
-    "o": "o", "s": "s", "x": "x", "z": "z", "l": "l", "O": "O", "I": "I", "H": "H", "N": "N",
-    "S": "S", "X": "X", "Z": "Z", "0": "0", "8": "8", "a": "ɐ", "e": "ǝ", "f": "ɟ", "g": "ᵷ",
-    "h": "ɥ", "i": "ᴉ", "j": "ɾ", "k": "ʞ", "m": "ɯ", "r": "ɹ", "t": "ʇ", "v": "ʌ", "w": "ʍ",
-    "y": "ʎ", "c": "ɔ",
-}  # fmt: skip
-"""What a turned sort looks like: another letter, or the Unicode turned letter."""
 
 FloatBox = tuple[float, float, float, float]
 
@@ -233,7 +226,7 @@ def _letters(sort: Sort, drawn, px: float) -> list[SetLetter]:
     points = np.concatenate(drawn) * px
     (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
     if len(sort.text) == 1:
-        look = TURNED_LOOK.get(sort.text, sort.text) if sort.turned else sort.text
+        look = as_printed_turned(sort.text) if sort.turned else sort.text
         return [SetLetter(look, _floats(x0, y0, x1 - x0, y1 - y0), sort.copy, sort)]
     faces = family(sort.family)
     widths = [faces.glyph(c, sort.style).advance_em for c in sort.text]
@@ -256,9 +249,7 @@ def _floats(*values) -> FloatBox:
 def _truth(slug: Slug, letters, baseline_y: float, px: float, number: int, place) -> SetLine:
     kept = _single_spaces(letters)
     if slug.turned:
-        kept = [
-            replace(item, text=TURNED_LOOK.get(item.text, item.text)) for item in reversed(kept)
-        ]
+        kept = [replace(item, text=as_printed_turned(item.text)) for item in reversed(kept)]
     inked = [item.box for item in kept if item.text != " "]
     x0, y0 = min(b[0] for b in inked), min(b[1] for b in inked)
     x1, y1 = max(b[0] + b[2] for b in inked), max(b[1] + b[3] for b in inked)
