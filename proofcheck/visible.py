@@ -38,11 +38,11 @@ _ASCII_FORMS = str.maketrans(
 def visible(text: str) -> str:
     """The text on one line, with every character that can't be seen shown as a sign.
 
-    Tabs and line ends become a space; the other C0 controls and DEL their control pictures (␛);
-    C1 controls, directional and other format characters, lone surrogates, unassigned and
-    private-use characters the number of their code point in angle brackets (⟨U+202E⟩). Soft
-    hyphens, joiners and variation selectors are among the format characters shown. A combining
-    mark with nothing before it to sit on gets a dotted circle.
+    Tabs, line ends and spaces of other widths become a space; the other C0 controls and DEL
+    their control pictures (␛); C1 controls, directional and other format characters, lone
+    surrogates, unassigned and private-use characters the number of their code point in angle
+    brackets (⟨U+202E⟩). Soft hyphens, joiners and variation selectors are among the format
+    characters shown. A combining mark with nothing before it to sit on gets a dotted circle.
     """
     if text.isascii() and text.isprintable():
         return text
@@ -53,14 +53,12 @@ def visible(text: str) -> str:
 def _shown(char: str) -> str:
     if char.isprintable():
         return f"⟨U+{ord(char):04X}⟩" if 0xFE00 <= ord(char) <= 0xFE0F else char
-    if char in "\t\n\r\v\f\x85\u2028\u2029":
-        return " "
-    if ord(char) < 0x20:
+    if ord(char) < 0x20 and char not in "\t\n\v\f\r":
         return chr(_CONTROL_PICTURES + ord(char))
+    if char.isspace():
+        return " "
     if char == "\x7f":
         return "\u2421"
-    if unicodedata.category(char) == "Zs":
-        return char
     return f"⟨U+{ord(char):04X}⟩"
 
 

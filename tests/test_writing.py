@@ -7,6 +7,8 @@ import tempfile
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from proofcheck import writing
 from proofcheck.errors import OutputError
@@ -206,6 +208,13 @@ def test_what_cannot_be_seen_is_shown():
         assert visible(char) == f"⟨U+{ord(char):04X}⟩"
     assert visible("\u0301a") == "◌\u0301a"
     assert visible("cafe\u0301") == "cafe\u0301"
+
+
+@given(st.text())
+def test_whatever_is_shown_can_be_printed(text):
+    assert visible(text).isprintable()
+    assert visible(visible(text)) == visible(text)
+    assert in_ascii(text).isascii()
 
 
 def test_ascii_guesses_nothing_away():
