@@ -91,7 +91,7 @@ def test_line_ends_between_long_lines_were_meant(tmp_path):
 
 
 def test_a_price_list_without_empty_lines_is_a_paragraph_a_line(tmp_path):
-    lines = ["Handbills, per hundred 4 6", "Cards 3 0", "Circulars, one side 7 6", "Labels 2 0"]
+    lines = ["Handbills, per hundred 4 6", "Cards 3 0", "Circulars 7 6", "Labels 2 0"]
     assert matter(load_copy(written(tmp_path, "\n".join(lines)))) == lines
 
 
@@ -108,7 +108,8 @@ def test_wrapped_prose_without_empty_lines_ends_where_room_was_left(tmp_path):
 
 def test_indented_lines_begin_paragraphs_where_no_line_is_empty(tmp_path):
     text = (
-        "   One line of a paragraph all filled\nand another line of it, filled too.\n   Two it is."
+        "   One line of a paragraph filled\nand then another, filled as well,\n"
+        "with one more to come, also full,\nand then the last of them as full\n   Two it is."
     )
     assert [m.split()[0] for m in matter(load_copy(written(tmp_path, text)))] == ["One", "Two"]
 

@@ -91,7 +91,7 @@ def _guess(data: bytes, name: str, error: UnicodeDecodeError) -> Decoded:
     best = from_bytes(sample, cp_isolation=_CONFINED).best()
     if best is None:
         # A few words are too little for statistics; then the commonest encoding, if it fits.
-        if high * 4 < len(data) and not _CP1252_GAPS.search(data):
+        if high * 2 < len(data) and not _CP1252_GAPS.search(data):
             return _noted(_as_told(data, name, "cp1252"))
         msg = f"{name}: in no encoding known here; save the copy as UTF-8, or name the encoding."
         raise CopyError(msg)

@@ -7,7 +7,7 @@ text itself shows it was meant:
 * in a block with a line longer than any that is wrapped by hand, every line end was meant;
 * in a text without one empty line, a line end was meant that left room for the word after it,
   as no one wrapping lines would have broken there, or that stands before an indented line; and
-  where half of them were meant, all were (a programme, a price list, verse).
+  where most of them were meant, all were (a programme, a price list, verse).
 """
 
 from __future__ import annotations
@@ -108,7 +108,7 @@ def _split_unparted(text: str, block: list[Span]) -> list[Span]:
     telling = [
         fresh for line, fresh in zip(block, meant, strict=False) if line.end - line.start < width
     ]
-    if sum(telling) * 2 >= len(telling):  # not wrapped at all: a list, or verse
+    if sum(telling) * 2 > len(telling):  # not wrapped at all: a list, or verse
         return block
     parts = [[block[0]]]
     for line, fresh in zip(block[1:], meant, strict=True):
