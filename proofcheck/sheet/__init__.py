@@ -1,0 +1,1 @@
+"""From picture to printed lines: intake, cleaning, lines, strips and ink."""

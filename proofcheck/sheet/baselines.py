@@ -1,0 +1,156 @@
+"""Where a line stands and how large its letters are: baseline, x-height, body.
+
+Heights are measured from piece edges, so a baseline is the lower edge of the letters that stand
+on it: the first white row of a level line. Round letters reach a little below the line; the
+mean over a line's letters keeps about a hundredth of an x-height of that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.sheet.pieces import Pieces
+
+__all__ = ["CAPITALS_TO_X", "EM_TO_X", "Fit", "fit_row", "share_sizes", "straighten_short"]
+
+CAPITALS_TO_X = 0.68
+"""x-height over height of capitals, for lines that have no small letters (common practice)."""
+EM_TO_X = 0.45
+"""x-height over body, typical of book faces: 0.40 for old style, 0.48 for modern faces
+(from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A line's geometry: baseline y = `level` + `slope` · x, sheet pixels."""
+
+    level: float
+    slope: float
+    x_height: float
+    letters: int
+    sure: bool
+    """True where small letters and taller ones were told apart."""
+    height: float
+    """Height of the commonest letters: x-height or capitals."""
+
+    def at(self, x: float | NDArray[np.float64]) -> NDArray[np.float64]:
+        """The baseline at x."""
+        return np.asarray(self.level + self.slope * np.asarray(x, np.float64))
+
+
+def _densest(values: NDArray[np.float64], reach: float) -> tuple[float, int]:
+    """The value with most others within `reach`, and their number."""
+    ranked = np.sort(values)
+    count = np.searchsorted(ranked, ranked + reach, side="right") - np.searchsorted(
+        ranked, ranked - reach
+    )
+    best = np.flatnonzero(count == count.max())
+    return float(ranked[best[len(best) // 2]]), int(count.max())
+
+
+def _baseline(
+    x: NDArray[np.float64], bottom: NDArray[np.float64], tall: float, slope: float | None
+) -> tuple[float, float]:
+    """Level and slope through the bottoms of the letters that stand on the line."""
+    pitch = 0.0 if slope is None else slope
+    free = slope is None and len(x) >= 8 and np.ptp(x) > 8 * tall
+    rest = bottom - pitch * x
+    level = _densest(rest, max(0.12 * tall, 1.0))[0]
+    for reach in (0.3, 0.2, 0.12):
+        near = np.abs(bottom - level - pitch * x) <= max(reach * tall, 1.5)
+        if free and np.count_nonzero(near) >= 6:
+            pitch, level = np.polyfit(x[near], bottom[near], 1)
+        elif near.any():
+            level = float(np.mean((bottom - pitch * x)[near]))
+    return float(level), float(pitch)
+
+
+def _x_height(above: NDArray[np.float64], hanging: int) -> tuple[float, bool, float]:
+    """x-height, whether small letters were told from tall, and the commonest height.
+
+    `hanging` letters reach below the line: only small letters do (but for Q and J).
+    """
+    reach = max(0.06 * float(np.median(above)), 1.0)
+    most, count = _densest(above, reach)
+    low = above[(above < most / 1.2) & (above > most / 1.9)]
+    high = above[(above > most * 1.2) & (above < most * 1.9)]
+    found, sure = most, True
+    if len(low) >= 3 and _densest(low, reach)[1] >= max(0.25 * count, 3):
+        found = _densest(low, reach)[0]
+    elif len(high) + hanging < max(0.08 * len(above), 1):
+        sure = False
+    near = np.abs(above - found) <= 1.3 * reach
+    exact = float(np.mean(above[near]))
+    return (exact if sure else exact * CAPITALS_TO_X), sure, exact
+
+
+def fit_row(pieces: Pieces, members: NDArray[np.intp], slope: float | None = None) -> Fit:
+    """Baseline and x-height of one row of letters.
+
+    Args:
+        pieces: all pieces of the sheet.
+        members: the row's letters.
+        slope: rise of the baseline in pixels a pixel where it is known; found if None.
+    """
+    row = pieces.take(members)
+    tall = float(np.median(row.height))
+    letters = row.take(row.height >= 0.55 * tall)
+    level, pitch = _baseline(letters.middle, letters.bottom, tall, slope)
+    off = letters.bottom - level - pitch * letters.middle
+    above = level + pitch * letters.middle - letters.y
+    standing = (above > 0.4 * tall) & (off > -0.25 * tall)
+    if not standing.any():
+        standing = above > -np.inf
+    hanging = np.count_nonzero((off > 0.25 * tall) & (letters.height > 1.15 * tall))
+    x_height, sure, common = _x_height(np.maximum(above[standing], 1.0), int(hanging))
+    return Fit(level, pitch, x_height, len(letters), sure and len(letters) >= 4, common)
+
+
+def straighten_short(pieces: Pieces, rows: Sequence[NDArray[np.intp]]) -> list[Fit]:
+    """Fit every row; rows too short to show their slope take that of the sheet."""
+    fits = [fit_row(pieces, row) for row in rows]
+    long = [f for f in fits if f.letters >= 20]
+    if not long:
+        return fits
+    slope = float(np.median([f.slope for f in long]))
+    return [
+        f if f.letters >= 20 and abs(f.slope - slope) < 0.02 else fit_row(pieces, row, slope)
+        for f, row in zip(fits, rows, strict=True)
+    ]
+
+
+def share_sizes(fits: Sequence[Fit], flush: Sequence[bool]) -> list[Fit]:
+    """Lines of one size take its common x-height; lines that could be either join a known size.
+
+    A line without taller letters is capitals, figures, or a few small letters ("me."). It is
+    taken for what a surer line of the sheet has at that height: small letters where it is very
+    short or starts `flush` with its column; for capitals otherwise.
+    """
+    sure = sorted((f.x_height, f.letters) for f in fits if f.sure)
+    sizes: list[float] = []
+    while sure:
+        run = [s for s in sure if s[0] <= sure[0][0] * 1.09]
+        sure = sure[len(run) :]
+        sizes.append(float(np.average([s[0] for s in run], weights=[s[1] for s in run])))
+    return [replace(f, x_height=_settled(f, sizes, at)) for f, at in zip(fits, flush, strict=True)]
+
+
+def _settled(fit: Fit, sizes: Sequence[float], flush: bool) -> float:
+    if fit.sure:
+        near = [s for s in sizes if abs(s - fit.x_height) < 0.1 * s]
+        return min(near, key=lambda s: abs(s - fit.x_height)) if near else fit.x_height
+    small = [s for s in sizes if abs(fit.height - s) < 0.09 * s]
+    tall = [s for s in sizes if 1.3 * s < fit.height < 1.65 * s]
+    if small and fit.letters <= (8 if flush else 3):
+        return small[0]
+    if tall:
+        return min(tall, key=lambda s: abs(fit.height * CAPITALS_TO_X - s))
+    return fit.x_height

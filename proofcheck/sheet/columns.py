@@ -1,0 +1,275 @@
+"""Columns and reading order, and which runs of letters stand on one line.
+
+A gutter is a clear upright band with at least three lines on each side. Figures set far to the
+right, with leaders or without, are not a column of their own: their rows stand on the baselines
+of the rows before them, and they are narrow or leaders run up to them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.sheet.pieces import Pieces
+    from proofcheck.sheet.rows import Segment
+
+__all__ = ["Block", "blocks_in_order", "rows_of"]
+
+_LEAST_ROWS = 3
+"""Lines each side of a gutter must have."""
+_GUTTER = 1.0
+"""Narrowest gutter, in common letter heights (some 0.6 em)."""
+_NARROW = 5.5
+"""Widest figure column, in common letter heights: "£12 10s. 6d." has about five."""
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Matter of one column, or matter that runs across them all."""
+
+    segments: tuple[Segment, ...]
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Setting:
+    """What the sheet has besides segments that tells columns from rows."""
+
+    size: float
+    rules: Pieces
+    led: frozenset[int]
+    """`id` of each segment that leaders run up to."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Split:
+    """A gutter at x and the zones of height in which it is clear."""
+
+    x: float
+    zones: tuple[tuple[float, float], ...]
+    rows: int
+
+
+def _mid(segment: Segment) -> float:
+    return (segment.top + segment.bottom) / 2
+
+
+def _led(segments: Sequence[Segment], dots: Pieces, size: float) -> frozenset[int]:
+    """Segments with three or more points on their baseline just before them."""
+    found = set()
+    for segment in segments:
+        before = (dots.right <= segment.x) & (dots.x > segment.x - 6 * size)
+        on = before & (np.abs(dots.bottom - segment.bottom) < 0.35 * size)
+        if np.count_nonzero(on & (dots.height < 0.45 * size)) >= 3:
+            found.add(id(segment))
+    return frozenset(found)
+
+
+def _row_count(segments: Sequence[Segment], size: float) -> int:
+    heights = np.sort([s.bottom for s in segments])
+    return int(1 + np.count_nonzero(np.diff(heights) > 0.6 * size)) if len(heights) else 0
+
+
+def _partnered(left: Sequence[Segment], right: Sequence[Segment], size: float) -> float:
+    """Share of the right-hand segments with one on the left on the same baseline."""
+    return float(np.mean([any(_level(s, other, size) for other in left) for s in right]))
+
+
+def _has_rule(rules: Pieces, low: float, high: float, top: float, bottom: float) -> bool:
+    """True where upright rules in the gutter cover half of its height."""
+    inside = (rules.right >= low) & (rules.x <= high)
+    shared = np.minimum(rules.bottom, bottom) - np.maximum(rules.y, top)
+    return bool(shared[inside & (shared > 0)].sum() > 0.5 * (bottom - top))
+
+
+def _is_gutter(
+    left: Sequence[Segment], right: Sequence[Segment], x: float, setting: _Setting
+) -> bool:
+    """Whether two sides of a clear band are columns, not the two ends of rows."""
+    size = setting.size
+    first = _row_starts(right, size)
+    if not left or not first:
+        return False
+    top = max(min(s.top for s in left), min(s.top for s in right))
+    bottom = min(max(s.bottom for s in left), max(s.bottom for s in right))
+    near = [[s for s in side if top <= _mid(s) <= bottom] for side in (left, first)]
+    edge = max(s.right for s in left)
+    ruled = _has_rule(setting.rules, edge - size, x + size, top, bottom)
+    rows = min(_row_count(side, size) for side in near)
+    if rows < (2 if ruled else _LEAST_ROWS):
+        return False
+    if _partnered(near[0], near[1], size) < 0.7:
+        return True
+    widths = [float(np.median([s.right - s.x for s in side])) for side in near]
+    led = float(np.mean([id(s) in setting.led for s in near[1]]))
+    if led >= 0.4 or widths[1] < _NARROW * size or _is_index(near[0], widths[0], size):
+        return False
+    return ruled or (rows > _LEAST_ROWS and _is_even(near[0], near[1], x, size))
+
+
+def _row_starts(segments: Sequence[Segment], size: float) -> list[Segment]:
+    """The leftmost segment of each row."""
+    starts: list[Segment] = []
+    for segment in sorted(segments, key=lambda s: s.bottom):
+        if starts and segment.bottom - starts[-1].bottom < 0.4 * size:
+            starts[-1] = min(starts[-1], segment, key=lambda s: s.x)
+        else:
+            starts.append(segment)
+    return starts
+
+
+def _is_even(
+    left: Sequence[Segment], right: Sequence[Segment], x: float, size: float
+) -> bool:
+    """Whether the right-hand rows start together (but for indents) beside a left-hand column that
+    reaches the gutter or is as wide: no chance alignment of word spaces.
+    """
+    edge = max(s.right for s in left)
+    edge = max(s.right for s in left)
+    starts = float(np.mean([s.x < x + 0.5 * size for s in right]))
+    flush = float(np.mean([s.right > edge - 2.5 * size for s in left]))
+    alike = 0.5 < (max(s.right for s in right) - x) / max(edge - min(s.x for s in left), 1.0) < 2
+    return starts >= 0.65 and (flush >= 0.4 or alike) and _is_wider([*left, *right], right, size)
+
+
+def _is_wider(segments: Sequence[Segment], right: Sequence[Segment], size: float) -> bool:
+    """Whether the gutter is wider than the widest other gap in most rows.
+
+    Where word spaces happen to stand one under another they are no wider than the row's others.
+    """
+    wider = []
+    for start in right:
+        row = sorted((s for s in segments if _level(s, start, size)), key=lambda s: s.x)
+        place = next(index for index, s in enumerate(row) if s is start)
+        if place == 0:
+            continue
+        gaps = [after.x - before.right for before, after in zip(row[:-1], row[1:], strict=True)]
+        gutter = gaps.pop(place - 1)
+        wider.append(gutter > 1.3 * max([*gaps, *(s.gap for s in row)]))
+    return float(np.mean(wider)) > 0.6 if wider else True
+
+
+def _level(one: Segment, other: Segment, size: float) -> bool:
+    """Whether two segments stand on one baseline, as near as their bottoms tell."""
+    return abs(one.bottom - other.bottom) < 0.45 * size
+
+
+def _is_index(segments: Sequence[Segment], width: float, size: float) -> bool:
+    """True for numbers or hours set before their rows."""
+    extent = max(s.right for s in segments) - min(s.x for s in segments)
+    return width < 0.7 * _NARROW * size and extent < _NARROW * size
+
+
+def _clear_zones(
+    segments: Sequence[Segment], x: float, gutter: float
+) -> list[tuple[float, float]]:
+    """Heights between segments that lie across the band left of x."""
+    across = sorted(_mid(s) for s in segments if s.x < x - 1 and s.right > x - gutter)
+    edges = [-np.inf, *across, np.inf]
+    return list(zip(edges[:-1], edges[1:], strict=True))
+
+
+def _best_split(segments: Sequence[Segment], setting: _Setting) -> _Split | None:
+    size = setting.size
+    starts = np.sort([s.x for s in segments])
+    reach = np.searchsorted(starts, starts + 0.8 * size, side="right")
+    crowd = reach - np.arange(len(starts))
+    best: _Split | None = None
+    tried: list[float] = []
+    for index in np.argsort(-crowd, kind="stable")[:40]:
+        x = float(starts[index])
+        if crowd[index] < 2 or x <= starts[0] + size or any(abs(x - t) < size / 2 for t in tried):
+            continue
+        tried.append(x)
+        found, rows = [], 0
+        for low, high in _clear_zones(segments, x, _GUTTER * size):
+            held = [s for s in segments if low < _mid(s) < high]
+            left, right = [s for s in held if s.x < x - 1], [s for s in held if s.x >= x - 1]
+            if _is_gutter(left, right, x, setting):
+                found.append((low, high))
+                rows += _row_count(left, size) + _row_count(right, size)
+        if found and (best is None or rows > best.rows):
+            best = _Split(x, tuple(found), rows)
+    return best
+
+
+def _split(
+    segments: Sequence[Segment], setting: _Setting, column: int, depth: int
+) -> tuple[list[Block], int]:
+    """Blocks in reading order, and how many columns they make."""
+    best = _best_split(segments, setting) if depth and len(segments) >= 5 else None
+    if best is None:
+        return [Block(tuple(segments), column)], 1
+    blocks: list[Block] = []
+    columns, at = 1, -np.inf
+    for low, high in [*best.zones, (np.inf, np.inf)]:
+        across = [s for s in segments if at <= _mid(s) <= low]
+        if across:
+            blocks += _split(across, setting, column, depth - 1)[0]
+        held = [s for s in segments if low < _mid(s) < high]
+        if held:
+            sides = ([s for s in held if s.x < best.x - 1], [s for s in held if s.x >= best.x - 1])
+            before, left = _split(sides[0], setting, column, depth - 1)
+            after, right = _split(sides[1], setting, column + left, depth - 1)
+            blocks += before + after
+            columns = max(columns, left + right)
+        at = high
+    return blocks, columns
+
+
+def blocks_in_order(
+    segments: Sequence[Segment], dots: Pieces, rules: Pieces, size: float
+) -> list[Block]:
+    """Segments sorted into columns, in reading order.
+
+    Args:
+        segments: runs of letters.
+        dots: small pieces (leaders among them).
+        rules: upright rules.
+        size: common letter height of the sheet, pixels.
+    """
+    setting = _Setting(size, rules, _led(segments, dots, size))
+    return [b for b in _split(list(segments), setting, 0, 6)[0] if b.segments]
+
+
+def rows_of(segments: Sequence[Segment]) -> list[list[Segment]]:
+    """Segments of one column put together to lines, however wide the gaps.
+
+    Each segment joins the line whose last segment it stands beside, if half of the lower one's
+    height is common to both and neither is more than 2.2 times as tall.
+    """
+    rows: list[list[Segment]] = []
+    ends: list[tuple[float, float]] = []
+    for segment in sorted(segments, key=lambda s: s.x):
+        best, most = -1, 0.5
+        height = segment.bottom - segment.top
+        for index, (top, bottom) in enumerate(ends):
+            lower, higher = sorted((height, bottom - top))
+            shared = (min(bottom, segment.bottom) - max(top, segment.top)) / max(lower, 1.0)
+            if shared > most and higher <= 2.2 * lower:
+                best, most = index, shared
+        if best < 0:
+            rows.append([segment])
+            ends.append((segment.top, segment.bottom))
+        else:
+            rows[best].append(segment)
+            ends[best] = _end(rows[best])
+    return rows
+
+
+def _end(row: Sequence[Segment]) -> tuple[float, float]:
+    """Top and bottom at the right end of a row: of its last segment of some length."""
+    last = next((s for s in reversed(row) if len(s.members) >= 3), row[-1])
+    return last.top, last.bottom
+
+
+def as_index(row: Sequence[Segment]) -> NDArray[np.intp]:
+    """The pieces of a row."""
+    return np.concatenate([s.members for s in row])

@@ -1,0 +1,200 @@
+"""Find every printed line of a sheet, in reading order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short
+from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
+from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
+from proofcheck.sheet.rows import Segment, find_segments
+from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
+from proofcheck.sheet.sift import Sifted, sift
+from proofcheck.values import Box, Line
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.values import Sheet
+
+__all__ = ["find_lines"]
+
+_FINE_DPI = 420
+"""Above this a sheet is worked on at half scale: the letters are large enough."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Row:
+    """A line on its way: its pieces, its column and, once fitted, its geometry."""
+
+    members: NDArray[np.intp]
+    block: int
+    """Place in reading order of the block of matter it stands in."""
+    column: int
+
+
+def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
+    """Every printed line of a sheet with its number, box, baseline, x-height and body.
+
+    Columns run left to right, each from top to bottom; matter across all columns keeps its place
+    above or below them. Rules, boxes, cuts, borders and dirt are no lines. An empty or wholly
+    black sheet has none.
+
+    Args:
+        sheet: the cleaned sheet; 150 to 600 dpi.
+        first_number: number of its first line.
+
+    The baseline is the lower edge of the letters that stand on the line (see `baselines`). The
+    body can't be measured on solid or leaded matter; it is the x-height over 0.45, but no more
+    than the distance to the nearest line of the same size in the column.
+    """
+    step = 2 if sheet.dpi > _FINE_DPI and min(sheet.image.shape) >= 64 else 1
+    image = sheet.image
+    if step > 1:
+        height, width = image.shape
+        image = np.asarray(
+            cv2.resize(image, (width // step, height // step), interpolation=cv2.INTER_AREA)
+        )
+    pieces, labels = find_pieces(ink_mask(image))
+    sifted = sift(pieces, labels, sheet.dpi / step)
+    rows = _rows(pieces, sifted)
+    if not rows:
+        return ()
+    fits = share_sizes(straighten_short(pieces, [r.members for r in rows]), _flush(pieces, rows))
+    lines = _in_order(_true_lines(pieces, rows, fits), image.shape[1] / 2)
+    rows, fits = [row for row, _ in lines], [fit for _, fit in lines]
+    shares = share_out(pieces, sifted, [r.members for r in rows], fits)
+    bodies = _bodies(rows, fits, [s.box for s in shares])
+    return tuple(
+        Line(
+            number=first_number + index,
+            sheet=sheet.number,
+            column=row.column,
+            box=Box(*(step * side for side in share.box)),
+            baseline=(
+                float(step * fit.at(share.box.x)),
+                float(step * fit.at(share.box.right)),
+            ),
+            x_height_px=step * fit.x_height,
+            body_pt=round(step * body * 72.27 / sheet.dpi, 2),
+        )
+        for index, (row, fit, share, body) in enumerate(
+            zip(rows, fits, shares, bodies, strict=True)
+        )
+    )
+
+
+def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row]:
+    """Rows of letters, block by block in reading order; lone bits are left out."""
+    if not sifted.size_px:
+        return []
+    size = sifted.size_px
+    segments = [s for s in find_segments(pieces, sifted.letter) if not _is_bit(s, size)]
+    dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
+    found = []
+    for place, block in enumerate(blocks_in_order(segments, dots, rules, size)):
+        found += [_Row(as_index(row), place, block.column) for row in rows_of(block.segments)]
+    return found
+
+
+def _flush(pieces: Pieces, rows: Sequence[_Row]) -> list[bool]:
+    """For each row whether it starts where most lines of its block start."""
+    starts = np.array([pieces.x[row.members].min() for row in rows])
+    heights = np.array([np.median(pieces.height[row.members]) for row in rows])
+    blocks = np.array([row.block for row in rows])
+    found = []
+    for index in range(len(rows)):
+        near = np.abs(starts - starts[index]) < 0.6 * heights[index]
+        same = blocks == blocks[index]
+        found.append(bool(np.count_nonzero(near & same) >= max(0.3 * np.count_nonzero(same), 2)))
+    return found
+
+
+def _is_bit(segment: Segment, size: float) -> bool:
+    """A comma, a quote or two, a broken bit by itself."""
+    return len(segment.members) <= 4 and segment.tall < 0.7 * size
+
+
+def _true_lines(
+    pieces: Pieces, rows: Sequence[_Row], fits: Sequence[Fit]
+) -> list[tuple[_Row, Fit]]:
+    """Leave out bits of other lines and what stands alone and out of proportion."""
+    common = float(np.median(np.repeat([f.x_height for f in fits], [f.letters for f in fits])))
+    long = [row.members for row in rows if len(row.members) >= 8]
+    measure = (-np.inf, np.inf)
+    if long:
+        held = pieces.take(np.concatenate(long))
+        measure = (float(held.x.min()) - common, float(held.right.max()) + common)
+    both = list(zip(rows, fits, strict=True))
+    return [
+        (row, fit)
+        for row, fit in both
+        if not _is_dirt(pieces.take(row.members), common, measure)
+        and not any(_is_part(pieces, row, fit, other, its) for other, its in both)
+    ]
+
+
+def _is_dirt(mine: Pieces, common: float, measure: tuple[float, float]) -> bool:
+    """One or two pieces beside the matter, or too solid, large or small for its letters."""
+    if len(mine) > 2:
+        return False
+    if mine.right.max() < measure[0] or mine.x.min() > measure[1] or mine.y.min() == 0:
+        return True
+    height = float(mine.bottom.max() - mine.y.min())
+    blot = len(mine) == 1 and mine.fill[0] > 0.72 and mine.width[0] > 0.6 * mine.height[0]
+    return bool(blot) or not 0.7 * common < height < 6 * common
+
+
+def _is_part(pieces: Pieces, row: _Row, fit: Fit, other: _Row, its: Fit) -> bool:
+    """True for commas, quotes, an initial, or touching letters that stand in a line's height.
+
+    Small matter close under or over a large line is a line of its own: the body keeps its middle
+    clear of that height.
+    """
+    if len(other.members) <= len(row.members):
+        return False
+    mine = pieces.take(row.members)
+    x, right = mine.x.min(), mine.right.max()
+    reach = 2.6 * its.x_height if other.block == row.block else 0.0
+    if right < pieces.x[other.members].min() - reach:
+        return False
+    if x > pieces.right[other.members].max() + reach:
+        return False
+    middle = (x + right) / 2
+    base = float(its.at(middle))
+    top, bottom = float(np.median(mine.y)), float(np.median(mine.bottom))
+    shared = min(base, bottom) - max(base - its.x_height, top)
+    if shared > 0.5 * min(its.x_height, bottom - top):
+        return True
+    height = (base - (top + bottom) / 2) / its.x_height
+    return bottom - top < its.x_height and -BELOW_X < height < ABOVE_X
+
+
+def _in_order(lines: Sequence[tuple[_Row, Fit]], middle: float) -> list[tuple[_Row, Fit]]:
+    """Blocks as they come, each from top to bottom."""
+    return sorted(lines, key=lambda line: (line[0].block, float(line[1].at(middle))))
+
+
+def _bodies(rows: Sequence[_Row], fits: Sequence[Fit], boxes: Sequence[Box]) -> list[float]:
+    """Body of each line in pixels; one figure for all lines of a size."""
+    sizes = np.array([f.x_height for f in fits])
+    pitches = np.full(len(fits), np.inf)
+    for index in range(len(fits) - 1):
+        if rows[index].column == rows[index + 1].column:
+            middle = boxes[index].x + boxes[index].width / 2
+            pitch = float(fits[index + 1].at(middle) - fits[index].at(middle))
+            alike = abs(sizes[index] - sizes[index + 1]) < 0.05 * sizes[index]
+            if alike and pitch > 1.2 * sizes[index]:
+                pitches[index] = pitch
+    bodies = []
+    for size in sizes:
+        near = pitches[(np.abs(sizes - size) < 0.05 * size) & np.isfinite(pitches)]
+        bound = float(np.percentile(near, 20)) if len(near) else np.inf
+        bodies.append(min(size / EM_TO_X, bound))
+    return bodies

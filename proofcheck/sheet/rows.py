@@ -1,0 +1,127 @@
+"""Letters to segments: runs of letters side by side with no wide gap between them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.sheet.pieces import group
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from proofcheck.sheet.pieces import Pieces
+
+__all__ = ["Segment", "find_segments"]
+
+_GAP = 1.2
+"""Widest gap within a segment, in heights of the taller neighbour. Word spaces are a third to a
+half of an em, an em some 2.2 x-heights; the narrowest gutter between columns is about an em."""
+_OVERLAP = 0.45
+"""Least share of the taller neighbour's height that both neighbours have in common: "p" and "d"
+have 0.6, letters of two neighbouring lines next to nothing."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Segment:
+    """A run of letters, sheet pixels."""
+
+    members: NDArray[np.intp]
+    """Its pieces (indices), left to right."""
+    x: float
+    right: float
+    top: float
+    """Median top of its letters."""
+    bottom: float
+    """Median bottom of its letters: near the baseline."""
+    tall: float
+    """Height of its tallest letter."""
+    gap: float
+    """Its widest gap."""
+
+
+def _links(
+    pieces: Pieces, reach: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Pairs of letters side by side: overlapping in height, with no more than `reach` between."""
+    height = pieces.height
+    centre = (pieces.y + pieces.bottom) / 2
+    order = np.argsort(centre, kind="stable")
+    ranked = centre[order]
+    span = (1 - _OVERLAP) * height
+    first = np.searchsorted(ranked, centre - span)
+    last = np.searchsorted(ranked, centre + span, side="right")
+    ones, others = [], []
+    for start in range(0, len(pieces), 2048):
+        part = np.arange(start, min(start + 2048, len(pieces)))
+        counts = last[part] - first[part]
+        one = np.repeat(part, counts)
+        offset = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+        other = order[np.repeat(first[part], counts) + offset]
+        gap = np.maximum(pieces.x[other] - pieces.right[one], pieces.x[one] - pieces.right[other])
+        near = (gap <= reach * height[one]) & (height[other] <= height[one]) & (one != other)
+        one, other = one[near], other[near]
+        shared = np.minimum(pieces.bottom[one], pieces.bottom[other]) - np.maximum(
+            pieces.y[one], pieces.y[other]
+        )
+        beside = shared >= _OVERLAP * height[one]
+        ones.append(one[beside])
+        others.append(other[beside])
+    return np.concatenate(ones), np.concatenate(others)
+
+
+def _widest_gap(x: NDArray[np.float64], right: NDArray[np.float64]) -> float:
+    """Widest white between pieces in order of their left edges; 0 for a single one."""
+    return float((x[1:] - np.maximum.accumulate(right)[:-1]).max(initial=0.0))
+
+
+def _segments_of(pieces: Pieces, index: NDArray[np.intp]) -> list[Segment]:
+    part = pieces.take(index)
+    one, other = _links(part, _GAP)
+    count, sets = group(len(part), one, other)
+    order = np.lexsort((part.x, sets))
+    bounds = np.searchsorted(sets[order], np.arange(count + 1))
+    found = []
+    for start, stop in zip(bounds[:-1], bounds[1:], strict=True):
+        mine = order[start:stop]
+        found.append(
+            Segment(
+                index[mine],
+                float(part.x[mine].min()),
+                float(part.right[mine].max()),
+                float(np.median(part.y[mine])),
+                float(np.median(part.bottom[mine])),
+                float(part.height[mine].max()),
+                _widest_gap(part.x[mine], part.right[mine]),
+            )
+        )
+    return found
+
+
+def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:
+    """Runs of letters side by side, from the left of each.
+
+    Where letters of two lines touch, a first pass can run two lines together; such a segment is
+    taken apart once more without its tallest pieces, which are left to be shared out later.
+    """
+    index = np.flatnonzero(letters)
+    if not len(index):
+        return []
+    found: list[Segment] = []
+    for segment in _segments_of(pieces, index):
+        mine = segment.members
+        heights = pieces.height[mine]
+        common = float(np.median(heights))
+        spread = float(np.ptp((pieces.y[mine] + pieces.bottom[mine]) / 2))
+        tilted = 0.03 * (segment.right - segment.x)
+        if len(mine) >= 4 and spread > 1.4 * common + tilted:
+            short = mine[heights <= 1.9 * common]
+            long = mine[heights > 1.9 * common]
+            found += _segments_of(pieces, short) + [
+                s for one in long for s in _segments_of(pieces, np.array([one]))
+            ]
+        else:
+            found.append(segment)
+    return found

@@ -1,0 +1,101 @@
+"""Tell letters from rules, cuts, borders and dirt, by the size and shape of each piece."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from proofcheck.sheet.pieces import Pieces
+
+__all__ = ["Sifted", "sift"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sifted:
+    """The pieces of a sheet by what they may be: masks over the pieces."""
+
+    letter: NDArray[np.bool_]
+    """Tall enough for a letter of this sheet, not too tall, and no rule."""
+    small: NDArray[np.bool_]
+    """Points, dots, quotes, hyphens, dashes, broken bits: they follow the letters beside them."""
+    upright: NDArray[np.bool_]
+    """Upright rules: column rules, sides of boxes."""
+    size_px: float
+    """Common height of a letter on this sheet (between x-height and capitals); 0 if none."""
+
+
+def _common_height(pieces: Pieces, tallest: float) -> float:
+    """Median height of what may be letters: first by area, then by count without the specks."""
+    height, width = pieces.height, pieces.width
+    fair = (height >= 4) & (height <= tallest) & (width <= 6 * height) & (height <= 10 * width)
+    if not fair.any():
+        return 0.0
+    heights, weights = height[fair], (height * width)[fair]
+    order = np.argsort(heights)
+    share = np.cumsum(weights[order])
+    middle = float(heights[order][np.searchsorted(share, share[-1] / 2)])
+    kept = heights[(heights > 0.3 * middle) & (heights < 3 * middle)]
+    return float(np.median(kept))
+
+
+def _in_cuts(
+    pieces: Pieces, labels: NDArray[np.int32], size: float
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Cuts and engravings, and all that lies in them; frames keep what they hold."""
+    height, width = pieces.height, pieces.width
+    huge = (np.minimum(height, width) > 4 * size) & (np.maximum(height, width) > 9 * size)
+    held = np.zeros(len(pieces), bool)
+    for index in np.flatnonzero(huge):
+        if _is_frame(labels, pieces, int(index), size):
+            continue
+        x, y, right, bottom = (
+            getattr(pieces, side)[index] for side in ("x", "y", "right", "bottom")
+        )
+        held |= (
+            (pieces.x >= x) & (pieces.right <= right) & (pieces.y >= y) & (pieces.bottom <= bottom)
+        )
+    return huge, held
+
+
+def _is_frame(labels: NDArray[np.int32], pieces: Pieces, index: int, size: float) -> bool:
+    """True where nearly all the ink of a piece lies along the edges of its box."""
+    x, y, right, bottom = (
+        int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
+    )
+    rim = int(max(size, 3))
+    if min(right - x, bottom - y) <= 3 * rim:
+        return False
+    inner = labels[y + rim : bottom - rim, x + rim : right - rim] == index + 1
+    return float(np.count_nonzero(inner)) < 0.06 * float(pieces.area[index])
+
+
+def sift(pieces: Pieces, labels: NDArray[np.int32], dpi: float) -> Sifted:
+    """Sort the pieces of a sheet into letters, small stuff and upright rules.
+
+    Args:
+        pieces: all pieces of the sheet.
+        labels: their map, as `find_pieces` gives it.
+        dpi: pixels an inch, only to bound what can be a letter (144 pt at most).
+    """
+    height, width = pieces.height, pieces.width
+    none = np.zeros(len(pieces), bool)
+    size = _common_height(pieces, min(labels.shape[0] / 3, 2 * dpi)) if len(pieces) else 0.0
+    if size < 4:
+        return Sifted(none, none, none, 0.0)
+    huge, held = _in_cuts(pieces, labels, size)
+    flat_rule = (width > 6 * height) & ((width > 5 * size) | (height < 0.4 * size))
+    upright = (height > 8 * width) & (height > 3 * size)
+    edge = (pieces.x <= 1) | (pieces.right >= labels.shape[1] - 1)
+    border = edge & (height > 3 * size)
+    out = huge | held | upright | border
+    letter = (height >= 0.4 * size) & (height <= 14 * size) & ~out & ~flat_rule
+    letter &= (width <= 20 * np.minimum(height, 3 * size)) | (height > 3 * size)
+    dash = flat_rule & (width <= 5 * size) & (height < 0.5 * size)
+    speck = np.maximum(height, width) < max(0.1 * size, 2)
+    small = ~out & ~letter & ~speck & ((height < 0.4 * size) & (~flat_rule | dash))
+    return Sifted(letter, small, upright & ~held, size)
