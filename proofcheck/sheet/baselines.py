@@ -134,13 +134,25 @@ def share_sizes(fits: Sequence[Fit], flush: Sequence[bool]) -> list[Fit]:
     taken for what a surer line of the sheet has at that height: small letters where it is very
     short or starts `flush` with its column; for capitals otherwise.
     """
-    sure = sorted((f.x_height, f.letters) for f in fits if f.sure)
-    sizes: list[float] = []
-    while sure:
-        run = [s for s in sure if s[0] <= sure[0][0] * 1.09]
-        sure = sure[len(run) :]
-        sizes.append(float(np.average([s[0] for s in run], weights=[s[1] for s in run])))
+    sizes = _common_sizes([f for f in fits if f.sure])
     return [replace(f, x_height=_settled(f, sizes, at)) for f, at in zip(fits, flush, strict=True)]
+
+
+def _common_sizes(fits: Sequence[Fit]) -> list[float]:
+    """x-heights of the sheet's sizes, commonest first: means over lines within 6 % of each other.
+
+    Sizes of type stand at least 8 % apart (11 and 12 point).
+    """
+    heights = np.array([f.x_height for f in fits])
+    letters = np.array([float(f.letters) for f in fits])
+    sizes: list[float] = []
+    while letters.any():
+        near = np.abs(heights[:, None] / heights - 1) < 0.06
+        mine = near[int(np.argmax(near @ letters))] & (letters > 0)
+        sizes.append(float(np.average(heights[mine], weights=letters[mine])))
+        letters[np.abs(heights / sizes[-1] - 1) < 0.06] = 0
+        letters[mine] = 0
+    return sizes
 
 
 def _settled(fit: Fit, sizes: Sequence[float], flush: bool) -> float:

@@ -8,6 +8,7 @@ of the rows before them, and they are narrow or leaders run up to them.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -105,7 +106,7 @@ def _is_gutter(
     rows = min(_row_count(side, size) for side in near)
     if rows < (2 if ruled else _LEAST_ROWS):
         return False
-    if _partnered(near[0], near[1], size) < 0.7:
+    if _partnered(near[0], near[1], size) < 0.6:
         return True
     widths = [float(np.median([s.right - s.x for s in side])) for side in near]
     led = float(np.mean([id(s) in setting.led for s in near[1]]))
@@ -125,13 +126,12 @@ def _row_starts(segments: Sequence[Segment], size: float) -> list[Segment]:
     return starts
 
 
-def _is_even(
-    left: Sequence[Segment], right: Sequence[Segment], x: float, size: float
-) -> bool:
-    """Whether the right-hand rows start together (but for indents) beside a left-hand column that
-    reaches the gutter or is as wide: no chance alignment of word spaces.
+def _is_even(left: Sequence[Segment], right: Sequence[Segment], x: float, size: float) -> bool:
+    """Whether two sides make columns rather than a chance alignment of word spaces.
+
+    The right-hand rows start together (but for indents), the left-hand ones reach the gutter or
+    are as wide, and the gutter is wider than the word spaces.
     """
-    edge = max(s.right for s in left)
     edge = max(s.right for s in left)
     starts = float(np.mean([s.x < x + 0.5 * size for s in right]))
     flush = float(np.mean([s.right > edge - 2.5 * size for s in left]))
@@ -150,7 +150,7 @@ def _is_wider(segments: Sequence[Segment], right: Sequence[Segment], size: float
         place = next(index for index, s in enumerate(row) if s is start)
         if place == 0:
             continue
-        gaps = [after.x - before.right for before, after in zip(row[:-1], row[1:], strict=True)]
+        gaps = [after.x - before.right for before, after in pairwise(row)]
         gutter = gaps.pop(place - 1)
         wider.append(gutter > 1.3 * max([*gaps, *(s.gap for s in row)]))
     return float(np.mean(wider)) > 0.6 if wider else True
@@ -167,13 +167,11 @@ def _is_index(segments: Sequence[Segment], width: float, size: float) -> bool:
     return width < 0.7 * _NARROW * size and extent < _NARROW * size
 
 
-def _clear_zones(
-    segments: Sequence[Segment], x: float, gutter: float
-) -> list[tuple[float, float]]:
+def _clear_zones(segments: Sequence[Segment], x: float, gutter: float) -> list[tuple[float, float]]:
     """Heights between segments that lie across the band left of x."""
     across = sorted(_mid(s) for s in segments if s.x < x - 1 and s.right > x - gutter)
     edges = [-np.inf, *across, np.inf]
-    return list(zip(edges[:-1], edges[1:], strict=True))
+    return list(pairwise(edges))
 
 
 def _best_split(segments: Sequence[Segment], setting: _Setting) -> _Split | None:

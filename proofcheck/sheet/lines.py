@@ -11,7 +11,7 @@ import numpy as np
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
-from proofcheck.sheet.rows import Segment, find_segments
+from proofcheck.sheet.rows import find_segments, without_bits
 from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
 from proofcheck.sheet.sift import Sifted, sift
 from proofcheck.values import Box, Line
@@ -95,7 +95,7 @@ def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row]:
     if not sifted.size_px:
         return []
     size = sifted.size_px
-    segments = [s for s in find_segments(pieces, sifted.letter) if not _is_bit(s, size)]
+    segments = without_bits(find_segments(pieces, sifted.letter), size)
     dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
     found = []
     for place, block in enumerate(blocks_in_order(segments, dots, rules, size)):
@@ -116,11 +116,6 @@ def _flush(pieces: Pieces, rows: Sequence[_Row]) -> list[bool]:
     return found
 
 
-def _is_bit(segment: Segment, size: float) -> bool:
-    """A comma, a quote or two, a broken bit by itself."""
-    return len(segment.members) <= 4 and segment.tall < 0.7 * size
-
-
 def _true_lines(
     pieces: Pieces, rows: Sequence[_Row], fits: Sequence[Fit]
 ) -> list[tuple[_Row, Fit]]:
@@ -136,7 +131,7 @@ def _true_lines(
         (row, fit)
         for row, fit in both
         if not _is_dirt(pieces.take(row.members), common, measure)
-        and not any(_is_part(pieces, row, fit, other, its) for other, its in both)
+        and not any(_is_part(pieces, row, other, its) for other, its in both)
     ]
 
 
@@ -151,7 +146,7 @@ def _is_dirt(mine: Pieces, common: float, measure: tuple[float, float]) -> bool:
     return bool(blot) or not 0.7 * common < height < 6 * common
 
 
-def _is_part(pieces: Pieces, row: _Row, fit: Fit, other: _Row, its: Fit) -> bool:
+def _is_part(pieces: Pieces, row: _Row, other: _Row, its: Fit) -> bool:
     """True for commas, quotes, an initial, or touching letters that stand in a line's height.
 
     Small matter close under or over a large line is a line of its own: the body keeps its middle

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,11 +11,13 @@ import numpy as np
 from proofcheck.sheet.pieces import group
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Segment", "find_segments"]
+__all__ = ["Segment", "find_segments", "without_bits"]
 
 _GAP = 1.2
 """Widest gap within a segment, in heights of the taller neighbour. Word spaces are a third to a
@@ -42,9 +45,7 @@ class Segment:
     """Its widest gap."""
 
 
-def _links(
-    pieces: Pieces, reach: float
-) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def _links(pieces: Pieces, reach: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Pairs of letters side by side: overlapping in height, with no more than `reach` between."""
     height = pieces.height
     centre = (pieces.y + pieces.bottom) / 2
@@ -84,7 +85,7 @@ def _segments_of(pieces: Pieces, index: NDArray[np.intp]) -> list[Segment]:
     order = np.lexsort((part.x, sets))
     bounds = np.searchsorted(sets[order], np.arange(count + 1))
     found = []
-    for start, stop in zip(bounds[:-1], bounds[1:], strict=True):
+    for start, stop in pairwise(bounds):
         mine = order[start:stop]
         found.append(
             Segment(
@@ -125,3 +126,28 @@ def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:
         else:
             found.append(segment)
     return found
+
+
+def without_bits(segments: Sequence[Segment], size: float) -> list[Segment]:
+    """Leave out commas, quotes and broken bits: they follow the letters beside them.
+
+    A bit has four pieces at most, none as tall as the sheet's common letter, and does not stand
+    level with letters near it.
+    """
+    if not segments:
+        return []
+    x, right, top, bottom, tall, count = np.array(
+        [(s.x, s.right, s.top, s.bottom, s.tall, len(s.members)) for s in segments]
+    ).T
+    slight = (count <= 4) & (tall < 0.9 * size)
+    core = np.maximum(bottom - top, 1.0)
+    kept = []
+    for index, segment in enumerate(segments):
+        if slight[index]:
+            gap = np.maximum(x - right[index], x[index] - right)
+            off = np.abs((top + bottom) / 2 - (top[index] + bottom[index]) / 2) / core
+            near = ~slight & (gap < 2.5 * size) & (off < 1.5)
+            if tall[index] < 0.6 * size or (near.any() and off[near].min() > 0.35):
+                continue
+        kept.append(segment)
+    return kept

@@ -1,0 +1,187 @@
+"""Cut a line out of its sheet as the letter reader wants it: level, of one size, alone.
+
+A strip's rows and columns are counted at pixel edges, as baselines are: with the baseline at row
+34, the last row of ink of an "n" is row 33.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from proofcheck.sheet.sharing import ABOVE_X, BELOW_X
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    from proofcheck.values import Grey, Line, Sheet
+
+__all__ = ["Strip", "cut_strip"]
+
+_WIDEST_PX = 16384
+"""Longer lines are squeezed to this width."""
+_LEAST_CONTRAST = 24
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strip:
+    """One line, straightened along its baseline and brought to the reader's size."""
+
+    image: Grey
+    """Shape (height, width), 0 = ink, 255 = paper."""
+    scale: float
+    """Strip pixels a sheet pixel, along the line."""
+    x0: float
+    """Sheet x of the strip's left edge."""
+
+    def to_sheet_x(self, strip_x: ArrayLike) -> NDArray[np.float64]:
+        """Sheet x of places along the strip."""
+        return np.asarray(self.x0 + np.asarray(strip_x, np.float64) / self.scale)
+
+    def to_strip_x(self, sheet_x: ArrayLike) -> NDArray[np.float64]:
+        """Place along the strip of sheet x."""
+        return np.asarray((np.asarray(sheet_x, np.float64) - self.x0) * self.scale)
+
+
+def cut_strip(
+    sheet: Sheet,
+    line: Line,
+    *,
+    height: int = 48,
+    x_height: float = 18,
+    baseline_row: float = 34,
+    margin: int = 8,
+) -> Strip:
+    """Cut out one line for reading.
+
+    Args:
+        sheet: the sheet it stands on.
+        line: the line.
+        height: rows of the strip.
+        x_height: rows its small letters are to be high.
+        baseline_row: row edge its baseline is to lie on.
+        margin: columns of paper at either end.
+
+    Returns:
+        The strip: what reaches in from lines above and below is white, ink 0 and paper 255.
+    """
+    scale = x_height / max(line.x_height_px, 0.5)
+    width = max(int(np.ceil(line.box.width * scale)), 1) + 2 * margin
+    along = scale * min(1.0, _WIDEST_PX / width)
+    width = min(width, _WIDEST_PX)
+    x0 = line.box.x - margin / along
+    spare = round(x_height)
+    tall = _warp(
+        sheet.image, line, (along, scale), x0, (height + 2 * spare, width), baseline_row + spare
+    )
+    tall = _full_contrast(tall)
+    ends = (margin - 2.0, width - margin + 2.0)
+    _whiten_others(tall, baseline_row + spare, x_height, ends, _own_heights(line))
+    return Strip(np.ascontiguousarray(tall[spare : spare + height]), along, x0)
+
+
+def _warp(
+    image: Grey,
+    line: Line,
+    scales: tuple[float, float],
+    x0: float,
+    shape: tuple[int, int],
+    baseline_row: float,
+) -> Grey:
+    """Straighten and scale in one step, from four or more samples a pixel."""
+    along, upright = scales
+    fine = 2 if min(scales) > 0.36 else 4
+    left, right = line.baseline
+    slope = (right - left) / max(line.box.width, 1)
+    step_x, step_y = 1 / (along * fine), 1 / (upright * fine)
+    # Pixel centres: strip column u is at sheet x0 + (u + 1/2) step, whose pixel index is 1/2 less.
+    start_x = x0 + step_x / 2 - 0.5
+    level = left + slope * (x0 + step_x / 2 - line.box.x)
+    start_y = level + (0.5 - baseline_row * fine) * step_y - 0.5
+    turn = np.array([[step_x, 0.0, start_x], [slope * step_x, step_y, start_y]])
+    size = (shape[1] * fine, shape[0] * fine)
+    sampled = cv2.warpAffine(
+        image,
+        turn,
+        size,
+        flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+        borderMode=cv2.BORDER_CONSTANT,
+        borderValue=255,
+    )
+    return np.asarray(cv2.resize(sampled, (shape[1], shape[0]), interpolation=cv2.INTER_AREA))
+
+
+def _full_contrast(strip: Grey) -> Grey:
+    """Stretch so that paper is 255 and full ink 0."""
+    paper = float(np.percentile(strip[::2, ::2], 80))
+    dark = strip[strip < paper / 2 + float(strip.min()) / 2]
+    if not dark.size:
+        return strip
+    ink = float(np.percentile(dark, 20))
+    if paper - ink < _LEAST_CONTRAST:
+        return strip
+    table = np.clip((np.arange(256) - ink) * (255 / (paper - ink)), 0, 255).round()
+    return np.asarray(cv2.LUT(strip, table.astype(np.uint8)))
+
+
+def _own_heights(line: Line) -> tuple[float, float]:
+    """Least and greatest height above the baseline of the line's ink, in x-heights."""
+    low, high = min(line.baseline), max(line.baseline)
+    size = max(line.x_height_px, 0.5)
+    return (low - line.box.bottom) / size - 0.12, (high - line.box.y) / size + 0.12
+
+
+def _whiten_others(
+    strip: Grey,
+    baseline: float,
+    x_height: float,
+    ends: tuple[float, float],
+    own: tuple[float, float],
+) -> None:
+    """Turn to paper, in place, what belongs to other lines, columns or rules."""
+    ink = (strip < 128).astype(np.uint8)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    if count < 2:
+        return
+    x, y, width, height, _ = stats.T.astype(np.float64)
+    top, bottom = (baseline - y) / x_height, (baseline - y - height) / x_height
+    middle = (top + bottom) / 2
+    other = (middle > ABOVE_X) | (middle < -BELOW_X) | (bottom > own[1]) | (top < own[0])
+    other |= (x > ends[1]) | (x + width < ends[0])
+    other[0] = False
+    foreign = other[labels].astype(np.uint8)
+    running = ~other & (((top > 2.1) & (bottom < 1)) | ((bottom < -0.85) & (top > 0)))
+    for piece in np.flatnonzero(running[1:]) + 1:
+        part = labels[:, int(x[piece]) : int(x[piece] + width[piece])] == piece
+        _cut_running(
+            foreign[:, int(x[piece]) : int(x[piece] + width[piece])],
+            part,
+            baseline,
+            x_height,
+            (top[piece] > 2.1, bottom[piece] < -0.85),
+        )
+    if foreign.any():
+        fringe = cv2.dilate(foreign, np.ones((3, 3), np.uint8)) > ink - foreign
+        strip[fringe] = 255
+
+
+def _cut_running(
+    foreign: NDArray[np.uint8],
+    part: NDArray[np.bool_],
+    baseline: float,
+    x_height: float,
+    over: tuple[bool, bool],
+) -> None:
+    """Cut a piece that runs into the line above or below where it is thinnest between them."""
+    rows = part.sum(axis=1)
+    if over[0]:
+        first, last = round(baseline - 2.05 * x_height), round(baseline - 1.2 * x_height)
+        cut = first + int(np.argmin(rows[first:last]))
+        foreign[:cut] |= part[:cut].astype(np.uint8)
+    if over[1]:
+        first, last = round(baseline + 0.25 * x_height), round(baseline + 0.75 * x_height)
+        cut = first + int(np.argmin(rows[first:last][::-1]))
+        foreign[cut:] |= part[cut:].astype(np.uint8)
