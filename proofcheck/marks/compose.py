@@ -1,0 +1,38 @@
+"""From a mark to what is written in the margin for it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from proofcheck.marks.strokes import beside, matter_drawing, ringed, sign_drawing, written
+from proofcheck.marks.table import SIGNS
+
+if TYPE_CHECKING:
+    from proofcheck.marks.paths import Drawing
+    from proofcheck.values import Mark
+
+__all__ = ["margin_drawing"]
+
+_MARK_ALONE = 2
+"""New matter up to this many characters is drawn by the signs of its points inside a query."""
+
+
+def margin_drawing(mark: Mark, *, query: bool = False) -> Drawing:
+    """What stands in the margin, from x = 0 on a baseline at y = 0, in x-heights.
+
+    A query is ringed, with a question mark and the suggested matter inside the ring.
+    """
+    if query:
+        asked = written("?")
+        return ringed(beside(_suggestion(mark), asked, gap=0.34))
+    if mark.matter:
+        return beside(matter_drawing(mark.matter))
+    drawing = sign_drawing(mark.sign)
+    return ringed(drawing) if SIGNS[mark.sign].ringed else drawing
+
+
+def _suggestion(mark: Mark) -> Drawing:
+    if mark.matter:
+        points_only = len(mark.matter) <= _MARK_ALONE and not any(map(str.isalnum, mark.matter))
+        return beside(matter_drawing(mark.matter) if points_only else written(mark.matter))
+    return () if mark.sign == "query" else sign_drawing(mark.sign)

@@ -1,0 +1,234 @@
+"""The marked proof laid out: every mark's place on the page, and nothing painted yet.
+
+The marks stand in the margin nearer to the place, in the order of the line. The page grows
+beyond the sheet to hold them. One pen, sized to the sheet's type, draws everything.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from statistics import median
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.marks.compose import margin_drawing
+from proofcheck.marks.paths import Drawing, extent, moved
+from proofcheck.markup.labels import foot_labels, heading_labels, number_labels
+from proofcheck.markup.leads import draw_leads
+from proofcheck.markup.margins import Group, Placed, Sign, place_groups, sign_of
+from proofcheck.markup.parts import (
+    INK,
+    Heading,
+    Inked,
+    Layout,
+    Lead,
+    Page,
+    PlacedSign,
+    PlacedTextMark,
+    Rect,
+)
+from proofcheck.markup.places import mark_at_place, place_of
+from proofcheck.values import Status
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from proofcheck.values import Fault, Grey, Line, Sheet
+
+__all__ = ["PEN", "lay_out"]
+
+PEN = 0.11
+"""Width of the pen in its own x-heights, as in the plates."""
+_LEAST_UNIT_MM = 1.15
+"""Smallest writing that reads at arm's length; common practice."""
+_MOST_UNIT_MM = 2.3
+_CHANNEL = 1.9
+"""White between the type and the signs, in units: room for carets at the edge and lead lines."""
+_EDGE = 0.8
+"""White at the outer edge of the page."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """Measures of one sheet that the layout goes by, in pixels of the sheet."""
+
+    unit: float
+    """x-height of the reader's writing."""
+    left: float
+    """Edges of all that is printed."""
+    right: float
+    columns: int
+
+
+def lay_out(sheets: Sequence[Sheet], lines: Sequence[Line], faults: Sequence[Fault],
+            heading: Heading) -> Layout:
+    """Give every mark its place.
+
+    Args:
+        sheets: in order.
+        lines: of all sheets.
+        faults: faults and queries; each must stand on one of the lines (line 0, before the
+            first, is taken with line 1).
+        heading: what to write at the head.
+
+    Returns:
+        One page for each sheet, at the sheet's own resolution.
+    """
+    pages = []
+    for sheet in sheets:
+        own = [line for line in lines if line.sheet == sheet.number]
+        found = [fault for fault in faults if fault.sheet == sheet.number]
+        pages.append(_lay_out_sheet(sheet, own, found, heading, len(sheets)))
+    return Layout(heading, tuple(pages))
+
+
+def _lay_out_sheet(sheet: Sheet, lines: list[Line], faults: list[Fault], heading: Heading,
+                   sheets: int) -> Page:
+    measures = _measure(sheet, lines)
+    unit, pen = measures.unit, measures.unit * PEN
+    by_number = {line.number: line for line in lines}
+    text_marks = _text_marks(faults, by_number, pen)
+    placed = {side: place_groups(groups, sheet.image.shape[0] / unit)
+              for side, groups in _groups(text_marks, by_number, measures).items()}
+    signs = [s for side in ("left", "right") for s in _signs(placed[side], side, measures, pen)]
+    leads = draw_leads(signs, text_marks, by_number, (measures.left, measures.right), unit)
+    return _page(sheet, lines, (signs, text_marks, leads), heading, measures, sheets)
+
+
+# ------------------------------------------------------------------------- measures
+
+
+def _measure(sheet: Sheet, lines: list[Line]) -> _Sheet:
+    height, width = sheet.image.shape
+    mm = sheet.dpi / 25.4
+    if not lines:
+        return _Sheet(1.6 * mm, 0.1 * width, 0.9 * width, 1)
+    x_height = median(line.x_height_px for line in lines)
+    unit = min(1.1 * x_height, _pitch(lines) / 2.3)
+    unit = min(max(unit, _LEAST_UNIT_MM * mm), _MOST_UNIT_MM * mm)
+    top = max(0, min(line.box.y for line in lines))
+    bottom = min(height, max(line.box.bottom for line in lines))
+    left = min(line.box.x for line in lines)
+    right = max(line.box.right for line in lines)
+    left, right = _ink_edges(sheet.image[top:bottom], left, right)
+    return _Sheet(unit, left, right, 1 + max(line.column for line in lines))
+
+
+def _pitch(lines: list[Line]) -> float:
+    """Usual distance from one baseline to the next in a column."""
+    steps = []
+    for one, other in zip(lines, lines[1:], strict=False):
+        if one.column == other.column and other.baseline[0] > one.baseline[0]:
+            steps.append(other.baseline[0] - one.baseline[0])
+    return median(steps) if steps else 2.6 * lines[0].x_height_px
+
+
+def _ink_edges(band: Grey, left: int, right: int) -> tuple[int, int]:
+    """The lines' edges, moved outward past any rule or cut that is printed beside them."""
+    need = max(3, band.shape[0] // 200)
+    left, right = max(left, 0), min(right, band.shape[1])
+    beside = (band[:, :left] < 110).sum(axis=0) >= need
+    if beside.any():
+        left = int(np.argmax(beside))
+    beside = (band[:, right:] < 110).sum(axis=0) >= need
+    if beside.any():
+        right += int(len(beside) - np.argmax(beside[::-1]))
+    return left, right
+
+
+# ---------------------------------------------------------------------------- marks
+
+
+def _text_marks(faults: list[Fault], lines: dict[int, Line], pen: float) -> list[PlacedTextMark]:
+    marks = []
+    for fault in faults:
+        line = lines.get(fault.line) or (lines.get(1) if fault.line == 0 else None)
+        if line is None:
+            msg = f"fault {fault.id} stands on line {fault.line}, which sheet {fault.sheet} lacks"
+            raise ValueError(msg)
+        here = {**lines, fault.line: line}
+        drawing = mark_at_place(fault, line, place_of(fault, here))
+        held, half = extent(drawing), pen / 2
+        rect = Rect(held.left - half, held.low - half, held.right + half, held.high + half)
+        marks.append(PlacedTextMark(fault, rect, Inked(drawing, pen)))
+    return marks
+
+
+def _groups(marks: list[PlacedTextMark], lines: dict[int, Line],
+            measures: _Sheet) -> dict[str, list[Group]]:
+    """The signs of each side, gathered by line and put in the order of the line."""
+    middle = (measures.left + measures.right) / 2
+    gathered: dict[tuple[str, int], list[tuple[float, Sign]]] = {}
+    for mark in marks:
+        fault = mark.fault
+        x = (mark.rect.left + mark.rect.right) / 2
+        drawing = margin_drawing(fault.mark, query=fault.status is Status.QUERY)
+        sign = sign_of(fault.id, drawing, PEN)
+        side = "left" if x < middle else "right"
+        gathered.setdefault((side, max(fault.line, min(lines))), []).append((x, sign))
+    out: dict[str, list[Group]] = {"left": [], "right": []}
+    for (side, number), placed in gathered.items():
+        line = lines[number]
+        end = line.baseline[0] if side == "left" else line.baseline[1]
+        signs = tuple(sign for _, sign in sorted(placed, key=lambda pair: pair[0]))
+        out[side].append(Group(number, end / measures.unit, signs))
+    return {side: sorted(groups, key=lambda g: (g.baseline, g.line))
+            for side, groups in out.items()}
+
+
+def _signs(placed: list[Placed], side: str, measures: _Sheet, pen: float) -> list[PlacedSign]:
+    """Signs in sheet pixels; those of the left margin end at the channel beside the type."""
+    unit = measures.unit
+    signs = []
+    for place in placed:
+        if side == "left":
+            x = measures.left - (_CHANNEL + place.row_width - place.from_row_start) * unit
+        else:
+            x = measures.right + (_CHANNEL + place.from_row_start) * unit
+        y, held = place.baseline * unit, place.sign.held
+        drawing = moved(place.sign.drawing, by=(x, y), scale=unit, flip=True)
+        rect = Rect(x + held.left * unit, y - held.high * unit, x + held.right * unit,
+                    y - held.low * unit)
+        signs.append(PlacedSign(place.sign.fault, place.line, side, place.row, rect,
+                                Inked(drawing, pen)))
+    return signs
+
+
+# ----------------------------------------------------------------------------- page
+
+
+def _page(sheet: Sheet, lines: list[Line],
+          marks: tuple[list[PlacedSign], list[PlacedTextMark], list[Lead]],
+          heading: Heading, measures: _Sheet, sheets: int) -> Page:
+    """The page grown round the sheet and all that is drawn, with its labels."""
+    signs, text_marks, leads = marks
+    unit = measures.unit
+    height, width = sheet.image.shape
+    numbers = number_labels(lines, measures.columns, unit)
+    rects = [Rect(0, 0, width, height), *(s.rect for s in signs), *(m.rect for m in text_marks)]
+    edge = _EDGE * unit
+    left = -min(r.left for r in rects) + edge + numbers.left_px
+    right = max(r.right for r in rects) + edge + numbers.right_px
+    page_width = round(left + right)
+    head = heading_labels(heading, sheet.number, sheets, page_width, unit)
+    top = head.height_px + max(0.0, -min(r.top for r in rects) + edge)
+    bottom = max(height, max(r.bottom for r in rects) + edge)
+    foot = foot_labels(page_width, top + bottom, unit)
+    dx, dy = round(left), round(top)
+    labels = (*head.inked, *numbers.at(page_width, dy), *foot.inked)
+    return Page(
+        sheet.number, page_width, round(top + bottom + foot.height_px), sheet.dpi, sheet.image,
+        (dx, dy),
+        tuple(PlacedSign(s.fault, s.line, s.side, s.row, s.rect.moved(dx, dy),
+                         _shifted(s.inked, dx, dy)) for s in signs),
+        tuple(PlacedTextMark(m.fault, m.rect.moved(dx, dy), _shifted(m.inked, dx, dy))
+              for m in text_marks),
+        tuple(Lead(m.line, m.side, _shifted(m.inked, dx, dy)) for m in leads),
+        labels,
+    )
+
+
+def _shifted(inked: Inked, dx: float, dy: float) -> Inked:
+    drawing: Drawing = moved(inked.drawing, by=(dx, dy))
+    return Inked(drawing, inked.pen_px, inked.ink or INK, inked.dash_px)

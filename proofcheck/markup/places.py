@@ -1,0 +1,76 @@
+"""Where a fault's mark falls on the sheet: its place in the line, and the strokes laid over it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.marks.paths import Drawing, Stroke
+from proofcheck.marks.textmarks import Spot, text_mark
+from proofcheck.values import Box, Status
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from proofcheck.values import Fault, Line
+
+__all__ = ["baseline_at", "mark_at_place", "place_of"]
+
+_WHOLE_LINE = {"swap", "caret-under-line", "caret-over-line"}
+"""Marks that belong to the line as a whole, whatever box the fault has."""
+_ASKED = {"stroke", "stroke-close-up", "line-through", "curve", "underline-2", "underline-3",
+          "wavy", "level-lines", "cup-under"}
+"""Marks that would change the type; a query rings or underlines the place instead."""
+_RING_WIDEST = 3.2
+"""In x-heights: a query on a wider place is underlined."""
+
+
+def baseline_at(line: Line, x: float) -> float:
+    """Height of the line's baseline at x, in sheet pixels."""
+    left, right = line.baseline
+    return left + (right - left) * (x - line.box.x) / max(line.box.width, 1)
+
+
+def place_of(fault: Fault, lines: Mapping[int, Line]) -> Box:
+    """The box the mark is laid over, in sheet pixels: the fault's own, or its lines'."""
+    line = lines[fault.line]
+    if fault.mark.text == "swap":
+        others = [lines[n].box for n in fault.other_lines
+                  if n in lines and lines[n].sheet == line.sheet and lines[n].column == line.column]
+        return Box.around([line.box, *others])
+    return line.box if fault.mark.text in _WHOLE_LINE else fault.box
+
+
+def mark_at_place(fault: Fault, line: Line, place: Box) -> Drawing:
+    """The strokes of the mark in the text, in sheet pixels, y down."""
+    unit = line.x_height_px
+    base = baseline_at(line, place.x + place.width / 2)
+    spot = Spot(place.width / unit, 1.0, 0.0, _parted(fault))
+    if place.width:
+        spot = Spot(spot.width, (base - place.y) / unit, (base - place.bottom) / unit, spot.parted)
+    drawing = text_mark(_mark_name(fault, spot), spot)
+    left, right = line.baseline
+    slope = (right - left) / max(line.box.width, 1)
+    start = baseline_at(line, place.x)
+    matrix = np.array([[unit, slope * unit], [0.0, -unit]])
+    return tuple(Stroke(s.points @ matrix + (place.x, start), s.weight) for s in drawing)
+
+
+def _mark_name(fault: Fault, spot: Spot) -> str:
+    name = fault.mark.text
+    if fault.status is Status.QUERY and name in _ASKED:
+        return "ring" if spot.width <= _RING_WIDEST else "underline"
+    return name
+
+
+def _parted(fault: Fault) -> float:
+    """Where the first of two transposed things ends, as a share of what is printed."""
+    words = fault.proof_text.split()
+    if len(words) < 2:
+        return 0.5
+    wanted = fault.copy_text.split()
+    turn = next((k for k in range(1, len(words)) if words[k:] + words[:k] == wanted),
+                len(words) // 2)
+    first = len(" ".join(words[:turn]))
+    return (first + 0.5) / len(" ".join(words))

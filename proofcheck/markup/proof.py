@@ -1,0 +1,59 @@
+"""The marked proof, written to files."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from proofcheck.markup.layout import lay_out
+from proofcheck.markup.paint_pdf import paint_pdf
+from proofcheck.markup.paint_png import paint_png
+from proofcheck.writing import check_free, write_whole
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from proofcheck.markup.parts import Heading
+    from proofcheck.values import Fault, Line, Sheet
+
+__all__ = ["draw_marked_proof", "png_names"]
+
+
+def png_names(png: Path, sheets: int) -> list[Path]:
+    """Names of the pictures: the name given for a single sheet, NAME-1.png, NAME-2.png … for
+    several."""
+    if sheets == 1:
+        return [png]
+    return [png.with_name(f"{png.stem}-{number}{png.suffix}") for number in range(1, sheets + 1)]
+
+
+def draw_marked_proof(sheets: Sequence[Sheet], lines: Sequence[Line], faults: Sequence[Fault],
+                      heading: Heading, *, png: Path | None = None, pdf: Path | None = None,
+                      overwrite: bool = False) -> tuple[Path, ...]:
+    """Draw the marks on the proof and write it as pictures, as a PDF, or as both.
+
+    Args:
+        sheets: the proof, in order.
+        lines: of all its sheets.
+        faults: faults and queries.
+        heading: what to write at the head.
+        png: name of the picture; several sheets get -1, -2 … before the suffix.
+        pdf: name of the PDF, one page a sheet.
+        overwrite: whether files that exist may be replaced.
+
+    Returns:
+        The files written, pictures first.
+
+    Raises:
+        OutputError: a file exists already, or can't be written. Nothing is written then unless
+            the trouble came up only in writing (a full disk); each file is whole or not there.
+    """
+    pictures = png_names(png, len(sheets)) if png is not None else []
+    check_free([*pictures, *([pdf] if pdf is not None else [])], overwrite=overwrite)
+    layout = lay_out(sheets, lines, faults, heading)
+    written = [write_whole(path, paint_png(page), overwrite=overwrite)
+               for path, page in zip(pictures, layout.pages, strict=bool(pictures))
+               ] if pictures else []
+    if pdf is not None:
+        written.append(write_whole(pdf, paint_pdf(layout), overwrite=overwrite))
+    return tuple(written)
