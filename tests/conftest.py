@@ -10,10 +10,13 @@ from typesetter import Head, Para, Proof, Rule, compose, print_proof
 cv2.setNumThreads(1)
 
 NOTICE = (
-    "The band was first gathered in the winter when the mill stood still, and the office of "
-    "bandmaster fell to the blacksmith, who could not read a note but had a fine sense of pitch; "
-    "the effect, on a difficult affair of fifty flutes, was efficient and soft. Those who remember "
-    "say that the first practice lasted until the candles failed, and that nobody went home.",
+    (
+        "The band was first gathered in the winter when the mill stood still, and the office of "
+        "bandmaster fell to the blacksmith, who could not read a note but had a fine sense of "
+        "pitch; the effect, on a difficult affair of fifty flutes, was efficient and soft. Those"
+        " who remember say that the first practice lasted until the candles failed, and that "
+        "nobody went home."
+    ),
     "Programmes may be had at the gate for 2½d. each, or of Mr. Pender at the forge.",
 )
 

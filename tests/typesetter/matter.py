@@ -194,8 +194,11 @@ class Slug:
     def respread(self) -> Slug:
         """The line with its bands driven (or let down) so that it fills the measure again.
 
-        Bands stop at their least and greatest width, as the wedges do.
+        Bands stop at their least and greatest width, as the wedges do. In a line with leaders
+        the white before them takes up the difference, so that the figures keep their place.
         """
+        if any(sort.leader for sort in self.sorts):
+            return self._with_white(self.measure_pt - self.width_pt)
         bands = [sort for sort in self.sorts if sort.band]
         if self.align != "justify" or not self.full or not bands:
             return self
@@ -207,6 +210,11 @@ class Slug:
             self,
             sorts=tuple(replace(s, width_pt=each) if s.band else s for s in self.sorts),
         )
+
+    def _with_white(self, more_pt: float) -> Slug:
+        at = next(i for i, sort in enumerate(self.sorts) if sort.leader) - 1
+        white = replace(self.sorts[at], width_pt=self.sorts[at].width_pt + more_pt)
+        return replace(self, sorts=(*self.sorts[:at], white, *self.sorts[at + 1 :]))
 
 
 @dataclass(frozen=True, slots=True)
