@@ -34,7 +34,7 @@ class Spot:
 
 
 def _stroke(spot: Spot) -> Drawing:
-    middle, high, low = spot.width / 2, max(spot.high, 1.0) + 0.28, min(spot.low, 0.0) - 0.3
+    middle, high, low = spot.width / 2, max(spot.high, 1.0) + 0.4, min(spot.low, 0.0) - 0.4
     lean = 0.17 * (high - low)
     return parse(f"M{middle + lean:.3f},{high:.3f}L{middle - lean:.3f},{low:.3f}")
 
@@ -46,7 +46,7 @@ def _line_through(spot: Spot) -> Drawing:
 
 def _caret(spot: Spot) -> Drawing:
     x = spot.width / 2
-    return parse(f"M{x - 0.27:.3f},-.56L{x:.3f},-.04L{x + 0.28:.3f},-.54")
+    return parse(f"M{x - 0.3:.3f},-.64L{x:.3f},-.05L{x + 0.31:.3f},-.62")
 
 
 def _arc_over(spot: Spot) -> Drawing:

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 __all__ = ["PEN", "lay_out"]
 
-PEN = 0.11
+PEN = 0.115
 """Width of the pen in its own x-heights, as in the plates."""
 _LEAST_UNIT_MM = 1.15
 """Smallest writing that reads at arm's length; common practice."""
@@ -105,7 +105,7 @@ def _measure(sheet: Sheet, lines: list[Line]) -> _Sheet:
     if not lines:
         return _Sheet(1.6 * mm, 0.1 * width, 0.9 * width, 1)
     x_height = median(line.x_height_px for line in lines)
-    unit = min(1.1 * x_height, _pitch(lines) / 2.3)
+    unit = min(1.25 * x_height, _pitch(lines) / 2.3)
     unit = min(max(unit, _LEAST_UNIT_MM * mm), _MOST_UNIT_MM * mm)
     top = max(0, min(line.box.y for line in lines))
     bottom = min(height, max(line.box.bottom for line in lines))

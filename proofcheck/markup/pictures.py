@@ -1,89 +1,66 @@
-"""Pictures carried inside a page: the marked proof and the strips, as WebP in data addresses."""
+"""The picture of a sheet as it is embedded in a PDF: small, and nothing lost that can be read."""
 
 from __future__ import annotations
 
-import base64
 import io
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
+import cv2
 import numpy as np
-from numpy.typing import NDArray
-from PIL import Image
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    import pikepdf
 
-    from proofcheck.report import Report
+    from proofcheck.values import Grey
 
-__all__ = ["MarkedSheet", "Picture", "as_address", "marked_sheets", "reduced"]
+__all__ = ["embed_picture"]
 
-Picture: TypeAlias = Image.Image | NDArray[np.uint8]
-"""A picture as painted: grey (height, width) or colour (height, width, 3)."""
-
-PAGE_DPI = 300.0
-"""Marked proofs of finer resolution are reduced to this for the page."""
-MAX_SIDE_PX = 12_000
-"""Longest side of a picture on the page; WebP holds 16,383."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class MarkedSheet:
-    """One picture of the marked proof, and where the sheet lies on it."""
-
-    image: Picture
-    sheet: int | None
-    """Number of the sheet on it; None for a picture with no sheet on it."""
-    at: tuple[float, float] | None = (0.0, 0.0)
-    """Where the sheet's top left corner stands, in the picture's pixels; None if not known."""
-    scale: float = 1.0
-    """Pixels of the picture to one of the sheet."""
-    marked: bool = True
-    """Whether marks are painted on it already."""
+_BETWEEN = (40, 215)
+_BILEVEL_SHARE = 0.004
+"""With fewer pixels than this between black and white a sheet is a bilevel scan."""
+_JPEG_QUALITY = 72
+"""Rings round letters don't show at 300 dpi; common practice for grey text."""
+_ROWS_PER_STRIP = 278
+_STRIP_OFFSETS, _STRIP_BYTES, _PHOTOMETRIC = 273, 279, 262
 
 
-def marked_sheets(
-    report: Report, marked: Sequence[MarkedSheet | Picture]
-) -> tuple[MarkedSheet, ...]:
-    """The pictures with what is known of them; the bare sheets where none was painted.
+def embed_picture(pdf: pikepdf.Pdf, image: Grey) -> pikepdf.Stream:
+    """The sheet as an image of the PDF: Group 4 fax where it is bilevel, JPEG where it is grey."""
+    import pikepdf
 
-    A bare picture is taken for the sheet of the same place in order; where it has that sheet's
-    size, it is taken to lie at its corner.
-    """
-    if not marked:
-        return tuple(MarkedSheet(s.image, s.number, marked=False) for s in report.sheets)
-    return tuple(
-        picture if isinstance(picture, MarkedSheet) else _as_marked(report, index, picture)
-        for index, picture in enumerate(marked)
-    )
-
-
-def _as_marked(report: Report, index: int, picture: Picture) -> MarkedSheet:
-    if index >= len(report.sheets):
-        return MarkedSheet(picture, None, None)
-    sheet = report.sheets[index]
-    height, width = sheet.image.shape
-    same = _as_image(picture).size == (width, height)
-    return MarkedSheet(picture, sheet.number, (0.0, 0.0) if same else None)
+    height, width = image.shape
+    stream = pdf.make_stream(b"")
+    if _is_bilevel(image):
+        data, white_is_zero = _fax(image)
+        stream.write(data, filter=pikepdf.Name.CCITTFaxDecode, decode_parms=pikepdf.Dictionary(
+            K=-1, Columns=width, Rows=height, BlackIs1=not white_is_zero))
+        stream.BitsPerComponent = 1
+    else:
+        _, packed = cv2.imencode(".jpg", image, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
+        stream.write(packed.tobytes(), filter=pikepdf.Name.DCTDecode)
+        stream.BitsPerComponent = 8
+    stream.Type, stream.Subtype = pikepdf.Name.XObject, pikepdf.Name.Image
+    stream.Width, stream.Height = width, height
+    stream.ColorSpace = pikepdf.Name.DeviceGray
+    return stream
 
 
-def reduced(picture: Picture, dpi: float) -> tuple[Image.Image, float]:
-    """The picture at the page's resolution, and by how much it was reduced (1.0: not at all)."""
-    image = _as_image(picture)
-    share = min(1.0, PAGE_DPI / dpi if dpi > 0 else 1.0, MAX_SIDE_PX / max(image.size))
-    if share >= 1.0:
-        return image, 1.0
-    size = (max(1, round(image.width * share)), max(1, round(image.height * share)))
-    return image.resize(size, Image.Resampling.LANCZOS), share
+def _is_bilevel(image: Grey) -> bool:
+    some = image[::3, ::3]
+    between = (some > _BETWEEN[0]) & (some < _BETWEEN[1])
+    return float(between.mean()) < _BILEVEL_SHARE
 
 
-def as_address(picture: Picture, *, quality: int = 60) -> str:
-    """The picture as a data address (WebP)."""
+def _fax(image: Grey) -> tuple[bytes, bool]:
+    """CCITT Group 4 data of the sheet in one strip, and whether it codes ink as black runs."""
+    from PIL import Image
+
     out = io.BytesIO()
-    _as_image(picture).save(out, "WEBP", quality=quality, method=4)
-    return "data:image/webp;base64," + base64.b64encode(out.getvalue()).decode("ascii")
-
-
-def _as_image(picture: Picture) -> Image.Image:
-    image = picture if isinstance(picture, Image.Image) else Image.fromarray(picture)
-    return image if image.mode in ("L", "RGB") else image.convert("RGB")
+    bilevel = Image.fromarray(np.where(image < 128, 0, 255).astype(np.uint8)).convert("1")
+    bilevel.save(out, "TIFF", compression="group4", tiffinfo={_ROWS_PER_STRIP: image.shape[0]})
+    data = out.getvalue()
+    with Image.open(out) as tiff:
+        tags = tiff.tag_v2  # type: ignore[attr-defined]
+        start, size = tags[_STRIP_OFFSETS][0], tags[_STRIP_BYTES][0]
+        white_is_zero = tags[_PHOTOMETRIC] == 0
+    return data[start : start + size], white_is_zero
