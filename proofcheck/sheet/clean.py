@@ -45,7 +45,7 @@ _LETTER_PT: Final = 5.6
 """Usual height of a piece of ink, in points, where the body is 10-point: between the height of
 the small letters and of the capitals (measured on book pages)."""
 
-_MEASURE_PX: Final = 1800
+_MEASURE_PX: Final = 2400
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,10 +75,12 @@ def clean_sheet(picture: Picture, number: int, *, dpi: float | None = None) -> S
         msg = f"resolution {dpi:g} dpi: give {DPI_RANGE[0]:g} to {DPI_RANGE[1]:g} pixels per inch"
         raise SettingError(msg)
     grey = _grey(picture.image)
-    if is_negative(grey):
-        grey = np.asarray(cv2.bitwise_not(grey), np.uint8)
     laid = _laid(grey)
-    slope = measure_slope(_preview(grey, laid))
+    preview = _preview(grey, laid)
+    if is_negative(preview):
+        grey = np.asarray(cv2.bitwise_not(grey), np.uint8)
+        preview = np.asarray(cv2.bitwise_not(preview), np.uint8)
+    slope = measure_slope(evened(preview))
     image, to_scan, skew_deg = _resampled(grey, laid, slope)
     image = evened(image)
     figure, source = _resolution(picture, laid, slope, dpi)
@@ -152,13 +154,13 @@ def _straight(corners: NDArray[np.float64]) -> tuple[NDArray[np.float64], tuple[
 
 
 def _preview(grey: Grey, laid: _Laid) -> Grey:
-    """The sheet laid flat at reduced size and evenly lit, to measure its lines on."""
+    """The sheet laid flat at reduced size, to measure its lines on."""
     if not laid.found:
-        return evened(grey) if max(grey.shape) <= _MEASURE_PX else evened(_reduced(grey))
+        return grey if max(grey.shape) <= _MEASURE_PX else _reduced(grey)
     scale = min(1.0, _MEASURE_PX / max(laid.size))
     size = (max(1, round(laid.size[0] * scale)), max(1, round(laid.size[1] * scale)))
     zoom = _scaling(laid.size, size)
-    return evened(_warped(grey, laid.to_scan @ zoom, size))
+    return _warped(grey, laid.to_scan @ zoom, size)
 
 
 def _reduced(grey: Grey) -> Grey:

@@ -17,6 +17,9 @@ __all__ = ["PAPER", "evened", "is_negative"]
 PAPER: Final = 250
 """Grey level that bare paper is brought to: just under white, so that its texture is kept."""
 
+_DARK_PAPER: Final = 115
+"""Only a sheet darker than this over half its area can be a negative."""
+
 _CELLS: Final = 96
 """Cells along the longer side of the map of the light."""
 
@@ -29,26 +32,18 @@ _TERMS: Final = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2), (3, 0), (2, 1),
 
 
 def is_negative(grey: Grey) -> bool:
-    """Whether the sheet is white on black: dark paper, and bright strokes on it.
+    """Whether the sheet is white on black: dark paper, and letters brighter than it.
 
-    A page mostly taken up by a dark cut is not: its margins are bright.
+    A page mostly taken up by a dark cut, or lying on a black background, is not: the letters on
+    it are dark.
     """
-    small = _small(grey, 1000)
-    edge = max(2, min(small.shape) // 25)
-    rim = np.concatenate(
-        [
-            small[:edge].ravel(),
-            small[-edge:].ravel(),
-            small[:, :edge].ravel(),
-            small[:, -edge:].ravel(),
-        ]
-    )
-    if np.median(small) > 110 or np.median(rim) > 110:
+    if np.median(grey[::4, ::4]) > _DARK_PAPER:
         return False
-    kernel = np.ones((9, 9), np.uint8)
-    bright = cv2.morphologyEx(small, cv2.MORPH_TOPHAT, kernel)
-    dark = cv2.morphologyEx(small, cv2.MORPH_BLACKHAT, kernel)
-    return float(bright.mean()) > float(dark.mean())
+    small = _small(grey, 800)
+    paper = np.asarray(cv2.medianBlur(small, 41), np.int16)
+    bright = (small > paper + 60) & (paper < _DARK_PAPER)
+    dark = (small < paper - 60) & (paper >= _DARK_PAPER)
+    return int(bright.sum()) > int(dark.sum())
 
 
 def evened(grey: Grey) -> Grey:

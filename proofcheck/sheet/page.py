@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
+from proofcheck.sheet.sides import straight_steps
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -17,12 +19,19 @@ __all__ = ["find_corners", "flat_size", "is_plain_rectangle"]
 _WORK_PX: Final = 720
 _LEAST_SHARE: Final = 0.2
 """A sheet smaller than this share of the picture is too far off to read anyway."""
-_LEAST_STEP: Final = 0.12
-"""Along each side the paper must be brighter than what lies outside by this share of white."""
+_LEAST_STEP: Final = 0.1
+"""Along each side the paper must be brighter than what lies outside by this much, in natural
+logarithm of brightness: so the slope of the light plays no part."""
+_ENOUGH_STEP: Final = 0.25
+_SAMPLES: Final = 48
+"""Places along each side where paper and background are compared."""
 
 
 def find_corners(grey: Grey) -> NDArray[np.float64] | None:
     """Corners of the sheet, or None where it fills the picture or stands out from nothing.
+
+    Straight steps of brightness are gathered, and of all quadrilaterals they make the largest is
+    taken along whose four sides the paper is brighter than what lies outside.
 
     Returns:
         (4, 2) array of x, y in pixels of the picture: top left, top right, bottom right, bottom
@@ -30,21 +39,17 @@ def find_corners(grey: Grey) -> NDArray[np.float64] | None:
     """
     scale = min(1.0, _WORK_PX / max(grey.shape))
     small = _u8(cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA))
-    reach = max(3, round(max(small.shape) / 60)) | 1
-    # Close over the type, so that the sheet is one bright piece; then quieten the background.
-    closed = cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((reach, reach), np.uint8))
-    smooth = _u8(cv2.medianBlur(closed, 5))
-    best, best_step = None, _LEAST_STEP * 255
-    for level in _levels(smooth):
-        quad = _bright_quad(smooth > level)
-        if quad is None:
-            continue
-        step = _weakest_side(smooth, quad)
-        if step > best_step:
-            best, best_step = quad, step
-    if best is None:
+    level = _log_level(small)
+    quads = _quads(straight_steps(level), _swapped(straight_steps(level.T)), small.shape)
+    if len(quads) == 0:
         return None
-    return _refined(grey, (best + 0.5) / scale - 0.5)
+    steps, areas = _weakest_steps(level, quads), _areas(quads)
+    worth = np.minimum(steps, _ENOUGH_STEP) * np.sqrt(areas)
+    worth[(steps < _LEAST_STEP) | (areas < _LEAST_SHARE * small.size)] = 0.0
+    best = int(np.argmax(worth))
+    if worth[best] <= 0:
+        return None
+    return _refined(grey, (quads[best] + 0.5) / scale - 0.5)
 
 
 def is_plain_rectangle(corners: NDArray[np.float64]) -> bool:
@@ -68,63 +73,93 @@ def _u8(picture: object) -> Grey:
     return np.asarray(picture, np.uint8)
 
 
-def _levels(smooth: Grey) -> list[float]:
-    """Grey levels that may part the sheet from its background, the likeliest first."""
-    otsu, _ = cv2.threshold(smooth, 0, 255, cv2.THRESH_BINARY + cv2.THRESH_OTSU)
-    low, high = np.percentile(smooth, (5, 95))
-    return [float(otsu), *(float(low + (high - low) * share) for share in (0.3, 0.4, 0.6, 0.7))]
+def _log_level(small: Grey) -> NDArray[np.float32]:
+    """Brightness as its logarithm, with the type closed over and the background quietened."""
+    reach = max(3, round(max(small.shape) / 60)) | 1
+    closed = cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((reach, reach), np.uint8))
+    smooth = cv2.GaussianBlur(cv2.medianBlur(closed, 5), (0, 0), 1.0)
+    return np.log(np.maximum(_u8(smooth), 12).astype(np.float32))
 
 
-def _bright_quad(bright: NDArray[np.bool_]) -> NDArray[np.float64] | None:
-    """The largest bright piece as four corners, if it has four."""
-    contours, _ = cv2.findContours(
-        bright.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE
-    )
-    if not contours:
-        return None
-    hull = cv2.convexHull(max(contours, key=cv2.contourArea))
-    area = cv2.contourArea(hull)
-    if not _LEAST_SHARE * bright.size < area < 0.985 * bright.size:
-        return None
-    length = cv2.arcLength(hull, closed=True)
-    for tolerance in (0.01, 0.02, 0.03, 0.05):
-        corners = cv2.approxPolyDP(hull, tolerance * length, closed=True).reshape(-1, 2)
-        if len(corners) == 4 and cv2.contourArea(corners) > 0.93 * area:
-            return _in_order(corners.astype(np.float64))
-    return None
+def _swapped(lines: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Lines (a, b, c) found on the transposed picture, on the picture itself."""
+    return lines[:, [1, 0, 2]]
 
 
-def _in_order(corners: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Clockwise as seen, from the corner nearest the top left."""
-    middle = corners.mean(axis=0)
-    around = np.arctan2(*(corners - middle).T[::-1])
-    corners = corners[np.argsort(around)]
-    return np.roll(corners, -int(np.argmin(corners.sum(axis=1))), axis=0)
+def _quads(
+    level: NDArray[np.float64], upright: NDArray[np.float64], shape: tuple[int, ...]
+) -> NDArray[np.float64]:
+    """All quadrilaterals of two level and two upright lines: (n, 4, 2), clockwise from top left.
 
-
-def _weakest_side(smooth: Grey, quad: NDArray[np.float64]) -> float:
-    """How much brighter the paper is just inside than just outside, along the worst side.
-
-    A side that lies on the picture's own edge has no outside: the sheet runs out of the picture.
+    Corners may lie a little outside the picture: a corner of the sheet may be cut off by it.
     """
-    away = max(4.0, max(smooth.shape) / 80)
-    steps = []
-    for start, end in zip(quad, np.roll(quad, -1, axis=0), strict=True):
-        along = end - start
-        outward = np.array([along[1], -along[0]]) / max(np.hypot(*along), 1e-9)
-        points = start + np.linspace(0.08, 0.92, 40)[:, None] * along
-        inside = _sampled(smooth, points - away * outward)
-        outside = _sampled(smooth, points + away * outward)
-        if np.isnan(outside).mean() > 0.3:
-            return 0.0
-        steps.append(float(np.nanquantile(inside - outside, 0.2)))
-    return min(steps)
+    pairs = [_ordered_pairs(level, shape[1], 1), _ordered_pairs(upright, shape[0], 0)]
+    if min(len(p) for p in pairs) == 0:
+        return np.empty((0, 4, 2))
+    rows, columns = len(pairs[0]), len(pairs[1])
+    top, bottom = (np.repeat(pairs[0][:, k], columns, axis=0) for k in (0, 1))
+    left, right = (np.tile(pairs[1][:, k], (rows, 1)) for k in (0, 1))
+    corners = [
+        np.cross(*two) for two in ((top, left), (top, right), (bottom, right), (bottom, left))
+    ]
+    quads = np.stack([c[:, :2] / c[:, 2:] for c in corners], axis=1)
+    limit = np.array([shape[1], shape[0]])
+    inside = (quads > -0.05 * limit) & (quads < 1.05 * limit)
+    return quads[inside.all(axis=(1, 2))]
 
 
-def _sampled(picture: Grey, points: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Grey levels at points (x, y); NaN outside the picture."""
+def _ordered_pairs(lines: NDArray[np.float64], length: int, along: int) -> NDArray[np.float64]:
+    """Pairs of lines that do not cross in the picture and lie well apart: (n, 2, 3).
+
+    The first of each pair is the one nearer the top (or the left).
+    """
+    ends = []
+    for place in (0.0, float(length)):
+        # a·x + b·y + c = 0 solved for y at x = place (or the other way round).
+        ends.append(-(lines[:, 1 - along] * place + lines[:, 2]) / lines[:, along])
+    start, stop = ends
+    least = 0.15 * length
+    first, second = np.nonzero(
+        (start[None, :] - start[:, None] > least) & (stop[None, :] - stop[:, None] > least)
+    )
+    return np.stack([lines[first], lines[second]], axis=1)
+
+
+def _areas(quads: NDArray[np.float64]) -> NDArray[np.float64]:
+    x, y = quads[..., 0], quads[..., 1]
+    turned_x, turned_y = np.roll(x, -1, axis=1), np.roll(y, -1, axis=1)
+    return np.asarray(np.abs((x * turned_y - turned_x * y).sum(axis=1)) / 2)
+
+
+def _weakest_steps(level: NDArray[np.float32], quads: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How much brighter the paper is just inside than just outside, at each quad's worst place.
+
+    A side that lies on the picture's own edge has no outside and counts nothing: there the sheet
+    runs out of the picture.
+    """
+    away = max(4.0, max(level.shape) / 120)
+    along = np.roll(quads, -1, axis=1) - quads
+    length = np.maximum(np.hypot(along[..., 0], along[..., 1]), 1e-9)
+    outward = np.stack([along[..., 1], -along[..., 0]], axis=-1) / length[..., None]
+    share = np.linspace(0.03, 0.97, _SAMPLES)
+    points = quads[:, :, None] + share[:, None] * along[:, :, None]
+    inside = _sampled(level, points - away * outward[:, :, None])
+    outside = _sampled(level, points + away * outward[:, :, None])
+    step = np.nan_to_num(inside - outside, nan=0.0)
+    fifth = _SAMPLES // 5
+    starts, stops = (
+        np.median(step[:, :, part], axis=2) for part in (np.s_[:fifth], np.s_[-fifth:])
+    )
+    at_corners = np.minimum(starts, np.roll(stops, 1, axis=1))
+    # One corner may be torn, folded or under a thumb: the second worst must hold.
+    second_worst = np.sort(at_corners, axis=1)[:, 1]
+    return np.minimum(np.quantile(step, 0.3, axis=2).min(axis=1), second_worst)
+
+
+def _sampled(picture: NDArray[np.float32], points: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Levels at points (…, 2) of x, y; NaN outside the picture."""
     height, width = picture.shape
-    x, y = np.round(points).astype(int).T
+    x, y = np.moveaxis(np.round(points).astype(int), -1, 0)
     inside = (x >= 0) & (x < width) & (y >= 0) & (y < height)
     levels = picture[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)].astype(np.float64)
     return np.where(inside, levels, np.nan)
@@ -155,13 +190,9 @@ def _side_line(
     outward = np.array([along[1], -along[0]]) / max(np.hypot(*along), 1e-9)
     places = start + np.linspace(0.05, 0.95, 120)[:, None] * along
     offsets = np.arange(-reach, reach + 0.5, 1.0)
-    grid = places[:, None, :] + offsets[None, :, None] * outward
+    grid = (places[:, None, :] + offsets[None, :, None] * outward).astype(np.float32)
     levels = cv2.remap(
-        soft,
-        grid[..., 0].astype(np.float32),
-        grid[..., 1].astype(np.float32),
-        cv2.INTER_LINEAR,
-        borderMode=cv2.BORDER_REPLICATE,
+        soft, grid[..., 0], grid[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
     ).astype(np.float64)
     fall = levels[:, :-2] - levels[:, 2:]  # bright inside, dark outside
     at = fall.argmax(axis=1)
