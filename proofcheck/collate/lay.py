@@ -1,0 +1,167 @@
+"""Lay the stream of printed lines on the copy, word by word and letter by letter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.collate.edits import Edit, How
+from proofcheck.collate.pair import block_edits
+from proofcheck.collate.stream import Stream, Word, copy_words, proof_words
+from proofcheck.collate.words import align_words
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.collate.pair import Matched
+
+__all__ = ["Alignment", "lay"]
+
+_FAR_APART = 2500
+"""Copy between two placed lines past this is out, less a margin; it need not be searched."""
+_MARGIN = 800
+"""Copy kept on either side of such an out, and before the first and after the last line."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Alignment:
+    """The stream against the copy's compared form."""
+
+    stream: Stream
+    copy: str
+    edits: tuple[Edit, ...]
+    """In order of the stream."""
+    copy_at: NDArray[np.int64]
+    """For each character of the stream the one of the copy it agrees with, -1 for none."""
+
+    def borne_out(self, row: int) -> float:
+        """Share of a line's letters and points that the copy bears out, 0 to 1."""
+        start, end = (int(k) for k in self.stream.line_start[row : row + 2])
+        held = int((self.copy_at[start:end] >= 0).sum())
+        printed = sum(char not in " \n" for char in self.stream.text[start:end])
+        # A hyphen of division is right without being in the copy.
+        divided = sum(e.how is How.DIVISION and start <= e.p0 < end for e in self.edits_of(row))
+        return min(1.0, (held + divided) / max(1, printed))
+
+    def edits_of(self, row: int) -> list[Edit]:
+        """Edits that begin in a line."""
+        start, end = (int(k) for k in self.stream.line_start[row : row + 2])
+        return [e for e in self.edits if start <= e.p0 < end]
+
+
+def lay(stream: Stream, copy: str, anchors: Mapping[int, tuple[int, int]]) -> Alignment:
+    """Align the stream with the copy.
+
+    Args:
+        stream: the printed lines in the order of the copy.
+        copy: its compared form.
+        anchors: for rows of the stream placed beforehand, about where in `copy`.
+    """
+    edits: list[Edit] = []
+    copy_at = np.full(len(stream.text), -1, dtype=np.int64)
+    done = 0
+    for first, last, low, high in _segments(stream, copy, anchors):
+        gap = max(0, int(stream.line_start[first]) - 1)
+        edits += _left_out(copy, done, low, gap)
+        found, matched = _laid(stream, copy, (first, last), (low, high))
+        edits += found
+        for c, p, size in matched:
+            copy_at[p : p + size] = np.arange(c, c + size)
+        done = high
+    edits += _left_out(copy, done, len(copy), max(0, len(stream.text) - 1))
+    return Alignment(stream, copy, tuple(_merged(edits, stream.text, copy)), copy_at)
+
+
+def _left_out(copy: str, start: int, end: int, gap: int) -> list[Edit]:
+    """The words between two offsets of the copy, left out at one place of the proof."""
+    words = copy[start:end].strip(" ")
+    if not words:
+        return []
+    start += len(copy[start:end]) - len(copy[start:end].lstrip(" "))
+    return [Edit(start, start + len(words), gap, gap, How.WORDS)]
+
+
+def _segments(
+    stream: Stream, copy: str, anchors: Mapping[int, tuple[int, int]]
+) -> list[tuple[int, int, int, int]]:
+    """(first row, last row, copy from, copy to), cut where much of the copy is out."""
+    count = len(stream.order)
+    rows = sorted(anchors)
+    if not rows:
+        return [(0, count, 0, len(copy))] if count else []
+    lead = int(stream.line_start[rows[0]])
+    low = _word_start(copy, anchors[rows[0]][0] - lead - _MARGIN)
+    first, cuts = 0, []
+    for here, there in zip(rows, rows[1:], strict=False):
+        end, start = anchors[here][1], anchors[there][0]
+        between = int(stream.line_start[there] - stream.line_start[here + 1])
+        if start - end - between > _FAR_APART:
+            cuts.append((first, there, low, _word_start(copy, end + between + _MARGIN)))
+            first, low = there, _word_start(copy, start - _MARGIN)
+    tail = int(stream.line_start[-1] - stream.line_start[rows[-1] + 1])
+    high = _word_start(copy, anchors[rows[-1]][1] + tail + _MARGIN)
+    return [*cuts, (first, count, low, high)]
+
+
+def _word_start(copy: str, at: int) -> int:
+    """The nearest beginning of a word at or before an offset (the end, for one past it)."""
+    if at >= len(copy):
+        return len(copy)
+    return copy.rfind(" ", 0, max(0, at)) + 1
+
+
+def _laid(
+    stream: Stream, copy: str, rows: tuple[int, int], part: tuple[int, int]
+) -> tuple[list[Edit], list[Matched]]:
+    """One segment."""
+    ours = copy_words(copy, *part)
+    theirs = proof_words(stream, *rows, {word.text for word in ours})
+    edits: list[Edit] = []
+    matched: list[Matched] = []
+    texts = (copy, stream.text)
+    for block in align_words(ours, theirs):
+        gap = (
+            _gap(ours, block.ci, part[0]),
+            _gap(theirs, block.pi, int(stream.line_start[rows[0]])),
+        )
+        found, agreed = block_edits(block, (ours, theirs), texts, gap)
+        edits += found
+        matched += agreed
+    return edits, matched
+
+
+def _gap(words: Sequence[Word], k: int, start: int) -> int:
+    """Where something before word k is missing: the end of the word before it."""
+    if not k:
+        return words[0].start if words else start
+    before = words[k - 1]
+    return before.end - 2 if before.closes else before.end
+
+
+def _merged(edits: list[Edit], proof: str, copy: str) -> list[Edit]:
+    """Words left out on both sides of a line end, with halves of divided words, made one gap."""
+    merged: list[Edit] = []
+    for edit in edits:
+        k = len(merged) - 1
+        while k >= 0 and merged[k].how is How.DIVISION:
+            k -= 1
+        last = merged[k] if k >= 0 else None
+        if last and _one_gap(last, edit, proof, copy):
+            merged[k] = Edit(last.c0, edit.c1, last.p0, last.p0, How.WORDS)
+        else:
+            merged.append(edit)
+    return merged
+
+
+def _one_gap(first: Edit, second: Edit, proof: str, copy: str) -> bool:
+    """Whether two pieces left out are one."""
+    if first.p0 != first.p1 or second.p0 != second.p1 or How.WORDS not in (first.how, second.how):
+        return False
+    if copy[first.c1 : second.c0].strip(" "):
+        return False
+    between = proof[first.p0 : second.p0]
+    return between in ("", "\n", "-\n")

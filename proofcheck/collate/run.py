@@ -1,0 +1,235 @@
+"""The collation from readings to differences."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from proofcheck.causes import with_cause
+from proofcheck.collate.allow import count_spellings
+from proofcheck.collate.divide import division_faults
+from proofcheck.collate.edits import How
+from proofcheck.collate.lay import Alignment, lay
+from proofcheck.collate.order import Order, find_order
+from proofcheck.collate.paragraphs import paragraph_faults
+from proofcheck.collate.place import loose
+from proofcheck.collate.rescue import found_out_of_place
+from proofcheck.collate.stray import (
+    Setting,
+    disorder,
+    doubled_lines,
+    foreign_lines,
+    is_folio,
+    is_run_down,
+)
+from proofcheck.collate.stream import stream_of
+from proofcheck.collate.tell import Teller, Told
+from proofcheck.same import Compared, Rules, compared
+from proofcheck.values import Collation, Copy, Difference, Kind, Line, Placing, Reading, Span
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+__all__ = ["Laying", "collate", "lay_lines"]
+
+_BORNE_OUT = 0.4
+"""A line less of which the copy bears out is not of this copy; nor is a proof."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Laying:
+    """Lines laid on the copy, before differences are told."""
+
+    copy: Compared
+    lines: tuple[Compared, ...]
+    order: Order
+    alignment: Alignment
+    foreign: frozenset[int]
+    run_down: frozenset[int]
+    part: bool
+
+    @property
+    def sequence(self) -> tuple[int, ...]:
+        """Places in the proof of the lines that are in the copy, in its order."""
+        return self.alignment.stream.order
+
+
+def collate(
+    copy: Copy,
+    readings: Sequence[Reading],
+    *,
+    lines: Sequence[Line] = (),
+    rules: Rules = Rules(),
+    part: bool = False,
+    language: str = "en_US",
+    hand_set: bool = False,
+) -> Collation:
+    """Lay the readings on the copy and tell the differences.
+
+    Args:
+        copy: the approved copy.
+        readings: one a printed line, in order of the proof; words parted by single spaces.
+        lines: the lines' geometry; without it no fault of paragraphs is told, and columns read
+            in another order than the copy's count as lines out of place.
+        rules: the allowances made.
+        part: the proof holds only part of the copy; what lies beyond its ends is no fault.
+        language: of the words, for divisions ("eng", "eng+fra", "en_US").
+        hand_set: the type is set by hand; decides between likely causes.
+    """
+    laying = lay_lines(copy.text, readings, rules, part=part)
+    setting = Setting(readings, {line.number: line for line in lines})
+    agreement = _agreement(laying, readings, setting, rules)
+    if agreement < _BORNE_OUT:
+        none = tuple(Placing(reading.line, None) for reading in readings)
+        return Collation(none, (), {}, agreement, mismatch=True)
+    spans = _spans(laying)
+    waived: Counter[str] = Counter()
+    told = Teller(laying.alignment, laying.copy, readings, rules).told()
+    told = _within(told, laying) if part else told
+    differences = [one.difference for one in told if one.rule is None]
+    waived.update(one.rule for one in told if one.rule is not None)
+    differences += _line_faults(laying, setting, spans, rules, waived, copy)
+    differences += division_faults(laying.alignment, laying.copy, setting, rules, language, waived)
+    differences += paragraph_faults(laying.alignment, laying.copy, setting, copy)
+    sources = [readings[k].text for k in laying.sequence]
+    count_spellings(laying.alignment, laying.copy, (copy.text, sources), waived)
+    texts = {reading.line: reading.text for reading in readings}
+    differences = [with_cause(d, texts.get(d.line, ""), hand_set=hand_set) for d in differences]
+    place = {reading.line: k for k, reading in enumerate(readings)}
+    differences.sort(key=lambda d: (place.get(d.line, -1), *_at(d)))
+    placings = tuple(Placing(r.line, spans.get(k)) for k, r in enumerate(readings))
+    return Collation(placings, tuple(differences), dict(sorted(waived.items())), agreement)
+
+
+def _at(difference: Difference) -> tuple[int, int, int]:
+    """Order within a line: as it stands; lines missing after it come last."""
+    after = difference.kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING)
+    return difference.proof.start, int(after), difference.copy.start
+
+
+def lay_lines(text: str, readings: Sequence[Reading], rules: Rules, *, part: bool) -> Laying:
+    """Place the lines and align them; what turns out not to be of this copy is left out."""
+    copy = compared(text, rules, typed=True)
+    lines = tuple(compared(reading.text, rules) for reading in readings)
+    run_down = frozenset(k for k, reading in enumerate(readings) if is_run_down(reading.text))
+    order = find_order(loose(copy.text), [loose(line.text) for line in lines], run_down)
+    alignment = _aligned(copy, lines, order, run_down)
+    foreign = _foreign(alignment)
+    if foreign:
+        rescued = found_out_of_place(alignment, foreign)
+        order.places.update(rescued)
+        foreign -= rescued.keys()
+        for k in foreign:
+            order.places.pop(k, None)
+        alignment = _aligned(copy, lines, order, run_down | foreign)
+    return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
+
+
+def _aligned(
+    copy: Compared, lines: Sequence[Compared], order: Order, left_out: frozenset[int]
+) -> Alignment:
+    """The lines but those left out, laid on the copy."""
+    sequence = [k for k in order.sequence(len(lines), left_out) if lines[k].text]
+    stream = stream_of(lines, sequence)
+    anchors = {row: order.places[k] for row, k in enumerate(sequence) if k in order.places}
+    return lay(stream, copy.text, anchors)
+
+
+def _foreign(alignment: Alignment) -> frozenset[int]:
+    """Places in the proof of lines that the copy hardly bears out."""
+    return frozenset(
+        k for row, k in enumerate(alignment.stream.order)
+        if alignment.borne_out(row) < _BORNE_OUT
+    )
+
+
+def _agreement(
+    laying: Laying, readings: Sequence[Reading], setting: Setting, rules: Rules
+) -> float:
+    """Share of what is printed that the copy bears out; folios and run-down lines don't count."""
+    sizes = {k: len(line.text.replace(" ", "")) for k, line in enumerate(laying.lines)}
+    skip = laying.run_down | {
+        k for k in laying.foreign if rules.folio and is_folio(k, readings[k].text, setting)
+    }
+    total = sum(size for k, size in sizes.items() if k not in skip)
+    held = sum(
+        laying.alignment.borne_out(row) * sizes[k] for row, k in enumerate(laying.sequence)
+    )
+    held += sum(sizes[k] for k in laying.order.doubled)
+    return min(1.0, held / total) if total else 0.0
+
+
+def _spans(laying: Laying) -> dict[int, Span]:
+    """Each line's stretch of the copy's own text."""
+    alignment, stream = laying.alignment, laying.alignment.stream
+    out: dict[int, Span] = {}
+    by_row: dict[int, list[int]] = {}
+    for edit in alignment.edits:
+        lines_out = edit.how is How.WORDS and edit.c1 - edit.c0 > 40
+        if not lines_out and edit.c0 < edit.c1:
+            by_row.setdefault(stream.row(edit.p0), []).extend((edit.c0, edit.c1 - 1))
+    for row, k in enumerate(stream.order):
+        start, end = (int(at) for at in stream.line_start[row : row + 2])
+        # A line end stands for the copy's space; it is of neither line.
+        held = alignment.copy_at[start : end - 1]
+        at = [*held[held >= 0].tolist(), *by_row.get(row, [])]
+        if at:
+            out[k] = laying.copy.span(min(at), max(at) + 1)
+    for second, first in laying.order.doubled.items():
+        if first in out:
+            out[second] = out[first]
+    return out
+
+
+def _within(told: list[Told], laying: Laying) -> list[Told]:
+    """Without what is missing before the first and after the last printed letter."""
+    held = laying.alignment.copy_at
+    seen = held[held >= 0]
+    if not len(seen):
+        return told
+    first, last = int(laying.copy.start[seen.min()]), int(laying.copy.end[seen.max()])
+    return [
+        one
+        for one in told
+        if one.difference.proof_text
+        or first <= one.difference.copy.start < last
+        or not _beyond(one.difference)
+    ]
+
+
+def _beyond(difference: Difference) -> bool:
+    """Whether what is missing may lie beyond the end of a part: more than a letter."""
+    return len(difference.copy_text.strip()) > 1
+
+
+def _line_faults(
+    laying: Laying,
+    setting: Setting,
+    spans: dict[int, Span],
+    rules: Rules,
+    waived: Counter[str],
+    copy: Copy,
+) -> list[Difference]:
+    """Foreign, run-down, doubled and misplaced lines."""
+    foreign = []
+    for k in sorted(laying.foreign | laying.run_down):
+        text = setting.readings[k].text
+        if rules.folio and k in laying.foreign and is_folio(k, text, setting):
+            waived["folio"] += 1
+        elif text:
+            foreign.append(k)
+    gaps = _gaps([*foreign, *laying.order.doubled], spans)
+    out = foreign_lines(foreign, laying.run_down, setting, gaps)
+    out += doubled_lines(laying.order.doubled, setting, gaps)
+    placed = [k for k in laying.sequence if k in spans]
+    return out + disorder(placed, setting, spans, copy.text)
+
+
+def _gaps(lines: Sequence[int], spans: dict[int, Span]) -> dict[int, int]:
+    """Where in the copy each line too many stands: after the line before it that is placed."""
+    out = {}
+    for k in lines:
+        before = [at for at in range(k - 1, -1, -1) if at in spans and at not in lines]
+        out[k] = spans[before[0]].end if before else 0
+    return out

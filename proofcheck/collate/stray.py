@@ -1,0 +1,217 @@
+"""Faults of whole lines: foreign, run-down, doubled, out of order."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, NamedTuple
+
+from proofcheck.collate.order import stray_blocks
+from proofcheck.values import Cause, Difference, Kind, Line, Span
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from proofcheck.values import Reading
+
+__all__ = ["Setting", "disorder", "doubled_lines", "foreign_lines", "is_folio", "is_run_down"]
+
+_RUN_DOWN = ("etaoin", "shrdlu")
+_FOLIO = re.compile(r"[\W_]*(?:\d{1,4}|[ivxlc]{1,8}|[IVXLC]{1,8})[\W_]*")
+_SIGNATURE = re.compile(r"[A-Z]{1,2}(?: ?[\d*]{1,2})?|\d{1,2}\*?")
+_BLOCK = 3
+"""So many lines out of order together, of another column, are the order of reading."""
+
+
+class Setting(NamedTuple):
+    """The printed lines as they stand: readings in order, and their geometry if known."""
+
+    readings: Sequence[Reading]
+    lines: Mapping[int, Line]
+    """By number; empty where the geometry isn't known."""
+
+    def column(self, at: int) -> tuple[int, int] | None:
+        """Sheet and column of the line at a place in the proof, None if not known."""
+        line = self.lines.get(self.readings[at].line)
+        return (line.sheet, line.column) if line else None
+
+    def at_edge(self, at: int, *, foot_only: bool = False) -> bool:
+        """Whether a line is the first or last of its sheet (of the proof, if that isn't known)."""
+        line = self.lines.get(self.readings[at].line)
+        if line is None:
+            return at == len(self.readings) - 1 or (at == 0 and not foot_only)
+        tops = [other.box.y for other in self.lines.values() if other.sheet == line.sheet]
+        foot = line.box.y >= max(tops) - line.box.height
+        return foot or (line.box.y <= min(tops) + line.box.height and not foot_only)
+
+
+def is_run_down(text: str) -> bool:
+    """Whether a line holds the run of keys that fills out a slug to be thrown away.
+
+    The two first columns of the keyboard, as the trade's own histories tell.
+    """
+    close = "".join(text.split()).casefold()
+    return any(run in close for run in _RUN_DOWN)
+
+
+def is_folio(at: int, text: str, setting: Setting) -> bool:
+    """Whether a line is a page number at head or foot, or a signature at the foot."""
+    if _FOLIO.fullmatch(text):
+        return setting.at_edge(at)
+    return bool(_SIGNATURE.fullmatch(text)) and setting.at_edge(at, foot_only=True)
+
+
+def foreign_lines(
+    foreign: Sequence[int], run_down: frozenset[int], setting: Setting, gaps: Mapping[int, int]
+) -> list[Difference]:
+    """One difference a run of lines that are not in the copy; a run-down line is always its own.
+
+    Args:
+        foreign: places in the proof, rising.
+        run_down: which of them are run-down lines.
+        setting: the printed lines.
+        gaps: for each, the copy position it stands at.
+    """
+    runs: list[list[int]] = []
+    for at in foreign:
+        together = runs and at == runs[-1][-1] + 1
+        if together and at not in run_down and runs[-1][-1] not in run_down:
+            runs[-1].append(at)
+        else:
+            runs.append([at])
+    out = []
+    for run in runs:
+        other_job = Cause.OTHER_JOB if len(run) > 1 else None
+        cause = Cause.RUN_DOWN_LINE if run[0] in run_down else other_job
+        rest = tuple(setting.readings[at].line for at in run[1:])
+        out.append(_whole(Kind.LINE_FOREIGN, run[0], setting, gaps[run[0]], cause, rest))
+    return out
+
+
+def doubled_lines(
+    doubled: Mapping[int, int], setting: Setting, gaps: Mapping[int, int]
+) -> list[Difference]:
+    """One difference for each line that stands twice, at the second."""
+    return [
+        _whole(
+            Kind.LINE_DOUBLED,
+            at,
+            setting,
+            gaps[at],
+            Cause.SLUG_LEFT_IN,
+            (setting.readings[first].line,),
+        )
+        for at, first in sorted(doubled.items())
+    ]
+
+
+def _whole(
+    kind: Kind,
+    at: int,
+    setting: Setting,
+    gap: int,
+    cause: Cause | None,
+    others: tuple[int, ...],
+) -> Difference:
+    """A difference that is a whole printed line too many."""
+    reading = setting.readings[at]
+    text = reading.text
+    return Difference(
+        kind=kind,
+        line=reading.line,
+        proof=Span(0, len(text)),
+        proof_text=text,
+        copy=Span(gap, gap),
+        copy_text="",
+        cause=cause,
+        other_lines=others,
+    )
+
+
+def disorder(
+    sequence: Sequence[int], setting: Setting, spans: Mapping[int, Span], copy: str
+) -> list[Difference]:
+    """One difference for each line or run of lines in the wrong place.
+
+    Args:
+        sequence: places in the proof, in order of the copy.
+        setting: the printed lines.
+        spans: each line's stretch of copy.
+        copy: the copy's text.
+    """
+    before = {at: sequence[k - 1] if k else None for k, at in enumerate(sequence)}
+    blocks = [b for b in stray_blocks(sequence) if not _other_order(b, before[b[0]], setting)]
+    out: list[Difference] = []
+    told: set[int] = set()
+    for block in blocks:
+        if block[0] in told:
+            continue
+        told.update(block)
+        partner = _partner(block, blocks, sequence)
+        told.update(partner)
+        out.append(_misplaced(block, partner, before[block[0]], setting, spans, copy))
+    return out
+
+
+def _other_order(block: Sequence[int], before: int | None, setting: Setting) -> bool:
+    """Whether a run is out of order only because columns are read in another order."""
+    mine = setting.column(block[0])
+    if mine is None:
+        return False
+    if before is not None and setting.column(before) != mine:
+        return True
+    # A whole column read before or after its turn.
+    first, last = block[0], block[-1]
+    edges = (first - 1, last + 1)
+    inside = [k for k in edges if 0 <= k < len(setting.readings) and setting.column(k) == mine]
+    return len(block) >= _BLOCK and not inside
+
+
+def _partner(
+    block: Sequence[int], blocks: Sequence[Sequence[int]], sequence: Sequence[int]
+) -> tuple[int, ...]:
+    """The lines that stand where the block belongs, if they belong where it stands."""
+    if len(block) > 1:
+        return ()
+    line = block[0]
+    rank = {at: k for k, at in enumerate(sequence)}
+    wanted = sorted(sequence)
+    # Who stands where this line should, and where should that one stand?
+    other = wanted[rank[line]]
+    if other != line and wanted[rank[other]] == line:
+        return (other,)
+    return ()
+
+
+def _misplaced(
+    block: Sequence[int],
+    partner: tuple[int, ...],
+    before: int | None,
+    setting: Setting,
+    spans: Mapping[int, Span],
+    copy: str,
+) -> Difference:
+    """Lines swapped (the first of them, its partner in other_lines) or astray."""
+    numbers = [setting.readings[at].line for at in block]
+    if partner:
+        first, second = sorted((block[0], partner[0]))
+        others: tuple[int, ...] = (setting.readings[second].line,)
+        at = first
+        span = Span(
+            min(spans[first].start, spans[second].start), max(spans[first].end, spans[second].end)
+        )
+    else:
+        at = block[0]
+        follows = () if before is None else (setting.readings[before].line,)
+        others = (*numbers[1:], *follows)
+        span = Span(spans[block[0]].start, spans[block[-1]].end)
+    reading = setting.readings[at]
+    return Difference(
+        kind=Kind.LINES_TRANSPOSED,
+        line=reading.line,
+        proof=Span(0, len(reading.text)),
+        proof_text=reading.text,
+        copy=span,
+        copy_text=" ".join(copy[span.start : span.end].split()),
+        cause=Cause.SLUG_MISPLACED,
+        other_lines=others,
+    )

@@ -1,0 +1,240 @@
+"""Tell edits as a proofreader would: kinds of fault, each tied to a printed line."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from proofcheck.collate.allow import allowance_for
+from proofcheck.collate.edits import Edit, How
+from proofcheck.collate.words import core_of
+from proofcheck.faults import kind_of_letters, kind_of_words_missing
+from proofcheck.same import Compared, Rules, is_letter
+from proofcheck.values import Difference, Kind, Span
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from proofcheck.collate.lay import Alignment
+    from proofcheck.values import Reading
+
+__all__ = ["Teller", "Told"]
+
+_ABOUT_A_LINE = (0.65, 1.4)
+"""Missing matter from the lower to the upper of these times the lines round it is one line."""
+
+
+class Told(NamedTuple):
+    """A difference, and the name of the allowance by which it passes, if any."""
+
+    difference: Difference
+    rule: str | None = None
+
+
+class Teller:
+    """Tells the edits of one alignment."""
+
+    def __init__(
+        self,
+        alignment: Alignment,
+        copy: Compared,
+        readings: Sequence[Reading],
+        rules: Rules,
+    ) -> None:
+        self.alignment, self.copy, self.rules = alignment, copy, rules
+        self.proof = alignment.stream.text
+        self.stream = alignment.stream
+        self.readings = readings
+
+    def told(self) -> list[Told]:
+        """All differences of letters, words and matter, in order of the stream."""
+        edits = _with_stretched_case(list(self.alignment.edits), self.proof, self.copy.text)
+        out: list[Told] = []
+        for edit in edits:
+            if edit.how is How.DIVISION:
+                continue
+            for piece in self._pieces(edit):
+                difference = self._told(piece)
+                rule = allowance_for(piece, self.proof, self.copy.text, self.rules)
+                out.append(Told(difference, rule))
+        return out
+
+    def _pieces(self, edit: Edit) -> Iterator[Edit]:
+        """The edit, or its part on each line where it goes over a line end."""
+        text = self.proof[edit.p0 : edit.p1]
+        if "\n" not in text.strip("\n") or edit.how is How.BROKEN:
+            yield edit
+        elif edit.how is How.SWAPPED:
+            yield from self._swap_pieces(edit)
+        else:
+            at = edit.p0
+            for part in text.split("\n"):
+                if part:
+                    yield Edit(edit.c1, edit.c1, at, at + len(part), edit.how)
+                at += len(part) + 1
+
+    def _swap_pieces(self, edit: Edit) -> Iterator[Edit]:
+        """Two words swapped over a line end: on either line the other word is wanted."""
+        cut = self.proof.index("\n", edit.p0, edit.p1)
+        space = self.copy.text.index(" ", edit.c0, edit.c1)
+        yield Edit(edit.c0, space, edit.p0, cut, How.SWAPPED)
+        yield Edit(space + 1, edit.c1, cut + 1, edit.p1, How.SWAPPED)
+
+    def _told(self, edit: Edit) -> Difference:
+        """One edit within one line as a difference."""
+        if edit.how is How.WORDS and edit.p0 == edit.p1:
+            return self._words_missing(edit)
+        if edit.how is How.WORDS:
+            return self._words_extra(edit)
+        printed = self.proof[edit.p0 : edit.p1]
+        wanted = self.copy.text[edit.c0 : edit.c1]
+        if edit.how is How.BROKEN or (printed == "\n" and wanted):
+            # The line end itself stands where a hyphen or dash is wanted.
+            gap = Edit(edit.c0, edit.c1, edit.p0, edit.p0)
+            return self._difference(gap, Kind.POINT_MISSING, wanted=wanted or "-")
+        if edit.how is How.CASE:
+            style = edit.p1 - edit.p0 > 1
+            return self._difference(edit, Kind.CASE, only_query=style)
+        if edit.how is How.SWAPPED:
+            return self._difference(edit, Kind.WORDS_TRANSPOSED, other=self._partner(edit))
+        if edit.how is How.WORD:
+            return self._difference(edit, _kind_of_word(printed, wanted))
+        if edit.how is How.TRANSPOSED:
+            letters = any(is_letter(char) for char in printed)
+            kind = Kind.LETTERS_TRANSPOSED if letters else Kind.POINT_WRONG
+            return self._difference(edit, kind)
+        return self._difference(edit, kind_of_letters(printed, wanted))
+
+    def _partner(self, edit: Edit) -> tuple[int, ...]:
+        """The line that holds the other of two words swapped over a line end."""
+        if " " in self.proof[edit.p0 : edit.p1]:
+            return ()
+        row = self.stream.row(edit.p0)
+        first = int(self.stream.line_start[row]) == edit.p0
+        other = row - 1 if first else row + 1
+        return (self._number(other),)
+
+    def _number(self, row: int) -> int:
+        """The printed line's own number."""
+        return self.readings[self.stream.order[row]].line
+
+    def _words_missing(self, edit: Edit) -> Difference:
+        """Words left out: with the space that goes with them, or whole lines."""
+        kind = self._kind_missing(edit)
+        c0, c1 = edit.c0, edit.c1
+        if kind is Kind.LINE_MISSING or self._before_all(edit):
+            return self._difference(edit, kind)
+        if c0 > 0 and self.copy.text[c0 - 1] == " " and edit.p0 > 0:
+            c0 -= 1
+        elif self.copy.text[c1 : c1 + 1] == " ":
+            c1 += 1
+        return self._difference(Edit(c0, c1, edit.p0, edit.p0), kind)
+
+    def _before_all(self, edit: Edit) -> bool:
+        """Whether the matter is out before the first printed line."""
+        return edit.p0 == 0 and self._kind_missing(edit) is Kind.MATTER_MISSING
+
+    def _kind_missing(self, edit: Edit) -> Kind:
+        """A line, an out, or a few words."""
+        kind = kind_of_words_missing(self.copy.text[edit.c0 : edit.c1])
+        if not self._between_lines(edit.p0):
+            return kind
+        row = self.stream.row(edit.p0)
+        near = self.stream.line_start[max(0, row - 2) : row + 4]
+        usual = float(np.max(np.diff(near))) if len(near) > 1 else 0.0
+        low, high = (k * usual for k in _ABOUT_A_LINE)
+        if low <= edit.c1 - edit.c0 + 1 <= high:
+            return Kind.LINE_MISSING
+        return kind
+
+    def _between_lines(self, at: int) -> bool:
+        """Whether a gap in the stream lies between two lines."""
+        here = self.proof[at : at + 2]
+        return at == 0 or here[:1] in ("\n", "") or here == "-\n" or self.proof[at - 1] == "\n"
+
+    def _words_extra(self, edit: Edit) -> Difference:
+        """Words too many, with the space that goes with them."""
+        printed = self.proof[edit.p0 : edit.p1]
+        if not any(is_letter(char) for char in printed):
+            kind = Kind.POINT_EXTRA
+        elif self._doubled(edit):
+            kind = Kind.WORD_DOUBLED
+        else:
+            kind = Kind.WORD_EXTRA
+        p0, p1 = edit.p0, edit.p1
+        if p0 > 0 and self.proof[p0 - 1] == " ":
+            p0 -= 1
+        elif self.proof[p1 : p1 + 1] == " ":
+            p1 += 1
+        return self._difference(Edit(edit.c0, edit.c0, p0, p1), kind)
+
+    def _doubled(self, edit: Edit) -> bool:
+        """Whether the words are those just before them over again."""
+        words = _bare(self.proof[edit.p0 : edit.p1])
+        size = 2 * (edit.p1 - edit.p0) + 8
+        before = _bare(self.proof[max(0, edit.p0 - size) : edit.p0])
+        return before[-len(words) :] == words
+
+    def _difference(
+        self,
+        edit: Edit,
+        kind: Kind,
+        *,
+        wanted: str | None = None,
+        other: tuple[int, ...] = (),
+        only_query: bool = False,
+    ) -> Difference:
+        """The edit in the terms of the reading and the copy as loaded."""
+        ahead = edit.p0 == edit.p1 == 0 and kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING)
+        row = self.stream.row(edit.p0)
+        line_start = int(self.stream.line_start[row])
+        part = self.stream.parts[row]
+        proof = part.span(edit.p0 - line_start, edit.p1 - line_start)
+        text = self.readings[self.stream.order[row]].text
+        return Difference(
+            kind=kind,
+            line=0 if ahead else self._number(row),
+            proof=Span(0, 0) if ahead else proof,
+            proof_text=text[proof.start : proof.end],
+            copy=self.copy.span(edit.c0, edit.c1),
+            copy_text=self.copy.text[edit.c0 : edit.c1] if wanted is None else wanted,
+            other_lines=other,
+            only_query=only_query,
+        )
+
+
+def _bare(text: str) -> list[str]:
+    """Words without their points, in small letters."""
+    words = text.casefold().split()
+    return [w[slice(*core_of(w))] or w for w in words]
+
+
+def _kind_of_word(printed: str, wanted: str) -> Kind:
+    """A word written again; half of a divided word may have nothing printed, or nothing wanted."""
+    if printed and wanted:
+        return Kind.WRONG_WORD
+    return kind_of_letters(printed, wanted)
+
+
+def _with_stretched_case(edits: list[Edit], proof: str, copy: str) -> list[Edit]:
+    """Stretches of capitals that follow one another on a line made one."""
+    out: list[Edit] = []
+    for edit in edits:
+        last = out[-1] if out else None
+        if last and last.how is edit.how is How.CASE and _one_stretch(last, edit, proof, copy):
+            out[-1] = Edit(last.c0, edit.c1, last.p0, edit.p1, How.CASE)
+        else:
+            out.append(edit)
+    return out
+
+
+def _one_stretch(first: Edit, second: Edit, proof: str, copy: str) -> bool:
+    """Whether what lies between two stretches is the same on both sides and has no small letter."""
+    if max(first.p1 - first.p0, second.p1 - second.p0) < 2:
+        return False
+    between = proof[first.p1 : second.p0]
+    if between != copy[first.c1 : second.c0] or "\n" in between:
+        return False
+    whole = proof[first.p0 : second.p1]
+    return not any(char.islower() for char in whole)

@@ -1,0 +1,307 @@
+"""Align the words of a stretch of proof with the copy's.
+
+Words that are alike hold the stretch together; between them, words are set against words by how
+many letters they share, with the moves a reader thinks in: left out, put in, swapped, run
+together, broken apart.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from rapidfuzz import process
+from rapidfuzz.distance import OSA, Levenshtein
+
+from proofcheck.collate.edits import is_dash
+from proofcheck.same import is_letter
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.collate.stream import Word
+
+__all__ = ["Block", "align_words", "core_of", "swapped"]
+
+_OPEN = 0.6
+"""Cost of beginning a run of words missing or extra, beside the letters in it."""
+_LETTER_OUT = 0.8
+"""Cost of each of those letters; a letter wrong costs 1."""
+_NEAR = 2
+"""Letters that may differ where words are run together or broken apart."""
+_SWAPPED = 1.5
+_REWRITTEN = 1.0
+"""Added where less than half of a word's letters agree."""
+_CASE = 0.3
+_MOST_CELLS = 250_000
+"""Past this, what can't be anchored is left unmatched: it is hardly the same matter."""
+_FAR = 1e9
+
+
+class Block(NamedTuple):
+    """Copy words ci:cj answer to proof words pi:pj."""
+
+    ci: int
+    cj: int
+    pi: int
+    pj: int
+    equal: bool = False
+
+
+def align_words(copy: Sequence[Word], proof: Sequence[Word]) -> list[Block]:
+    """Blocks in order, covering both sides. Words missing or extra have one side empty."""
+    blocks: list[Block] = []
+    at_c = at_p = 0
+    for c0, c1, p0, p1 in _disputed(copy, proof):
+        blocks += _equal_blocks(at_c, at_p, c0 - at_c)
+        blocks += [
+            Block(b.ci + c0, b.cj + c0, b.pi + p0, b.pj + p0, b.equal)
+            for b in _align_region(copy[c0:c1], proof[p0:p1])
+        ]
+        at_c, at_p = c1, p1
+    blocks += _equal_blocks(at_c, at_p, len(copy) - at_c)
+    return blocks
+
+
+def _equal_blocks(c: int, p: int, count: int) -> list[Block]:
+    """One block a word for `count` equal words."""
+    return [Block(c + k, c + k + 1, p + k, p + k + 1, equal=True) for k in range(count)]
+
+
+def core_of(text: str) -> tuple[int, int]:
+    """Where a word begins and ends without the points before and after it; (0, 0) if all points."""
+    start, end = 0, len(text)
+    while start < end and not is_letter(text[start]):
+        start += 1
+    while end > start and not is_letter(text[end - 1]):
+        end -= 1
+    return (start, end) if start < end else (0, 0)
+
+
+def _disputed(copy: Sequence[Word], proof: Sequence[Word]) -> list[tuple[int, int, int, int]]:
+    """Stretches (copy from, to, proof from, to) that don't agree word for word, a word to spare."""
+    numbers = {word.text: k for k, word in enumerate(copy)}
+    mine = [numbers[word.text] for word in copy]
+    theirs = [numbers.get(word.text, -1 - k) for k, word in enumerate(proof)]
+    regions: list[list[int]] = []
+    for op in Levenshtein.opcodes(mine, theirs):
+        if op.tag == "equal":
+            continue
+        found = [op.src_start, op.src_end, op.dest_start, op.dest_end]
+        if regions and _one_region(regions[-1], found):
+            regions[-1] = [regions[-1][0], found[1], regions[-1][2], found[3]]
+        else:
+            regions.append(found)
+    return [(c0, c1, p0, p1) for c0, c1, p0, p1 in _widened(regions, len(copy), len(proof))]
+
+
+def _one_region(first: list[int], second: list[int]) -> bool:
+    """Whether the equal words between two disputed stretches may be chance."""
+    between = second[0] - first[1]
+    lopsided = max(abs((r[1] - r[0]) - (r[3] - r[2])) for r in (first, second))
+    return between <= 2 or (between <= 6 and lopsided >= 3 * between)
+
+
+def _widened(regions: list[list[int]], copy: int, proof: int) -> list[list[int]]:
+    """Each stretch with the equal word before and after it (at least two lie between any two)."""
+    return [
+        [c0 - 1, c1, p0 - 1, p1] if c0 and p0 else [c0, c1, p0, p1]
+        for c0, c1, p0, p1 in (
+            [c0, c1 + 1, p0, p1 + 1] if c1 < copy and p1 < proof else [c0, c1, p0, p1]
+            for c0, c1, p0, p1 in regions
+        )
+    ]
+
+
+def _align_region(copy: Sequence[Word], proof: Sequence[Word]) -> list[Block]:
+    """Blocks of one disputed stretch."""
+    if not copy or not proof or len(copy) * len(proof) > _MOST_CELLS:
+        out = [Block(0, len(copy), 0, 0)] if copy else []
+        return out + ([Block(len(copy), len(copy), 0, len(proof))] if proof else [])
+    return _settled(_Region(copy, proof).blocks(), proof, copy)
+
+
+class _Region:
+    """Affine-gap alignment of one stretch, with moves over one to two words on either side."""
+
+    def __init__(self, copy: Sequence[Word], proof: Sequence[Word]) -> None:
+        self.copy, self.proof = copy, proof
+        self.pair = _pair_costs(copy, proof)
+
+    def blocks(self) -> list[Block]:
+        """The cheapest way through."""
+        rows, cols = len(self.copy) + 1, len(self.proof) + 1
+        # Three layers: 0 after words set against words, 1 after copy left out, 2 after extra.
+        best = np.full((3, rows, cols), _FAR).tolist()
+        came: list[list[list[tuple[int, int, int] | None]]] = [
+            [[None] * cols for _ in range(rows)] for _ in range(3)
+        ]
+        best[0][0][0] = 0.0
+        for i in range(rows):
+            for j in range(cols):
+                for layer in (0, 1, 2):
+                    here = best[layer][i][j]
+                    if here < _FAR:
+                        self._relax(best, came, (layer, i, j), here)
+        return self._traced(best, came)
+
+    def _relax(
+        self,
+        best: list[list[list[float]]],
+        came: list[list[list[tuple[int, int, int] | None]]],
+        at: tuple[int, int, int],
+        here: float,
+    ) -> None:
+        """Try every step from one cell."""
+        layer, i, j = at
+        for to, di, dj, cost in self._steps(layer, i, j):
+            new = here + cost
+            # The copy's own order of trying settles ties: agreement first.
+            if new < best[to][i + di][j + dj] - 1e-9:
+                best[to][i + di][j + dj] = new
+                came[to][i + di][j + dj] = (layer, di, dj)
+
+    def _steps(self, layer: int, i: int, j: int) -> Iterator[tuple[int, int, int, float]]:
+        """(layer, copy words, proof words, cost) of each step."""
+        more_copy, more_proof = i < len(self.copy), j < len(self.proof)
+        if more_copy and more_proof:
+            cost = self.pair[i][j]
+            yield 0, 1, 1, cost
+            if cost:
+                for di, dj, many in self._many(i, j):
+                    yield 0, di, dj, many
+        if more_copy:
+            yield 1, 1, 0, _out(self.copy[i].text, begun=layer == 1)
+        if more_proof:
+            yield 2, 0, 1, _out(self.proof[j].text, begun=layer == 2)
+
+    def _many(self, i: int, j: int) -> Iterator[tuple[int, int, float]]:
+        """Steps over two words of either side or both."""
+        c, p = self.copy[i : i + 2], self.proof[j : j + 2]
+        one, other = c[0].text, p[0].text
+        if len(p) == 2 and abs(len(other) + len(p[1].text) - len(one)) <= _NEAR:
+            yield 1, 2, _broken_cost(one, p[0], p[1])
+        if len(c) == 2 and abs(len(one) + len(c[1].text) - len(other)) <= _NEAR:
+            yield 2, 1, _near(one + c[1].text, other) + 1
+        if len(c) == 2 and len(p) == 2:
+            if swapped(one, c[1].text, other, p[1].text):
+                yield 2, 2, _SWAPPED
+            else:
+                yield 2, 2, _near(f"{one} {c[1].text}", f"{other} {p[1].text}")
+
+    def _traced(
+        self,
+        best: list[list[list[float]]],
+        came: list[list[list[tuple[int, int, int] | None]]],
+    ) -> list[Block]:
+        """Blocks along the cheapest way, runs left out or put in made one block each."""
+        i, j = len(self.copy), len(self.proof)
+        layer = min(range(3), key=lambda k: best[k][i][j])
+        blocks: list[Block] = []
+        while step := came[layer][i][j]:
+            before, di, dj = step
+            equal = di == dj == 1 and self.pair[i - 1][j - 1] == 0
+            block = Block(i - di, i, j - dj, j, equal)
+            after = blocks[-1] if blocks else None
+            if after and layer and _same_run(block, after):
+                blocks[-1] = Block(block.ci, after.cj, block.pi, after.pj)
+            else:
+                blocks.append(block)
+            layer, i, j = before, i - di, j - dj
+        return blocks[::-1]
+
+
+def _same_run(block: Block, after: Block) -> bool:
+    """Whether both are words left out, or both words put in."""
+    left_out = block.pi == block.pj and after.pi == after.pj
+    put_in = block.ci == block.cj and after.ci == after.cj
+    return left_out or put_in
+
+
+def _pair_costs(copy: Sequence[Word], proof: Sequence[Word]) -> list[list[float]]:
+    """Cost of each printed word for each word of the copy, shape (copy, proof)."""
+    ours, theirs = [w.text for w in copy], [w.text for w in proof]
+    exact = process.cdist(ours, theirs, scorer=OSA.distance, dtype=np.int32)
+    folded = process.cdist(
+        [t.casefold() for t in ours],
+        [t.casefold() for t in theirs],
+        scorer=OSA.distance,
+        dtype=np.int32,
+    )
+    size_c = np.array([len(t) for t in ours])[:, None]
+    size_p = np.array([len(t) for t in theirs])[None, :]
+    longest = np.maximum(size_c, size_p)
+    cost: NDArray[np.float64] = folded + _CASE * (exact > folded)
+    cost += _REWRITTEN * (2 * folded > longest)
+    _divided(cost, copy, proof)
+    rows: list[list[float]] = cost.tolist()
+    return rows
+
+
+def _divided(cost: NDArray[np.float64], copy: Sequence[Word], proof: Sequence[Word]) -> None:
+    """Half of a word at a line end whose other half isn't there costs little against the whole."""
+    for j, printed in enumerate(proof):
+        if not (printed.closes or printed.opens):
+            continue
+        half = printed.text[:-1] if printed.closes else printed.text
+        for i, word in enumerate(copy):
+            whole = word.text
+            if printed.closes and whole.startswith(half) and len(whole) > len(half):
+                cost[i, j] = min(cost[i, j], 1.0)
+            elif printed.opens and whole.endswith(half) and len(whole) > len(half):
+                cost[i, j] = min(cost[i, j], 1.0)
+
+
+def _out(word: str, *, begun: bool) -> float:
+    """Cost of a word missing or extra; less where the word before it is too."""
+    return _LETTER_OUT * len(word) + (0.0 if begun else _OPEN)
+
+
+def _near(copy: str, proof: str) -> float:
+    """Letters that differ; too many to count where past `_NEAR`."""
+    apart = OSA.distance(copy, proof, score_cutoff=_NEAR)
+    return float(apart) if apart <= _NEAR else _FAR
+
+
+def _broken_cost(copy: str, left: Word, right: Word) -> float:
+    """Cost of two printed words for one of the copy."""
+    whole = left.text + right.text
+    if left.closes:
+        return min(_near(copy, left.text[:-1] + right.text), _near(copy, whole))
+    if right.leads and (is_dash(left.text[-1]) or is_dash(right.text[0])):
+        return _near(copy, whole)
+    return _near(copy, whole) + 1
+
+
+def swapped(c1: str, c2: str, p1: str, p2: str) -> bool:
+    """Whether two words stand the wrong way round, their points left where they belong."""
+    if c1 == c2:
+        return False
+    parts = [(t, *core_of(t)) for t in (c1, c2, p1, p2)]
+    cores = [t[a:b] for t, a, b in parts]
+    if not all(cores) or cores[0] == cores[1]:
+        return False
+    crossed = cores[0] == cores[3] and cores[1] == cores[2]
+    points = [(t[:a], t[b:]) for t, a, b in parts]
+    kept = points[0] == points[2] and points[1] == points[3]
+    return crossed and (kept or (c1 == p2 and c2 == p1))
+
+
+def _settled(blocks: list[Block], proof: Sequence[Word], copy: Sequence[Word]) -> list[Block]:
+    """Runs left out or put in as late as they can stand: the second of two doubled words."""
+    out = list(blocks)
+    k = 0
+    while k + 1 < len(out):
+        block, after = out[k], out[k + 1]
+        put_in = block.ci == block.cj and after.equal
+        left_out = block.pi == block.pj and after.equal
+        if put_in and proof[block.pi].text == proof[after.pi].text:
+            first = Block(after.ci, after.cj, block.pi, block.pi + 1, equal=True)
+            out[k : k + 2] = [first, Block(after.cj, after.cj, block.pi + 1, block.pj + 1)]
+        elif left_out and copy[block.ci].text == copy[after.ci].text:
+            first = Block(block.ci, block.ci + 1, after.pi, after.pj, equal=True)
+            out[k : k + 2] = [first, Block(block.ci + 1, block.cj + 1, after.pj, after.pj)]
+        k += 1
+    return out

@@ -1,0 +1,71 @@
+"""Helps the tests of collation: copy and readings from plain text, and faults put right again."""
+
+from __future__ import annotations
+
+import re
+
+from proofcheck.faults import LINE_KINDS
+from proofcheck.same import Rules, compared
+from proofcheck.values import Box, Collation, Copy, Kind, Letter, Reading, Span
+
+STRICT = Rules().without("dash-space", "point-space", "leaders", "folio")
+"""Nothing passes that could be put right."""
+
+
+def copy_of(text: str) -> Copy:
+    """Copy whose paragraphs are parted by line ends."""
+    paragraphs = tuple(Span(*m.span()) for m in re.finditer(r"[^\n]*\S[^\n]*", text))
+    return Copy(text, "-", "0" * 64, "utf-8", paragraphs)
+
+
+def readings_of(lines: list[str]) -> list[Reading]:
+    return [
+        Reading(
+            number,
+            tuple(Letter(c, Box(10 * k, 20 * number, 8, 12), 1.0) for k, c in enumerate(line)),
+        )
+        for number, line in enumerate(lines, 1)
+    ]
+
+
+def put_right(collation: Collation, readings: list[Reading], copy: Copy) -> str:
+    """The proof's text, in the compared form, once every difference is put right as told."""
+    texts = {r.line: r.text for r in readings}
+    gone = {
+        n
+        for d in collation.differences
+        if d.kind in (Kind.LINE_DOUBLED, Kind.LINE_FOREIGN)
+        for n in (d.line, *(d.other_lines if d.kind is Kind.LINE_FOREIGN else ()))
+    }
+    pieces: list[tuple[int, int, str]] = []
+    for placing in collation.placings:
+        if placing.line in gone or placing.copy is None:
+            continue
+        text = _line_put_right(texts[placing.line], placing.line, collation)
+        pieces.append((placing.copy.start, placing.copy.end, text))
+    for d in collation.differences:
+        if d.kind is Kind.LINE_MISSING or (d.kind is Kind.MATTER_MISSING and d.line == 0):
+            pieces.append((d.copy.start, d.copy.end, d.copy_text))
+    pieces.sort()
+    out = ""
+    for k, (_, end, text) in enumerate(pieces):
+        following = pieces[k + 1][0] if k + 1 < len(pieces) else end
+        joined = following == end and k + 1 < len(pieces)
+        if joined and text.endswith("-") and copy.text[end - 1] != "-":
+            text = text[:-1]
+        out += text + ("" if joined else " ")
+    return compared(out, STRICT).text
+
+
+def _line_put_right(text: str, number: int, collation: Collation) -> str:
+    inside = [
+        d
+        for d in collation.differences
+        if d.line == number
+        and d.kind not in LINE_KINDS
+        and d.kind not in (Kind.PARAGRAPH, Kind.BAD_DIVISION)
+    ]
+    for d in reversed(inside):
+        assert text[d.proof.start : d.proof.end] == d.proof_text or d.proof_text
+        text = text[: d.proof.start] + d.copy_text + text[d.proof.end :]
+    return text
