@@ -62,14 +62,15 @@ def _written(matter: str, sign: str, text: str, words: str) -> Mark:
     if len(matter.split()) > MOST_WORDS or len(matter) > MOST_CHARACTERS:
         return _bare("out-see-copy", words, text)
     if matter and all(char in POINTS for char in matter):
-        margin = " ".join(SIGNS[POINTS[char]].margin if char not in "()[]" else f"{char}/"
-                          for char in matter)
+        margin = " ".join(
+            SIGNS[POINTS[char]].margin if char not in "()[]" else f"{char}/" for char in matter
+        )
         own = {POINTS[char] for char in matter}
         return Mark(own.pop() if len(own) == 1 else sign, matter, margin, text, words)
     return Mark(sign, matter, f"{matter}/", text, words)
 
 
-def _change(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001
+def _change(difference: Difference, hand_set: bool) -> Mark:
     old, new = difference.proof_text, difference.copy_text
     words = f"change {named(old)} to {named(new)}"
     sign = "replace" if len(old.strip()) <= 1 else "replace-word"
@@ -78,22 +79,22 @@ def _change(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001
     return _written(new, sign, _strike(old), words)
 
 
-def _put_in(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _put_in(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     new = difference.copy_text
     return _written(new, "insert", "caret", f"put in {named(new)}")
 
 
-def _take_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _take_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     old = difference.proof_text
     return _bare("dele", f"take out {named(old)}", _strike(old))
 
 
-def _doubled_word(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _doubled_word(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     old = difference.proof_text
     return _bare("dele", f"take out the second {quoted(old)}", _strike(old))
 
 
-def _transposed_letters(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001
+def _transposed_letters(difference: Difference, hand_set: bool) -> Mark:
     old, new = difference.proof_text, difference.copy_text
     words = f"transposed: {quoted(old)} should be {quoted(new)}"
     if hand_set:
@@ -101,12 +102,12 @@ def _transposed_letters(difference: Difference, hand_set: bool) -> Mark:  # noqa
     return _written(new, "replace", _strike(old), words)
 
 
-def _transposed_words(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _transposed_words(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     old, new = difference.proof_text, difference.copy_text
     return _bare("transpose", f"transposed: {quoted(old)} should be {quoted(new)}")
 
 
-def _case(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001
+def _case(difference: Difference, hand_set: bool) -> Mark:
     old, new = difference.proof_text, difference.copy_text
     if new.isupper():
         return _bare("caps", f"capitals: {named(new)}" if len(new) > 1 else f"capital {new}")
@@ -116,21 +117,27 @@ def _case(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001
     return _change(difference, hand_set)
 
 
-def _space_in(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
-    return _bare("space", f"put in a space: {quoted(difference.copy_text)}"
-                 if difference.copy_text.strip() else "put in a space")
+def _space_in(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
+    return _bare(
+        "space",
+        f"put in a space: {quoted(difference.copy_text)}"
+        if difference.copy_text.strip()
+        else "put in a space",
+    )
 
 
-def _space_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
-    return _bare("close-up", f"close up: {quoted(difference.copy_text)}"
-                 if difference.copy_text.strip() else "close up")
+def _space_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
+    return _bare(
+        "close-up",
+        f"close up: {quoted(difference.copy_text)}" if difference.copy_text.strip() else "close up",
+    )
 
 
-def _division(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _division(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     return _bare("division", f"bad division: {quoted(difference.proof_text)}")
 
 
-def _paragraph(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _paragraph(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     wanted = _breaks(difference.copy_text) or not _breaks(difference.proof_text)
     if wanted and not (difference.proof_text and not difference.copy_text):
         return _bare("paragraph", "begin a new paragraph")
@@ -141,31 +148,42 @@ def _breaks(text: str) -> bool:
     return "\n" in text or "¶" in text
 
 
-def _matter_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
-    return _written(difference.copy_text, "insert", "caret",
-                    f"out, see copy: {quoted(difference.copy_text)} is wanting here")
+def _matter_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
+    return _written(
+        difference.copy_text,
+        "insert",
+        "caret",
+        f"out, see copy: {quoted(difference.copy_text)} is wanting here",
+    )
 
 
-def _line_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _line_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     place = f"after line {difference.line}" if difference.line else "before line 1"
     text = "caret-under-line" if difference.line else "caret-over-line"
-    return _written(difference.copy_text, "insert", text,
-                    f"a line is wanting {place}: {quoted(difference.copy_text)}")
+    return _written(
+        difference.copy_text,
+        "insert",
+        text,
+        f"a line is wanting {place}: {quoted(difference.copy_text)}",
+    )
 
 
-def _line_doubled(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _line_doubled(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     first = f": it is {lines(difference.other_lines)} over again" if difference.other_lines else ""
     return _bare("dele", f"take out line {difference.line}{first}")
 
 
-def _lines_swapped(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _lines_swapped(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     both = tuple(sorted({difference.line, *difference.other_lines}))
-    words = f"{lines(both)} change places" if len(both) > 1 else (
-        f"{lines(both)} stands in the wrong place")
+    words = (
+        f"{lines(both)} change places"
+        if len(both) > 1
+        else (f"{lines(both)} stands in the wrong place")
+    )
     return _bare("transpose", words, "swap")
 
 
-def _line_foreign(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+def _line_foreign(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     what = {Cause.RUN_DOWN_LINE: "a run-down line", Cause.OTHER_JOB: "matter of another job"}
     why = what.get(difference.cause, "not in the copy") if difference.cause else "not in the copy"
     return _bare("dele", f"take out line {difference.line}: {why}")
@@ -174,7 +192,7 @@ def _line_foreign(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT0
 def _of_type(sign: str, words: str, text: str = "") -> Callable[[Difference, bool], Mark]:
     """A mark for a fault of the type itself; {} in `words` is the letter or matter concerned."""
 
-    def make(difference: Difference, hand_set: bool) -> Mark:  # noqa: FBT001, ARG001
+    def make(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
         matter = difference.copy_text.strip() or difference.proof_text.strip()
         what = named(matter) if matter else "the place marked"
         return _bare(sign, words.format(what), text)

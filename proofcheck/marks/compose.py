@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.marks.strokes import beside, matter_drawing, ringed, sign_drawing, written
+from proofcheck.marks.strokes import beside, closed, matter_drawing, ringed, sign_drawing, written
 from proofcheck.marks.table import SIGNS
 
 if TYPE_CHECKING:
@@ -17,10 +17,14 @@ _MARK_ALONE = 2
 """New matter up to this many characters is drawn by the signs of its points inside a query."""
 
 
-def margin_drawing(mark: Mark, *, query: bool = False) -> Drawing:
+def margin_drawing(mark: Mark, *, query: bool = False, followed: bool = False) -> Drawing:
     """What stands in the margin, from x = 0 on a baseline at y = 0, in x-heights.
 
-    A query is ringed, with a question mark and the suggested matter inside the ring.
+    Args:
+        mark: what to write.
+        query: ring it, with a question mark and the suggested matter inside the ring.
+        followed: another sign follows on the line, so that a bare instruction too is closed by
+            the slanting stroke (as the plates have "tr" before a dele).
     """
     if query:
         asked = written("?")
@@ -28,7 +32,9 @@ def margin_drawing(mark: Mark, *, query: bool = False) -> Drawing:
     if mark.matter:
         return beside(matter_drawing(mark.matter))
     drawing = sign_drawing(mark.sign)
-    return ringed(drawing) if SIGNS[mark.sign].ringed else drawing
+    if SIGNS[mark.sign].ringed:
+        return ringed(drawing)
+    return closed(drawing) if followed else drawing
 
 
 def _suggestion(mark: Mark) -> Drawing:

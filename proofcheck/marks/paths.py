@@ -13,6 +13,7 @@ x-height 1, x to the right and y up. Paths are written in a small notation of ou
 
 from __future__ import annotations
 
+import itertools
 import re
 from dataclasses import dataclass
 from functools import lru_cache
@@ -90,7 +91,7 @@ def _curve(start: tuple[float, float], values: list[float]) -> list[tuple[float,
         controls = controls[:, None, :]
     points = [np.broadcast_to(c, (len(t), 2)) for c in controls]
     while len(points) > 1:  # de Casteljau, all parameters at once
-        points = [a * (1 - t) + b * t for a, b in zip(points[:-1], points[1:], strict=True)]
+        points = [a * (1 - t) + b * t for a, b in itertools.pairwise(points)]
     return [(float(x), float(y)) for x, y in points[0]]
 
 
@@ -137,8 +138,14 @@ def _commands(path: str) -> Iterable[tuple[str, list[float]]]:
         raise ValueError(msg)
 
 
-def moved(drawing: Drawing, *, by: tuple[float, float] = (0.0, 0.0), scale: float = 1.0,
-          flip: bool = False, slant: float = 0.0) -> Drawing:
+def moved(
+    drawing: Drawing,
+    *,
+    by: tuple[float, float] = (0.0, 0.0),
+    scale: float = 1.0,
+    flip: bool = False,
+    slant: float = 0.0,
+) -> Drawing:
     """The drawing slanted, scaled about its origin and then moved.
 
     Args:
@@ -160,18 +167,20 @@ def extent(drawing: Drawing) -> Extent:
     return Extent(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
 
 
-def ring_round(held: Extent, clear: float = 0.28) -> Drawing:
-    """A ring drawn by hand round what stands in `held`: a full ellipse, its ends overlapping.
+def ring_round(held: Extent, clear: float = 0.24) -> Drawing:
+    """A ring drawn by hand round what stands in `held`: a little square, its ends overlapping.
 
     Args:
         held: what to go round.
-        clear: least distance between the ring and the corners' neighbourhood.
+        clear: white between the ring and the middle of each side.
     """
     cx, cy = (held.left + held.right) / 2, (held.low + held.high) / 2
-    # √2 would clear the corners of the rectangle wholly; writing seldom fills them, so less does.
-    rx = max(held.width / 2 * 1.16 + clear, 0.45)
-    ry = max(held.height / 2 * 1.12 + clear, 0.45)
-    angles = np.radians(np.linspace(118, 118 + 372, 50))
-    drift = np.linspace(1.0, 1.035, 50)
-    points = np.stack([cx + rx * drift * np.cos(angles), cy + ry * drift * np.sin(angles)], axis=1)
-    return (Stroke(points),)
+    rx, ry = max(held.width / 2 + 1.5 * clear, 0.5), max(held.height / 2 + clear, 0.8)
+    angles = np.radians(np.linspace(118, 118 + 372, 56))
+    drift = np.linspace(0.985, 1.02, 56)
+    # A superellipse: long words fill a true ellipse's corners.
+    power = 2 / (2.0 + min(max(rx / ry - 1.2, 0.0), 1.0))
+    across, up = np.cos(angles), np.sin(angles)
+    x = cx + rx * drift * np.sign(across) * np.abs(across) ** power
+    y = cy + ry * drift * np.sign(up) * np.abs(up) ** power
+    return (Stroke(np.stack([x, y], axis=1)),)

@@ -7,12 +7,27 @@ beside them by eye; none is a tracing. Signs that are words are written in the p
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from proofcheck.marks.lettering import write
 from proofcheck.marks.paths import Drawing, extent, moved, parse, ring_round
 
-__all__ = ["PATHS", "POINTS", "SLASH", "WORDS", "beside", "closed", "matter_drawing",
-           "point_drawing", "ringed", "sign_drawing", "written"]
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+__all__ = [
+    "PATHS",
+    "POINTS",
+    "SLASH",
+    "WORDS",
+    "beside",
+    "closed",
+    "matter_drawing",
+    "point_drawing",
+    "ringed",
+    "sign_drawing",
+    "written",
+]
 
 SLASH = "M.46,1.52Q.2,.56 0,-.46"
 """The slanting stroke that closes a correction."""
@@ -139,27 +154,44 @@ def ringed(drawing: Drawing) -> Drawing:
 
 @lru_cache(maxsize=256)
 def point_drawing(char: str) -> Drawing:
-    """The margin sign that puts in one point: ringed period, comma under its roof, quotes in a
-    cup; any other character simply written and closed. Starts at x = 0."""
-    if char in ".:":
-        dots = parse("D.5,.56") if char == "." else parse("D.5,.36D.5,.78")
-        return dots + parse("A.5,.56,.5,.52,100,470")
-    if char == ",":
-        return parse(_ARROWHEAD) + moved(write(","), by=(0.36, 0.12))
+    """The margin sign that puts in one point, from x = 0.
+
+    Periods and colons are ringed, commas stand under a roof, quotes in a cup, dashes between
+    uprights; any other character is simply written and closed.
+    """
     if char in _CUPPED:
-        held = write(_CUPPED[char])
-        middle = 0.5 - (extent(held).left + extent(held).right) / 2
-        cup = _WIDE_CUP if extent(held).width > 0.3 else _V_CUP
-        return beside(moved(parse(cup), by=(0, -0.2)) + moved(held, by=(middle - 0.02, -0.04)))
-    if char in "-‐‑":
-        return closed(parse("M0,.66L.5,.7M.02,.44L.52,.46"))
-    if char == "!":
-        return closed(parse("M.14,1.45L0,.42M-.12,.2L.06,.0M.06,.2L-.12,.0"))
+        return _in_cup(_CUPPED[char])
     if char in _DASHES:
         return _dash(*_DASHES[char])
+    if char in _DRAWN_POINTS:
+        return _DRAWN_POINTS[char]()
     return closed(written(char))
 
 
+def _in_cup(quote: str) -> Drawing:
+    held = write(quote)
+    middle = 0.5 - (extent(held).left + extent(held).right) / 2
+    cup = _WIDE_CUP if extent(held).width > 0.3 else _V_CUP
+    return beside(
+        moved(parse(cup), by=(0, -0.2)) + moved(held, by=(middle - 0.02, -0.04)),
+    )
+
+
+def _hyphen() -> Drawing:
+    return closed(parse("M0,.66L.5,.7M.02,.44L.52,.46"))
+
+
+_RING = "A.5,.56,.5,.52,100,470"
+_DRAWN_POINTS: dict[str, Callable[[], Drawing]] = {
+    ".": lambda: parse("D.5,.56" + _RING),
+    ":": lambda: parse("D.5,.36D.5,.78" + _RING),
+    ",": lambda: parse(_ARROWHEAD) + moved(write(","), by=(0.36, 0.12)),
+    # The plate of 1913 makes the point of the exclamation a small cross.
+    "!": lambda: closed(parse("M.14,1.45L0,.42M-.12,.2L.06,.0M.06,.2L-.12,.0")),
+    "-": _hyphen,
+    "‐": _hyphen,
+    "‑": _hyphen,
+}
 _DASHES = {"–": ("1/N", 0.0), "—": ("1", 0.7), "⸺": ("2", 0.7)}
 
 
@@ -186,17 +218,18 @@ def matter_drawing(matter: str) -> Drawing:
 
 
 def _put_together() -> dict[str, Drawing]:
-    arcs, hash_, dele = parse(_ARCS), parse(_HASH), parse(_DELE)
+    _arcs, hash_, dele = parse(_ARCS), parse(_HASH), parse(_DELE)
     small_hash = moved(hash_, by=(0.24, 0.34), scale=0.5)
     arcs_wide = parse("M0,.98Q.5,1.56 1.05,.96M0,.2Q.5,-.36 1.05,.18")
     return {
         "dele-close-up": moved(dele, by=(0.16, 0.12), scale=0.72)
         + parse("M0,1.12Q.56,1.7 1.15,1.1M0,.04Q.56,-.5 1.15,.02"),
         "close-up-some": arcs_wide + small_hash,
-        "no-paragraph": beside(written("no"), parse(PATHS["paragraph"])),
+        "no-paragraph": beside(written("no"), parse(PATHS["paragraph"]), gap=0.5),
         "indent-two": beside(parse(_SQUARE), parse(_SQUARE), gap=0.1),
         "lead-out": beside(dele, written("lead"), gap=0.4),
-        "superior": parse("M-.1,1.6L.44,.5L1.0,1.62") + moved(write("2"), by=(0.24, 1.0), scale=0.42),
+        "superior": parse("M-.1,1.6L.44,.5L1.0,1.62")
+        + moved(write("2"), by=(0.24, 1.0), scale=0.42),
         "inferior": parse(_ARROWHEAD) + moved(write("2"), by=(0.27, -0.26), scale=0.48),
         "parentheses": beside(write("("), parse(SLASH), write(")"), gap=0.16),
         "brackets": beside(write("["), parse(SLASH), write("]"), gap=0.16),
@@ -212,8 +245,11 @@ _FIRST_POINT = {sign: char for char, sign in reversed(POINTS.items())}
 
 @lru_cache(maxsize=256)
 def sign_drawing(name: str) -> Drawing:
-    """The strokes of a margin sign by its name in the table, from x = 0; signs that put matter
-    in are shown with a sample of it. KeyError where the table has no such sign."""
+    """The strokes of a margin sign by its name in the table, from x = 0.
+
+    Signs that put matter in are shown with a sample of it. KeyError where the table has no such
+    sign.
+    """
     if name in _COMPOSED:
         drawing = _COMPOSED[name]
     elif name in PATHS:

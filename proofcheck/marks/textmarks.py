@@ -60,7 +60,9 @@ def _arcs(spot: Spot) -> Drawing:
 
 
 def _level(spot: Spot, y: float) -> Drawing:
-    return parse(f"M-.06,{y:.3f}Q{spot.width / 2:.3f},{y - 0.02:.3f} {spot.width + 0.06:.3f},{y:.3f}")
+    return parse(
+        f"M-.06,{y:.3f}Q{spot.width / 2:.3f},{y - 0.02:.3f} {spot.width + 0.06:.3f},{y:.3f}"
+    )
 
 
 def _underlines(count: int) -> Callable[[Spot], Drawing]:
@@ -121,50 +123,64 @@ def _cup_under(spot: Spot) -> Drawing:
 
 
 def _angle(spot: Spot) -> Drawing:
-    return parse(f"M{spot.width / 2 - 0.5:.3f},-.24L{spot.width / 2:.3f},-.24"
-                 f"L{spot.width / 2:.3f},1.2")
+    return parse(
+        f"M{spot.width / 2 - 0.5:.3f},-.24L{spot.width / 2:.3f},-.24L{spot.width / 2:.3f},1.2"
+    )
 
 
 def _run_in(spot: Spot) -> Drawing:
     w, y = spot.width, min(spot.low, 0.0) - 0.34
-    return parse(f"M{w + 0.2:.3f},.5Q{w + 0.9:.3f},.4 {w + 0.5:.3f},{y:.3f}"
-                 f"L.3,{y - 0.05:.3f}Q-.3,{y - 0.05:.3f} -.3,{y - 0.34:.3f}")
+    return parse(
+        f"M{w + 0.2:.3f},.5Q{w + 0.9:.3f},.4 {w + 0.5:.3f},{y:.3f}"
+        f"L.3,{y - 0.05:.3f}Q-.3,{y - 0.05:.3f} -.3,{y - 0.34:.3f}"
+    )
 
 
 def _bracket_left(spot: Spot) -> Drawing:
-    return parse(f"M.12,{spot.high + 0.2:.3f}L-.22,{spot.high + 0.2:.3f}"
-                 f"L-.22,{spot.low - 0.2:.3f}L.14,{spot.low - 0.2:.3f}")
+    return parse(
+        f"M.12,{spot.high + 0.2:.3f}L-.22,{spot.high + 0.2:.3f}"
+        f"L-.22,{spot.low - 0.2:.3f}L.14,{spot.low - 0.2:.3f}"
+    )
 
 
 def _bracket_right(spot: Spot) -> Drawing:
     w, high, low = spot.width, spot.high + 0.2, spot.low - 0.2
-    return parse(f"M{w - 0.12:.3f},{high:.3f}L{w + 0.22:.3f},{high:.3f}"
-                 f"L{w + 0.22:.3f},{low:.3f}L{w - 0.14:.3f},{low:.3f}")
+    return parse(
+        f"M{w - 0.12:.3f},{high:.3f}L{w + 0.22:.3f},{high:.3f}"
+        f"L{w + 0.22:.3f},{low:.3f}L{w - 0.14:.3f},{low:.3f}"
+    )
 
 
 def _brackets_out(spot: Spot) -> Drawing:
     w, high, low = spot.width, spot.high + 0.2, spot.low - 0.2
-    return parse(f"M-.5,{high:.3f}L-.24,{high:.3f}L-.24,{low:.3f}L-.5,{low:.3f}"
-                 f"M{w + 0.5:.3f},{high:.3f}L{w + 0.24:.3f},{high:.3f}"
-                 f"L{w + 0.24:.3f},{low:.3f}L{w + 0.5:.3f},{low:.3f}")
+    return parse(
+        f"M-.5,{high:.3f}L-.24,{high:.3f}L-.24,{low:.3f}L-.5,{low:.3f}"
+        f"M{w + 0.5:.3f},{high:.3f}L{w + 0.24:.3f},{high:.3f}"
+        f"L{w + 0.24:.3f},{low:.3f}L{w + 0.5:.3f},{low:.3f}"
+    )
 
 
 def _square_cap(spot: Spot) -> Drawing:
     w, top = spot.width, spot.high + 0.22
-    return parse(f"M-.08,{top - 0.3:.3f}L-.08,{top:.3f}L{w + 0.08:.3f},{top:.3f}"
-                 f"L{w + 0.08:.3f},{top - 0.3:.3f}")
+    return parse(
+        f"M-.08,{top - 0.3:.3f}L-.08,{top:.3f}L{w + 0.08:.3f},{top:.3f}"
+        f"L{w + 0.08:.3f},{top - 0.3:.3f}"
+    )
 
 
 def _square_cup(spot: Spot) -> Drawing:
     w, foot = spot.width, spot.low - 0.22
-    return parse(f"M-.08,{foot + 0.3:.3f}L-.08,{foot:.3f}L{w + 0.08:.3f},{foot:.3f}"
-                 f"L{w + 0.08:.3f},{foot + 0.3:.3f}")
+    return parse(
+        f"M-.08,{foot + 0.3:.3f}L-.08,{foot:.3f}L{w + 0.08:.3f},{foot:.3f}"
+        f"L{w + 0.08:.3f},{foot + 0.3:.3f}"
+    )
 
 
 def _level_lines(spot: Spot) -> Drawing:
     w, high, low = spot.width, spot.high + 0.2, spot.low - 0.2
-    return parse(f"M-.2,{high:.3f}L{w + 0.22:.3f},{high + 0.02:.3f}"
-                 f"M-.22,{low:.3f}L{w + 0.2:.3f},{low:.3f}")
+    return parse(
+        f"M-.2,{high:.3f}L{w + 0.22:.3f},{high + 0.02:.3f}M-.22,{low:.3f}L{w + 0.2:.3f},{low:.3f}"
+    )
 
 
 def _side_lines(spot: Spot) -> Drawing:
@@ -180,8 +196,10 @@ def _between(spot: Spot) -> Drawing:
 def _swap(spot: Spot) -> Drawing:
     """A bracket embracing the lines to be exchanged, at their left end."""
     high, low = spot.high + 0.1, spot.low - 0.1
-    return parse(f"M-.1,{high:.3f}Q-.5,{high:.3f} -.5,{high - 0.5:.3f}L-.5,{low + 0.5:.3f}"
-                 f"Q-.5,{low:.3f} -.1,{low:.3f}")
+    return parse(
+        f"M-.1,{high:.3f}Q-.5,{high:.3f} -.5,{high - 0.5:.3f}L-.5,{low + 0.5:.3f}"
+        f"Q-.5,{low:.3f} -.1,{low:.3f}"
+    )
 
 
 def _stroke_close_up(spot: Spot) -> Drawing:

@@ -58,7 +58,7 @@ def named(text: str) -> str:
 
 
 def lines(numbers: tuple[int, ...]) -> str:
-    """ "line 3", "lines 3 and 4", "lines 3, 4 and 5"."""
+    """Printed lines by number, as in "line 3", "lines 3 and 4", "lines 3, 4 and 5"."""
     if len(numbers) == 1:
         return f"line {numbers[0]}"
     head = ", ".join(str(n) for n in numbers[:-1])

@@ -40,8 +40,13 @@ _SUBTYPES = {
 """Kinds of annotation by the mark in the text; whatever else is drawn is ink."""
 
 
-def annotation(pdf: pikepdf.Pdf, page: pikepdf.Page, mark: PlacedTextMark,
-               flip: tuple[float, float], date: dt.date) -> pikepdf.Dictionary:
+def annotation(
+    pdf: pikepdf.Pdf,
+    page: pikepdf.Page,
+    mark: PlacedTextMark,
+    flip: tuple[float, float],
+    date: dt.date | None,
+) -> pikepdf.Dictionary:
     """The annotation of one mark.
 
     Args:
@@ -61,10 +66,15 @@ def annotation(pdf: pikepdf.Pdf, page: pikepdf.Page, mark: PlacedTextMark,
     low, high = height - rect.bottom * scale, height - rect.top * scale
     box = [round(v, 3) for v in (left, low, right, high)]
     drawn = f"{scale:.6f} 0 0 {-scale:.6f} 0 {height:.4f} cm\n" + strokes_stream([mark.inked])
-    form = pdf.make_stream(drawn.encode("ascii"), {
-        "/Type": pikepdf.Name.XObject, "/Subtype": pikepdf.Name.Form, "/BBox": pikepdf.Array(box),
-        "/Resources": pikepdf.Dictionary(),
-    })
+    form = pdf.make_stream(
+        drawn.encode("ascii"),
+        {
+            "/Type": pikepdf.Name.XObject,
+            "/Subtype": pikepdf.Name.Form,
+            "/BBox": pikepdf.Array(box),
+            "/Resources": pikepdf.Dictionary(),
+        },
+    )
     fault = mark.fault
     subtype = "/Ink" if _asks(mark) else _SUBTYPES.get(fault.mark.text, "/Ink")
     made = pikepdf.Dictionary(
@@ -76,22 +86,31 @@ def annotation(pdf: pikepdf.Pdf, page: pikepdf.Page, mark: PlacedTextMark,
         T=pikepdf.String("proofcheck"),
         Subj=pikepdf.String(f"{fault.status}: {fault.kind}"),
         Contents=pikepdf.String(_contents(mark)),
-        M=pikepdf.String(f"D:{date:%Y%m%d}"),
         F=_PRINT,
         C=pikepdf.Array([round(part / 255, 3) for part in INK_RGB]),
         AP=pikepdf.Dictionary(N=form),
     )
+    if date is not None:
+        made.M = pikepdf.String(f"D:{date:%Y%m%d}")
     if subtype == "/Ink":
-        made.InkList = pikepdf.Array([
-            pikepdf.Array([round(v, 2) for x, y in stroke.points.tolist()
-                           for v in (x * scale, height - y * scale)])
-            for stroke in mark.inked.drawing
-        ])
+        made.InkList = pikepdf.Array(
+            [
+                pikepdf.Array(
+                    [
+                        round(v, 2)
+                        for x, y in stroke.points.tolist()
+                        for v in (x * scale, height - y * scale)
+                    ]
+                )
+                for stroke in mark.inked.drawing
+            ]
+        )
     elif subtype == "/Caret":
         made.Sy = pikepdf.Name("/None")
     else:
-        made.QuadPoints = pikepdf.Array([round(v, 3) for v in (
-            left, high, right, high, left, low, right, low)])
+        made.QuadPoints = pikepdf.Array(
+            [round(v, 3) for v in (left, high, right, high, left, low, right, low)]
+        )
     return made
 
 
@@ -106,8 +125,11 @@ def _contents(mark: PlacedTextMark) -> str:
     said = fault.mark.words
     if fault.status is Status.QUERY and not said.startswith("query"):
         said = f"query: {said}?"
-    parts = [f"Line {fault.line}: {said}", f"margin: {fault.mark.margin}",
-             f"certainty {fault.certainty:.2f}"]
+    parts = [
+        f"Line {fault.line}: {said}",
+        f"margin: {fault.mark.margin}",
+        f"certainty {fault.certainty:.2f}",
+    ]
     if fault.cause is not None:
         parts.append(f"likely cause: {fault.cause}")
     return visible("; ".join(parts)).encode("utf-8", "replace").decode("utf-8")

@@ -55,8 +55,11 @@ class Numbers:
                 x = self.left_px - 0.4 * self.unit - held.right
             else:
                 x = page_width - self.right_px + inset - held.left
-            out.append(Inked(moved(drawing, by=(x, y + dy)),
-                             _THIN * _NUMBER_SIZE * self.unit * 1.15, FAINT))
+            out.append(
+                Inked(
+                    moved(drawing, by=(x, y + dy)), _THIN * _NUMBER_SIZE * self.unit * 1.15, FAINT
+                )
+            )
         return tuple(out)
 
 
@@ -73,8 +76,9 @@ def number_labels(lines: Sequence[Line], columns: int, unit: float) -> Numbers:
     return Numbers(widths["left"], widths["right"], tuple(marks), unit)
 
 
-def heading_labels(heading: Heading, sheet: int, sheets: int, page_width: int,
-                   unit: float) -> Labels:
+def heading_labels(
+    heading: Heading, sheet: int, sheets: int, page_width: int, unit: float
+) -> Labels:
     """Job on the left, what the proof is and what was found on the right or below it."""
     job = _fitted(shortened(heading.job), 1.05 * unit, page_width - 2.4 * unit)
     details = _fitted(_details(heading, sheet, sheets), 0.8 * unit, page_width - 2.4 * unit)
@@ -93,14 +97,19 @@ def heading_labels(heading: Heading, sheet: int, sheets: int, page_width: int,
 def foot_labels(page_width: int, top: float, unit: float) -> Labels:
     """One line saying how the marks are to be read."""
     drawing = _fitted(_FOOT, 0.6 * unit, page_width - 2.4 * unit)
-    return Labels((Inked(moved(drawing, by=(1.2 * unit, top + 1.3 * unit)), 0.05 * unit, FAINT),),
-                  2.2 * unit)
+    return Labels(
+        (Inked(moved(drawing, by=(1.2 * unit, top + 1.3 * unit)), 0.05 * unit, FAINT),), 2.2 * unit
+    )
 
 
 def _details(heading: Heading, sheet: int, sheets: int) -> str:
     day = f"{heading.date.day} {heading.date:%B} {heading.date.year}"
-    parts = [f"Proof {shortened(heading.proof)}", day, _count(heading.faults, "fault", "faults"),
-             _count(heading.queries, "query", "queries")]
+    parts = [
+        f"Proof {shortened(heading.proof)}",
+        day,
+        _count(heading.faults, "fault", "faults"),
+        _count(heading.queries, "query", "queries"),
+    ]
     if sheets > 1:
         parts.append(f"sheet {sheet + 1} of {sheets}")
     return "  ·  ".join(parts)

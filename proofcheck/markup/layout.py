@@ -7,6 +7,7 @@ beyond the sheet to hold them. One pen, sized to the sheet's type, draws everyth
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING
 
@@ -61,8 +62,9 @@ class _Sheet:
     columns: int
 
 
-def lay_out(sheets: Sequence[Sheet], lines: Sequence[Line], faults: Sequence[Fault],
-            heading: Heading) -> Layout:
+def lay_out(
+    sheets: Sequence[Sheet], lines: Sequence[Line], faults: Sequence[Fault], heading: Heading
+) -> Layout:
     """Give every mark its place.
 
     Args:
@@ -83,14 +85,17 @@ def lay_out(sheets: Sequence[Sheet], lines: Sequence[Line], faults: Sequence[Fau
     return Layout(heading, tuple(pages))
 
 
-def _lay_out_sheet(sheet: Sheet, lines: list[Line], faults: list[Fault], heading: Heading,
-                   sheets: int) -> Page:
+def _lay_out_sheet(
+    sheet: Sheet, lines: list[Line], faults: list[Fault], heading: Heading, sheets: int
+) -> Page:
     measures = _measure(sheet, lines)
     unit, pen = measures.unit, measures.unit * PEN
     by_number = {line.number: line for line in lines}
     text_marks = _text_marks(faults, by_number, pen)
-    placed = {side: place_groups(groups, sheet.image.shape[0] / unit)
-              for side, groups in _groups(text_marks, by_number, measures).items()}
+    placed = {
+        side: place_groups(groups, sheet.image.shape[0] / unit)
+        for side, groups in _groups(text_marks, by_number, measures).items()
+    }
     signs = [s for side in ("left", "right") for s in _signs(placed[side], side, measures, pen)]
     leads = draw_leads(signs, text_marks, by_number, (measures.left, measures.right), unit)
     return _page(sheet, lines, (signs, text_marks, leads), heading, measures, sheets)
@@ -118,7 +123,7 @@ def _measure(sheet: Sheet, lines: list[Line]) -> _Sheet:
 def _pitch(lines: list[Line]) -> float:
     """Usual distance from one baseline to the next in a column."""
     steps = []
-    for one, other in zip(lines, lines[1:], strict=False):
+    for one, other in pairwise(lines):
         if one.column == other.column and other.baseline[0] > one.baseline[0]:
             steps.append(other.baseline[0] - one.baseline[0])
     return median(steps) if steps else 2.6 * lines[0].x_height_px
@@ -155,26 +160,38 @@ def _text_marks(faults: list[Fault], lines: dict[int, Line], pen: float) -> list
     return marks
 
 
-def _groups(marks: list[PlacedTextMark], lines: dict[int, Line],
-            measures: _Sheet) -> dict[str, list[Group]]:
+def _groups(
+    marks: list[PlacedTextMark], lines: dict[int, Line], measures: _Sheet
+) -> dict[str, list[Group]]:
     """The signs of each side, gathered by line and put in the order of the line."""
     middle = (measures.left + measures.right) / 2
-    gathered: dict[tuple[str, int], list[tuple[float, Sign]]] = {}
+    gathered: dict[tuple[str, int], list[tuple[float, Fault]]] = {}
     for mark in marks:
-        fault = mark.fault
         x = (mark.rect.left + mark.rect.right) / 2
-        drawing = margin_drawing(fault.mark, query=fault.status is Status.QUERY)
-        sign = sign_of(fault.id, drawing, PEN)
         side = "left" if x < middle else "right"
-        gathered.setdefault((side, max(fault.line, min(lines))), []).append((x, sign))
+        gathered.setdefault((side, max(mark.fault.line, min(lines))), []).append((x, mark.fault))
     out: dict[str, list[Group]] = {"left": [], "right": []}
     for (side, number), placed in gathered.items():
         line = lines[number]
         end = line.baseline[0] if side == "left" else line.baseline[1]
-        signs = tuple(sign for _, sign in sorted(placed, key=lambda pair: pair[0]))
-        out[side].append(Group(number, end / measures.unit, signs))
-    return {side: sorted(groups, key=lambda g: (g.baseline, g.line))
-            for side, groups in out.items()}
+        found = [fault for _, fault in sorted(placed, key=lambda pair: pair[0])]
+        out[side].append(Group(number, end / measures.unit, _in_order(found)))
+    return {
+        side: sorted(groups, key=lambda g: (g.baseline, g.line)) for side, groups in out.items()
+    }
+
+
+def _in_order(faults: list[Fault]) -> tuple[Sign, ...]:
+    return tuple(
+        sign_of(
+            fault.id,
+            margin_drawing(
+                fault.mark, query=fault.status is Status.QUERY, followed=fault is not faults[-1]
+            ),
+            PEN,
+        )
+        for fault in faults
+    )
 
 
 def _signs(placed: list[Placed], side: str, measures: _Sheet, pen: float) -> list[PlacedSign]:
@@ -188,19 +205,26 @@ def _signs(placed: list[Placed], side: str, measures: _Sheet, pen: float) -> lis
             x = measures.right + (_CHANNEL + place.from_row_start) * unit
         y, held = place.baseline * unit, place.sign.held
         drawing = moved(place.sign.drawing, by=(x, y), scale=unit, flip=True)
-        rect = Rect(x + held.left * unit, y - held.high * unit, x + held.right * unit,
-                    y - held.low * unit)
-        signs.append(PlacedSign(place.sign.fault, place.line, side, place.row, rect,
-                                Inked(drawing, pen)))
+        rect = Rect(
+            x + held.left * unit, y - held.high * unit, x + held.right * unit, y - held.low * unit
+        )
+        signs.append(
+            PlacedSign(place.sign.fault, place.line, side, place.row, rect, Inked(drawing, pen))
+        )
     return signs
 
 
 # ----------------------------------------------------------------------------- page
 
 
-def _page(sheet: Sheet, lines: list[Line],
-          marks: tuple[list[PlacedSign], list[PlacedTextMark], list[Lead]],
-          heading: Heading, measures: _Sheet, sheets: int) -> Page:
+def _page(
+    sheet: Sheet,
+    lines: list[Line],
+    marks: tuple[list[PlacedSign], list[PlacedTextMark], list[Lead]],
+    heading: Heading,
+    measures: _Sheet,
+    sheets: int,
+) -> Page:
     """The page grown round the sheet and all that is drawn, with its labels."""
     signs, text_marks, leads = marks
     unit = measures.unit
@@ -218,12 +242,22 @@ def _page(sheet: Sheet, lines: list[Line],
     dx, dy = round(left), round(top)
     labels = (*head.inked, *numbers.at(page_width, dy), *foot.inked)
     return Page(
-        sheet.number, page_width, round(top + bottom + foot.height_px), sheet.dpi, sheet.image,
+        sheet.number,
+        page_width,
+        round(top + bottom + foot.height_px),
+        sheet.dpi,
+        sheet.image,
         (dx, dy),
-        tuple(PlacedSign(s.fault, s.line, s.side, s.row, s.rect.moved(dx, dy),
-                         _shifted(s.inked, dx, dy)) for s in signs),
-        tuple(PlacedTextMark(m.fault, m.rect.moved(dx, dy), _shifted(m.inked, dx, dy))
-              for m in text_marks),
+        tuple(
+            PlacedSign(
+                s.fault, s.line, s.side, s.row, s.rect.moved(dx, dy), _shifted(s.inked, dx, dy)
+            )
+            for s in signs
+        ),
+        tuple(
+            PlacedTextMark(m.fault, m.rect.moved(dx, dy), _shifted(m.inked, dx, dy))
+            for m in text_marks
+        ),
         tuple(Lead(m.line, m.side, _shifted(m.inked, dx, dy)) for m in leads),
         labels,
     )

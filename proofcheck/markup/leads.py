@@ -29,8 +29,13 @@ _CLEAR = 0.3
 """White between a lead line's end and what it leads to, in units."""
 
 
-def draw_leads(signs: Sequence[PlacedSign], marks: Sequence[PlacedTextMark],
-               lines: dict[int, Line], edges: tuple[float, float], unit: float) -> list[Lead]:
+def draw_leads(
+    signs: Sequence[PlacedSign],
+    marks: Sequence[PlacedTextMark],
+    lines: dict[int, Line],
+    edges: tuple[float, float],
+    unit: float,
+) -> list[Lead]:
     """The lead lines of one sheet, in sheet pixels: at most one for each line and side.
 
     A line that is crowded, or whose signs had to move from its height, is joined to them by a
@@ -55,7 +60,7 @@ def draw_leads(signs: Sequence[PlacedSign], marks: Sequence[PlacedTextMark],
         asked = [by_fault[s.fault].fault.status is Status.QUERY for s in group]
         line = lines[number]
         if len(group) == 1 and asked[0]:
-            points = _from_place(by_fault[group[0].fault], line, edge, inner, unit)
+            points = _from_place(by_fault[group[0].fault], line, edge, inner)
         elif len(group) >= CROWDED or _strayed(group, line, side, unit):
             points = _from_line(line, side, edge, inner, unit)
         else:
@@ -69,8 +74,12 @@ def draw_leads(signs: Sequence[PlacedSign], marks: Sequence[PlacedTextMark],
 def _first_row_edge(group: list[PlacedSign], side: str, unit: float) -> tuple[float, float]:
     """Where a lead meets the signs: the type's side of their first row, at half its height."""
     row = [s.rect for s in group if s.row == 0]
-    held = Rect(min(r.left for r in row), min(r.top for r in row), max(r.right for r in row),
-                max(r.bottom for r in row))
+    held = Rect(
+        min(r.left for r in row),
+        min(r.top for r in row),
+        max(r.right for r in row),
+        max(r.bottom for r in row),
+    )
     x = held.right + _CLEAR * unit / 2 if side == "left" else held.left - _CLEAR * unit / 2
     return x, (held.top + held.bottom) / 2
 
@@ -81,16 +90,18 @@ def _strayed(group: list[PlacedSign], line: Line, side: str, unit: float) -> boo
     return abs(y - height) > _STRAYED * unit or any(s.row for s in group)
 
 
-def _from_line(line: Line, side: str, edge: float, inner: tuple[float, float],
-               unit: float) -> list[tuple[float, float]]:
+def _from_line(
+    line: Line, side: str, edge: float, inner: tuple[float, float], unit: float
+) -> list[tuple[float, float]]:
     x = line.box.x - _CLEAR * unit if side == "left" else line.box.right + _CLEAR * unit
     y = baseline_at(line, x) - 0.45 * line.x_height_px
     start = [(x, y)] if abs(x - edge) > 1 else []
     return [*start, (edge, y), inner]
 
 
-def _from_place(mark: PlacedTextMark, line: Line, edge: float, inner: tuple[float, float],
-                unit: float) -> list[tuple[float, float]]:
+def _from_place(
+    mark: PlacedTextMark, line: Line, edge: float, inner: tuple[float, float]
+) -> list[tuple[float, float]]:
     x = (mark.rect.left + mark.rect.right) / 2
     track = baseline_at(line, x) + 0.56 * line.x_height_px
     foot = min(mark.rect.bottom, track)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import io
 from typing import TYPE_CHECKING
 
@@ -12,13 +11,14 @@ from proofcheck.markup.parts import INK
 from proofcheck.markup.pictures import embed_picture
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Iterable
 
     import pikepdf
 
     from proofcheck.markup.parts import Inked, Layout, Page
 
-__all__ = ["paint_pdf", "strokes_stream"]
+__all__ = ["paint_pages", "paint_pdf", "strokes_stream"]
 
 POINTS_PER_INCH = 72.0
 
@@ -29,12 +29,17 @@ def paint_pdf(layout: Layout) -> bytes:
     The marks are drawn on the pages themselves, so that any printer prints them, and each is a
     standard annotation as well (ISO 32000), so that any viewer lists them.
     """
+    title = f"{layout.heading.job}: proof {layout.heading.proof}, marked"
+    return paint_pages(layout.pages, title, layout.heading.date)
+
+
+def paint_pages(pages: Iterable[Page], title: str, date: dt.date | None = None) -> bytes:
+    """Pages as the bytes of a PDF file; `date` is that of their annotations, if they have any."""
     import pikepdf
 
     pdf = pikepdf.new()
-    for page in layout.pages:
-        _add_page(pdf, page, layout.heading.date)
-    title = f"{layout.heading.job}: proof {layout.heading.proof}, marked"
+    for page in pages:
+        _add_page(pdf, page, date)
     pdf.docinfo["/Title"] = _plain(title)
     pdf.docinfo["/Creator"] = "proofcheck"
     out = io.BytesIO()
@@ -48,7 +53,7 @@ def _plain(text: str) -> str:
     return visible(text).encode("utf-8", "replace").decode("utf-8")
 
 
-def _add_page(pdf: pikepdf.Pdf, page: Page, date: dt.date) -> None:
+def _add_page(pdf: pikepdf.Pdf, page: Page, date: dt.date | None) -> None:
     import pikepdf
 
     scale = POINTS_PER_INCH / page.dpi
@@ -60,16 +65,21 @@ def _add_page(pdf: pikepdf.Pdf, page: Page, date: dt.date) -> None:
     if page.image is not None:
         (x, y), (height, width) = page.at, page.image.shape
         resources.XObject = pikepdf.Dictionary(
-            Sheet=pdf.make_indirect(embed_picture(pdf, page.image)))
+            Sheet=pdf.make_indirect(embed_picture(pdf, page.image))
+        )
         content.append(f"q {width} 0 0 {-height} {x} {y + height} cm /Sheet Do Q\n")
     content.append(strokes_stream(page.inked()))
     made = pdf.add_blank_page(page_size=size)
     made.obj.Resources = resources
     made.obj.Contents = pdf.make_stream("".join(content).encode("ascii"))
-    made.obj.Annots = pdf.make_indirect(pikepdf.Array([
-        pdf.make_indirect(annotation(pdf, made, mark, (scale, size[1]), date))
-        for mark in page.text_marks
-    ]))
+    made.obj.Annots = pdf.make_indirect(
+        pikepdf.Array(
+            [
+                pdf.make_indirect(annotation(pdf, made, mark, (scale, size[1]), date))
+                for mark in page.text_marks
+            ]
+        )
+    )
 
 
 def strokes_stream(inked: Iterable[Inked]) -> str:

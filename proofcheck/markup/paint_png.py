@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from proofcheck.marks.paths import extent
 from proofcheck.markup.parts import FAINT, INK, TYPE
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from proofcheck.markup.parts import Inked, Page
     from proofcheck.values import Grey
 
@@ -72,8 +73,7 @@ def _draw(plane: Grey, inked: Inked) -> None:
         return
     fine = np.zeros(((bottom - top) * _FINER, (right - left) * _FINER), dtype=np.uint8)
     for stroke in inked.drawing:
-        _draw_stroke(fine, stroke.points - (left, top), inked.pen_px * stroke.weight,
-                     inked.dash_px)
+        _draw_stroke(fine, stroke.points - (left, top), inked.pen_px * stroke.weight, inked.dash_px)
     soft = cv2.resize(fine, (right - left, bottom - top), interpolation=cv2.INTER_AREA)
     window = plane[top:bottom, left:right]
     if inked.ink == INK:
@@ -105,8 +105,9 @@ def dashes(points: NDArray[np.float64], dash: float) -> list[NDArray[np.float64]
     for start in np.arange(0.0, along[-1], dash * 1.75):
         stop = min(start + dash, along[-1])
         inside = points[(along > start) & (along < stop)]
-        ends = [np.array([np.interp(at, along, points[:, k]) for k in (0, 1)])
-                for at in (start, stop)]
+        ends = [
+            np.array([np.interp(at, along, points[:, k]) for k in (0, 1)]) for at in (start, stop)
+        ]
         pieces.append(np.vstack([ends[0], inside, ends[1]]))
     return pieces
 
@@ -114,7 +115,7 @@ def dashes(points: NDArray[np.float64], dash: float) -> list[NDArray[np.float64]
 def _indexed(grey: Grey, cover: Grey) -> Grey:
     """Palette numbers: plain greys first, then for each cover a row of greys beneath it."""
     shades = (np.arange(256) * _GREYS // 256).astype(np.uint8)
-    index: Grey = cv2.LUT(grey, shades)
+    index = cv2.LUT(grey, shades).astype(np.uint8, copy=False)
     rows, columns = np.nonzero(cover > 255 // (2 * _COVERS))
     amount = np.minimum(cover[rows, columns].astype(np.int32) * _COVERS // 256, _COVERS - 1)
     under = grey[rows, columns].astype(np.int32) * _COVER_GREYS // 256

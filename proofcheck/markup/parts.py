@@ -9,13 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from proofcheck.values import Fault
-
 if TYPE_CHECKING:
     import datetime as dt
 
     from proofcheck.marks.paths import Drawing
-    from proofcheck.values import Grey
+    from proofcheck.values import Fault, Grey
 
 __all__ = [
     "FAINT",

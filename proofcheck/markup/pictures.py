@@ -32,8 +32,13 @@ def embed_picture(pdf: pikepdf.Pdf, image: Grey) -> pikepdf.Stream:
     stream = pdf.make_stream(b"")
     if _is_bilevel(image):
         data, white_is_zero = _fax(image)
-        stream.write(data, filter=pikepdf.Name.CCITTFaxDecode, decode_parms=pikepdf.Dictionary(
-            K=-1, Columns=width, Rows=height, BlackIs1=not white_is_zero))
+        stream.write(
+            data,
+            filter=pikepdf.Name.CCITTFaxDecode,
+            decode_parms=pikepdf.Dictionary(
+                K=-1, Columns=width, Rows=height, BlackIs1=not white_is_zero
+            ),
+        )
         stream.BitsPerComponent = 1
     else:
         _, packed = cv2.imencode(".jpg", image, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])

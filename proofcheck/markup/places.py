@@ -19,8 +19,17 @@ __all__ = ["baseline_at", "mark_at_place", "place_of"]
 
 _WHOLE_LINE = {"swap", "caret-under-line", "caret-over-line"}
 """Marks that belong to the line as a whole, whatever box the fault has."""
-_ASKED = {"stroke", "stroke-close-up", "line-through", "curve", "underline-2", "underline-3",
-          "wavy", "level-lines", "cup-under"}
+_ASKED = {
+    "stroke",
+    "stroke-close-up",
+    "line-through",
+    "curve",
+    "underline-2",
+    "underline-3",
+    "wavy",
+    "level-lines",
+    "cup-under",
+}
 """Marks that would change the type; a query rings or underlines the place instead."""
 _RING_WIDEST = 3.2
 """In x-heights: a query on a wider place is underlined."""
@@ -36,8 +45,11 @@ def place_of(fault: Fault, lines: Mapping[int, Line]) -> Box:
     """The box the mark is laid over, in sheet pixels: the fault's own, or its lines'."""
     line = lines[fault.line]
     if fault.mark.text == "swap":
-        others = [lines[n].box for n in fault.other_lines
-                  if n in lines and lines[n].sheet == line.sheet and lines[n].column == line.column]
+        others = [
+            lines[n].box
+            for n in fault.other_lines
+            if n in lines and lines[n].sheet == line.sheet and lines[n].column == line.column
+        ]
         return Box.around([line.box, *others])
     return line.box if fault.mark.text in _WHOLE_LINE else fault.box
 
@@ -70,7 +82,8 @@ def _parted(fault: Fault) -> float:
     if len(words) < 2:
         return 0.5
     wanted = fault.copy_text.split()
-    turn = next((k for k in range(1, len(words)) if words[k:] + words[:k] == wanted),
-                len(words) // 2)
+    turn = next(
+        (k for k in range(1, len(words)) if words[k:] + words[:k] == wanted), len(words) // 2
+    )
     first = len(" ".join(words[:turn]))
     return (first + 0.5) / len(" ".join(words))

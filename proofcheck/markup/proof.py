@@ -20,16 +20,22 @@ __all__ = ["draw_marked_proof", "png_names"]
 
 
 def png_names(png: Path, sheets: int) -> list[Path]:
-    """Names of the pictures: the name given for a single sheet, NAME-1.png, NAME-2.png … for
-    several."""
+    """Names of the pictures: the name as given, or NAME-1.png, NAME-2.png … for several sheets."""
     if sheets == 1:
         return [png]
     return [png.with_name(f"{png.stem}-{number}{png.suffix}") for number in range(1, sheets + 1)]
 
 
-def draw_marked_proof(sheets: Sequence[Sheet], lines: Sequence[Line], faults: Sequence[Fault],
-                      heading: Heading, *, png: Path | None = None, pdf: Path | None = None,
-                      overwrite: bool = False) -> tuple[Path, ...]:
+def draw_marked_proof(
+    sheets: Sequence[Sheet],
+    lines: Sequence[Line],
+    faults: Sequence[Fault],
+    heading: Heading,
+    *,
+    png: Path | None = None,
+    pdf: Path | None = None,
+    overwrite: bool = False,
+) -> tuple[Path, ...]:
     """Draw the marks on the proof and write it as pictures, as a PDF, or as both.
 
     Args:
@@ -51,9 +57,14 @@ def draw_marked_proof(sheets: Sequence[Sheet], lines: Sequence[Line], faults: Se
     pictures = png_names(png, len(sheets)) if png is not None else []
     check_free([*pictures, *([pdf] if pdf is not None else [])], overwrite=overwrite)
     layout = lay_out(sheets, lines, faults, heading)
-    written = [write_whole(path, paint_png(page), overwrite=overwrite)
-               for path, page in zip(pictures, layout.pages, strict=bool(pictures))
-               ] if pictures else []
+    written = (
+        [
+            write_whole(path, paint_png(page), overwrite=overwrite)
+            for path, page in zip(pictures, layout.pages, strict=bool(pictures))
+        ]
+        if pictures
+        else []
+    )
     if pdf is not None:
         written.append(write_whole(pdf, paint_pdf(layout), overwrite=overwrite))
     return tuple(written)
