@@ -129,14 +129,14 @@ def _row_starts(segments: Sequence[Segment], size: float) -> list[Segment]:
 def _is_even(left: Sequence[Segment], right: Sequence[Segment], x: float, size: float) -> bool:
     """Whether two sides make columns rather than a chance alignment of word spaces.
 
-    The right-hand rows start together (but for indents), the left-hand ones reach the gutter or
-    are as wide, and the gutter is wider than the word spaces.
+    The right-hand rows start together (but for indents), both sides are much of a width, and the
+    gutter is wider than the word spaces.
     """
     edge = max(s.right for s in left)
     starts = float(np.mean([s.x < x + 0.5 * size for s in right]))
-    flush = float(np.mean([s.right > edge - 2.5 * size for s in left]))
-    alike = 0.5 < (max(s.right for s in right) - x) / max(edge - min(s.x for s in left), 1.0) < 2
-    return starts >= 0.65 and (flush >= 0.4 or alike) and _is_wider([*left, *right], right, size)
+    width = max(edge - min(s.x for s in left), 1.0)
+    alike = 0.55 < (max(s.right for s in right) - x) / width < 1.8
+    return starts >= 0.65 and alike and _is_wider([*left, *right], right, size)
 
 
 def _is_wider(segments: Sequence[Segment], right: Sequence[Segment], size: float) -> bool:

@@ -147,7 +147,8 @@ def without_bits(segments: Sequence[Segment], size: float) -> list[Segment]:
             gap = np.maximum(x - right[index], x[index] - right)
             off = np.abs((top + bottom) / 2 - (top[index] + bottom[index]) / 2) / core
             near = ~slight & (gap < 2.5 * size) & (off < 1.5)
-            if tall[index] < 0.6 * size or (near.any() and off[near].min() > 0.35):
+            level = (off < 0.35) & (np.abs(bottom - bottom[index]) < 0.25 * size)
+            if tall[index] < 0.6 * size or (near.any() and not level[near].any()):
                 continue
         kept.append(segment)
     return kept

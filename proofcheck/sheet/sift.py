@@ -30,12 +30,16 @@ class Sifted:
 
 
 def _common_height(pieces: Pieces, tallest: float) -> float:
-    """Median height of what may be letters: first by area, then by count without the specks."""
+    """Median height of what may be letters.
+
+    First with each piece counted as often as it is high, which neither specks nor a few large
+    cuts outweigh; then by count, without the specks.
+    """
     height, width = pieces.height, pieces.width
     fair = (height >= 4) & (height <= tallest) & (width <= 6 * height) & (height <= 10 * width)
     if not fair.any():
         return 0.0
-    heights, weights = height[fair], (height * width)[fair]
+    heights, weights = height[fair], height[fair]
     order = np.argsort(heights)
     share = np.cumsum(weights[order])
     middle = float(heights[order][np.searchsorted(share, share[-1] / 2)])
@@ -56,8 +60,13 @@ def _in_cuts(
         x, y, right, bottom = (
             getattr(pieces, side)[index] for side in ("x", "y", "right", "bottom")
         )
+        level, middle = (pieces.y + pieces.bottom) / 2, pieces.middle
+        spare = size / 2
         held |= (
-            (pieces.x >= x) & (pieces.right <= right) & (pieces.y >= y) & (pieces.bottom <= bottom)
+            (middle > x - spare)
+            & (middle < right + spare)
+            & (level > y - spare)
+            & (level < bottom + spare)
         )
     return huge, held
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from proofcheck.sheet.sharing import ABOVE_X, BELOW_X
+from proofcheck.sheet.owning import foreign_ink, own_heights
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -74,12 +74,11 @@ def cut_strip(
     width = min(width, _WIDEST_PX)
     x0 = line.box.x - margin / along
     spare = round(x_height)
-    tall = _warp(
-        sheet.image, line, (along, scale), x0, (height + 2 * spare, width), baseline_row + spare
-    )
-    tall = _full_contrast(tall)
+    shape = (height + 2 * spare, width)
+    level = baseline_row + spare
+    tall = _full_contrast(_warp(sheet.image, line, (along, scale), x0, shape, level))
     ends = (margin - 2.0, width - margin + 2.0)
-    _whiten_others(tall, baseline_row + spare, x_height, ends, _own_heights(line))
+    _whiten_others(tall, level, x_height, ends, line)
     return Strip(np.ascontiguousarray(tall[spare : spare + height]), along, x0)
 
 
@@ -127,61 +126,12 @@ def _full_contrast(strip: Grey) -> Grey:
     return np.asarray(cv2.LUT(strip, table.astype(np.uint8)))
 
 
-def _own_heights(line: Line) -> tuple[float, float]:
-    """Least and greatest height above the baseline of the line's ink, in x-heights."""
-    low, high = min(line.baseline), max(line.baseline)
-    size = max(line.x_height_px, 0.5)
-    return (low - line.box.bottom) / size - 0.12, (high - line.box.y) / size + 0.12
-
-
 def _whiten_others(
-    strip: Grey,
-    baseline: float,
-    x_height: float,
-    ends: tuple[float, float],
-    own: tuple[float, float],
+    strip: Grey, baseline: float, x_height: float, ends: tuple[float, float], line: Line
 ) -> None:
     """Turn to paper, in place, what belongs to other lines, columns or rules."""
     ink = (strip < 128).astype(np.uint8)
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
-    if count < 2:
-        return
-    x, y, width, height, _ = stats.T.astype(np.float64)
-    top, bottom = (baseline - y) / x_height, (baseline - y - height) / x_height
-    middle = (top + bottom) / 2
-    other = (middle > ABOVE_X) | (middle < -BELOW_X) | (bottom > own[1]) | (top < own[0])
-    other |= (x > ends[1]) | (x + width < ends[0])
-    other[0] = False
-    foreign = other[labels].astype(np.uint8)
-    running = ~other & (((top > 2.1) & (bottom < 1)) | ((bottom < -0.85) & (top > 0)))
-    for piece in np.flatnonzero(running[1:]) + 1:
-        part = labels[:, int(x[piece]) : int(x[piece] + width[piece])] == piece
-        _cut_running(
-            foreign[:, int(x[piece]) : int(x[piece] + width[piece])],
-            part,
-            baseline,
-            x_height,
-            (top[piece] > 2.1, bottom[piece] < -0.85),
-        )
+    foreign = foreign_ink(ink, np.array([baseline, baseline]), x_height, own_heights(line), ends)
     if foreign.any():
         fringe = cv2.dilate(foreign, np.ones((3, 3), np.uint8)) > ink - foreign
         strip[fringe] = 255
-
-
-def _cut_running(
-    foreign: NDArray[np.uint8],
-    part: NDArray[np.bool_],
-    baseline: float,
-    x_height: float,
-    over: tuple[bool, bool],
-) -> None:
-    """Cut a piece that runs into the line above or below where it is thinnest between them."""
-    rows = part.sum(axis=1)
-    if over[0]:
-        first, last = round(baseline - 2.05 * x_height), round(baseline - 1.2 * x_height)
-        cut = first + int(np.argmin(rows[first:last]))
-        foreign[:cut] |= part[:cut].astype(np.uint8)
-    if over[1]:
-        first, last = round(baseline + 0.25 * x_height), round(baseline + 0.75 * x_height)
-        cut = first + int(np.argmin(rows[first:last][::-1]))
-        foreign[cut:] |= part[cut:].astype(np.uint8)

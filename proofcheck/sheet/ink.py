@@ -1,0 +1,232 @@
+"""The ink of one line: its pieces, a box for each of its letters, its word spaces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.sheet.owning import foreign_ink, own_heights
+from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
+from proofcheck.values import Box
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.values import Line, Sheet
+
+__all__ = ["LineInk", "line_ink", "place_letters", "word_gaps"]
+
+_NARROW = frozenset("iljftrI.,:;'’‘!|()[]1-")
+_WIDE = frozenset("mwMWÆŒæœ—…&")
+_WHOLE = 0.75
+"""A piece with this share of its width between two cuts is all of that letter."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LineInk:
+    """A line's own ink: what other lines, columns and rules put in its box is left out."""
+
+    x: int
+    """Sheet x of the mask's left edge."""
+    y: int
+    """Sheet y of the mask's top edge."""
+    mask: NDArray[np.uint8]
+    """1 = ink of this line."""
+    pieces: Pieces
+    """Connected components of that ink, sheet pixels, left to right."""
+
+
+def line_ink(sheet: Sheet, line: Line) -> LineInk:
+    """The connected components of a line's own ink."""
+    size = max(line.x_height_px, 1.0)
+    height, width = sheet.image.shape
+    spare, beside = int(np.ceil(1.1 * size)), 2
+    left, right = max(line.box.x - beside, 0), min(line.box.right + beside, width)
+    top, bottom = max(line.box.y - spare, 0), min(line.box.bottom + spare, height)
+    ink = ink_mask(sheet.image[top:bottom, left:right])
+    if not ink.size:
+        return LineInk(left, top, ink, find_pieces(np.zeros((1, 1), np.uint8))[0])
+    slope = (line.baseline[1] - line.baseline[0]) / max(line.box.width, 1)
+    level = line.baseline[0] - top
+    baseline = np.array([level + slope * (left - line.box.x), level + slope * (right - line.box.x)])
+    ends = (float(line.box.x - left), float(line.box.right - left))
+    ink = ink - foreign_ink(ink, baseline, size, own_heights(line), ends)
+    found, _ = find_pieces(ink)
+    order = np.argsort(found.x, kind="stable")
+    found = found.take(order)
+    moved = Pieces(
+        found.x + left, found.y + top, found.right + left, found.bottom + top, found.area
+    )
+    return LineInk(left, top, ink, moved)
+
+
+def place_letters(
+    sheet: Sheet, line: Line, text: str, centres_px: Sequence[float] | NDArray[np.float64]
+) -> tuple[Box, ...]:
+    """A box round each character's own ink.
+
+    Args:
+        sheet: the sheet.
+        line: the line.
+        text: its characters, words parted by single spaces.
+        centres_px: about where the middle of each character is, sheet x, one a character.
+
+    Returns:
+        One box a character, sheet pixels. Dots, both halves of quotes and colons, and the bits of
+        a broken letter are one box; letters that touch are parted at the thinnest place between
+        their middles. A space has the gap between its neighbours, at x-height; a character that
+        has no ink has the room between its neighbours.
+
+    Raises:
+        ValueError: the number of centres is not that of the characters.
+    """
+    if len(centres_px) != len(text):
+        msg = f"{len(text)} characters but {len(centres_px)} centres"
+        raise ValueError(msg)
+    solid = [index for index, character in enumerate(text) if not character.isspace()]
+    ink = line_ink(sheet, line)
+    letters = "".join(text[index] for index in solid)
+    centres = np.asarray(centres_px, np.float64)[solid]
+    placed = dict(zip(solid, _letter_boxes(ink, line, letters, centres), strict=True))
+    return tuple(
+        placed[index] if index in placed else _gap(placed, index, line)
+        for index in range(len(text))
+    )
+
+
+def _letter_boxes(
+    ink: LineInk, line: Line, letters: str, centres: NDArray[np.float64]
+) -> list[Box]:
+    """Boxes of characters that are no spaces, in order."""
+    if not letters:
+        return []
+    cuts = _cuts(ink, line, letters, np.maximum.accumulate(centres))
+    pieces = ink.pieces
+    sides = np.stack([cuts[:-1], cuts[1:]])
+    shared = np.minimum(pieces.right[:, None], sides[1]) - np.maximum(pieces.x[:, None], sides[0])
+    shared = np.maximum(shared, 0.0)
+    if not len(pieces):
+        return [_room(line, *sides[:, index]) for index in range(len(letters))]
+    most = shared.argmax(axis=1)
+    whole = shared.max(axis=1) >= _WHOLE * pieces.width
+    boxes = []
+    for index in range(len(letters)):
+        mine = np.flatnonzero(whole & (most == index))
+        held = [_box(pieces, mine)] if len(mine) else []
+        for other in np.flatnonzero(~whole & (shared[:, index] > 0.1 * line.x_height_px)):
+            part = _part_box(ink, pieces, int(other), *sides[:, index])
+            held += [part] if part else []
+        boxes.append(Box.around(held) if held else _room(line, *sides[:, index]))
+    return boxes
+
+
+def _cuts(
+    ink: LineInk, line: Line, letters: str, centres: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Sheet x of the cuts before, between and after the letters.
+
+    Between two middles the cut is where the ink is thinnest, near where it is to be expected from
+    how wide the two characters commonly are.
+    """
+    size = max(line.x_height_px, 1.0)
+    column = ink.mask.sum(axis=0).astype(np.float64) / size
+    widths = np.array([0.6 if c in _NARROW else 1.6 if c in _WIDE else 1.0 for c in letters])
+    cuts = np.empty(len(letters) + 1)
+    cuts[0] = min(float(line.box.x), centres[0]) - 1
+    cuts[-1] = max(float(line.box.right), centres[-1]) + 1
+    for index in range(len(letters) - 1):
+        left, right = centres[index] - ink.x, centres[index + 1] - ink.x
+        share = widths[index] / (widths[index] + widths[index + 1])
+        likely = left + share * (right - left)
+        first, last = round(left) + 1, round(right)
+        first, last = max(first, 0), min(last, len(column))
+        if last <= first:
+            cuts[index + 1] = likely + ink.x
+            continue
+        place = np.arange(first, last)
+        off = (place + 0.5 - likely) / max((right - left) / 2, 1.0)
+        best = place[np.argmin(4 * column[first:last] + 2 * off * off)]
+        cuts[index + 1] = best + 0.5 + ink.x
+    return cuts
+
+
+def _box(pieces: Pieces, chosen: NDArray[np.intp]) -> Box:
+    x, y = pieces.x[chosen].min(), pieces.y[chosen].min()
+    right, bottom = pieces.right[chosen].max(), pieces.bottom[chosen].max()
+    return Box(int(x), int(y), int(right - x), int(bottom - y))
+
+
+def _part_box(ink: LineInk, pieces: Pieces, index: int, low: float, high: float) -> Box | None:
+    """Box of the ink of one piece's box between two cuts."""
+    left = int(max(pieces.x[index], np.floor(low)))
+    right = int(min(pieces.right[index], np.floor(high)))
+    top, bottom = int(pieces.y[index]), int(pieces.bottom[index])
+    part = ink.mask[top - ink.y : bottom - ink.y, left - ink.x : right - ink.x]
+    rows, columns = np.flatnonzero(part.any(axis=1)), np.flatnonzero(part.any(axis=0))
+    if not len(rows):
+        return None
+    return Box(
+        left + int(columns[0]),
+        top + int(rows[0]),
+        int(columns[-1] - columns[0]) + 1,
+        int(rows[-1] - rows[0]) + 1,
+    )
+
+
+def _room(line: Line, low: float, high: float) -> Box:
+    """The room between two cuts, at x-height."""
+    slope = (line.baseline[1] - line.baseline[0]) / max(line.box.width, 1)
+    base = line.baseline[0] + slope * ((low + high) / 2 - line.box.x)
+    tall = max(round(line.x_height_px), 1)
+    return Box(round(low), round(base) - tall, max(round(high - low), 0), tall)
+
+
+def _gap(placed: dict[int, Box], index: int, line: Line) -> Box:
+    """The white between the letters before and after a space."""
+    before = max((i for i in placed if i < index), default=None)
+    after = min((i for i in placed if i > index), default=None)
+    low = line.box.x if before is None else placed[before].right
+    high = line.box.right if after is None else placed[after].x
+    return _room(line, low, max(low, high))
+
+
+def word_gaps(sheet: Sheet, line: Line) -> tuple[Box, ...]:
+    """The gaps of a line that are word spaces, by its own widths of white.
+
+    Whites between pieces fall in two heaps, between letters and between words; the dividing
+    width is Otsu's, kept between 0.25 and 0.8 x-heights (a thin space is a fifth of an em or some
+    0.45 x-heights, side bearings about a tenth of an em). Letterspaced lines have only one heap:
+    then no gap counts unless it is twice the median.
+    """
+    pieces = line_ink(sheet, line).pieces
+    if len(pieces) < 2:
+        return ()
+    reached = np.maximum.accumulate(pieces.right)[:-1]
+    white = pieces.x[1:] - reached
+    least = _dividing_width(white[white > 0], line.x_height_px)
+    return tuple(
+        _room(line, float(reached[index]), float(pieces.x[index + 1]))
+        for index in np.flatnonzero(white >= least)
+    )
+
+
+def _dividing_width(white: NDArray[np.float64], size: float) -> float:
+    if not len(white):
+        return 0.5 * size
+    ranked = np.sort(white)
+    count = np.arange(1, len(ranked))
+    total = np.cumsum(ranked)
+    low, high = total[:-1] / count, (total[-1] - total[:-1]) / count[::-1]
+    if len(ranked) > 1:
+        split = int(np.argmax(count * count[::-1] * (high - low) ** 2))
+        middle = float(ranked[split] + ranked[split + 1]) / 2
+    else:
+        middle = 0.5 * size
+    least, most = 0.25 * size, 0.8 * size
+    if np.median(ranked) > least:
+        most = max(most, 2 * float(np.median(ranked)))
+    return float(np.clip(middle, least, most))
