@@ -15,6 +15,7 @@ from .faults import (
     work_up,
     wrong_font,
 )
+from .given import GivenLine, set_as_given
 from .linefaults import (
     RUN_DOWN,
     bad_division,
@@ -54,6 +55,7 @@ __all__ = [
     "Expected",
     "Forme",
     "Gap",
+    "GivenLine",
     "Head",
     "Leader",
     "Ornament",
@@ -87,6 +89,7 @@ __all__ = [
     "pull_mapped",
     "readings_of",
     "run_down_line",
+    "set_as_given",
     "shift_line",
     "swap_lines",
     "turn_line",
