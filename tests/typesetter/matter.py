@@ -205,7 +205,7 @@ class Slug:
         fixed = sum(sort.width_pt for sort in self.sorts if not sort.band)
         each = (self.measure_pt - self.indent_pt - fixed) / len(bands)
         # Past the wedges' greatest width a hand puts thin spaces beside them.
-        each = min(max(each, self.bands_pt[0]), self.bands_pt[1] * 1.6)
+        each = min(max(each, self.bands_pt[0]), self.bands_pt[1] * 2.5)
         return replace(
             self,
             sorts=tuple(replace(s, width_pt=each) if s.band else s for s in self.sorts),
