@@ -36,6 +36,8 @@ class Fit:
     slope: float
     x_height: float
     letters: int
+    width: float
+    """From its first to its last letter."""
     sure: bool
     """True where small letters and taller ones were told apart."""
     height: float
@@ -111,20 +113,26 @@ def fit_row(pieces: Pieces, members: NDArray[np.intp], slope: float | None = Non
         standing = above > -np.inf
     hanging = np.count_nonzero((off > 0.25 * tall) & (letters.height > 1.15 * tall))
     x_height, sure, common = _x_height(np.maximum(above[standing], 1.0), int(hanging))
-    return Fit(level, pitch, x_height, len(letters), sure and len(letters) >= 4, common)
+    count, width = len(letters), float(row.right.max() - row.x.min())
+    return Fit(level, pitch, x_height, count, width, sure and count >= 4, common)
 
 
 def straighten_short(pieces: Pieces, rows: Sequence[NDArray[np.intp]]) -> list[Fit]:
-    """Fit every row; rows too short to show their slope take that of the sheet."""
+    """Fit every row; rows too short to show their slope take that of the long rows nearest."""
     fits = [fit_row(pieces, row) for row in rows]
-    long = [f for f in fits if f.letters >= 20]
-    if not long:
+    long = np.array([f.letters >= 20 for f in fits])
+    if not long.any():
         return fits
-    slope = float(np.median([f.slope for f in long]))
-    return [
-        f if f.letters >= 20 and abs(f.slope - slope) < 0.02 else fit_row(pieces, row, slope)
-        for f, row in zip(fits, rows, strict=True)
-    ]
+    slopes = np.array([f.slope for f in fits])
+    levels = np.array([float(np.median(pieces.bottom[row])) for row in rows])
+    common = float(np.median(slopes[long]))
+    steady = long & (np.abs(slopes - common) < 0.02)
+    for index, row in enumerate(rows):
+        if not steady[index]:
+            near = np.argsort(np.abs(levels[steady] - levels[index]))[:5]
+            slope = float(np.median(slopes[steady][near])) if len(near) else common
+            fits[index] = fit_row(pieces, row, slope)
+    return fits
 
 
 def share_sizes(fits: Sequence[Fit], flush: Sequence[bool]) -> list[Fit]:
@@ -161,7 +169,7 @@ def _settled(fit: Fit, sizes: Sequence[float], flush: bool) -> float:
         return min(near, key=lambda s: abs(s - fit.x_height)) if near else fit.x_height
     small = [s for s in sizes if abs(fit.height - s) < 0.09 * s]
     tall = [s for s in sizes if 1.3 * s < fit.height < 1.65 * s]
-    if small and fit.letters <= (8 if flush else 3):
+    if small and fit.width < (8 if flush else 2.6) * fit.height:
         return small[0]
     if tall:
         return min(tall, key=lambda s: abs(fit.height * CAPITALS_TO_X - s))

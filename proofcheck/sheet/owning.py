@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.sheet.initials import DROP
 from proofcheck.sheet.pieces import find_pieces
 from proofcheck.sheet.sharing import ABOVE_X, BELOW_X
 
@@ -59,10 +60,13 @@ def foreign_ink(
     middle = (top + bottom) / 2
     other = (middle > ABOVE_X) | (middle < -BELOW_X) | (bottom > own[1]) | (top < own[0])
     other |= (pieces.x > ends[1]) | (pieces.right < ends[0])
+    initial = (pieces.x < ends[0] + x_height / 2) & (top > 0.9) & (bottom < -DROP)
+    initial &= own[0] < -DROP
+    other &= ~initial
     if other.any():
         foreign = np.concatenate([[False], other]).astype(np.uint8)[labels]
     above, below = (top > _RUNS_ABOVE) & (bottom < 1), (bottom < -_RUNS_BELOW) & (top > 0)
-    for index in np.flatnonzero(~other & (above | below)):
+    for index in np.flatnonzero(~other & ~initial & (above | below)):
         columns = slice(int(pieces.x[index]), int(pieces.right[index]))
         part = labels[:, columns] == index + 1
         low, high = _cuts(part, float(base[index]), x_height)

@@ -54,10 +54,8 @@ def share_out(
         for index in np.unique(owner[owner >= 0]):
             members[index] = np.concatenate([members[index], free[owner == index]])
         free = free[owner < 0]
-    tall = free[sifted.letter[free]]
-    return [
-        Share(row, _box(pieces, row, tall, fit)) for row, fit in zip(members, fits, strict=True)
-    ]
+    shares = [Share(row, _box(pieces, row)) for row in members]
+    return _with_tall(pieces, free[sifted.letter[free]], shares, fits)
 
 
 def _owners(
@@ -86,15 +84,55 @@ def _owners(
     return owner
 
 
-def _box(pieces: Pieces, row: NDArray[np.intp], tall: NDArray[np.intp], fit: Fit) -> Box:
-    """Round the row's ink, tall pieces that run through it cut to its height."""
+def _box(pieces: Pieces, row: NDArray[np.intp]) -> Box:
     mine = pieces.take(row)
-    x, right = float(mine.x.min()), float(mine.right.max())
-    top, bottom = float(mine.y.min()), float(mine.bottom.max())
-    through = pieces.take(tall)
-    base = fit.at(through.middle)
-    beside = (through.right > x - _REACH * fit.x_height) & (through.x < right + fit.x_height)
-    across = (through.y < base - 0.7 * fit.x_height) & (through.bottom > base - 0.3 * fit.x_height)
-    for index in np.flatnonzero(beside & across):
-        x, right = min(x, through.x[index]), max(right, through.right[index])
-    return Box(int(x), int(top), int(right - x), int(bottom - top))
+    x, y = int(mine.x.min()), int(mine.y.min())
+    return Box(x, y, int(mine.right.max()) - x, int(mine.bottom.max()) - y)
+
+
+def _with_tall(
+    pieces: Pieces, tall: NDArray[np.intp], shares: Sequence[Share], fits: Sequence[Fit]
+) -> list[Share]:
+    """Give tall pieces to the lines they run through.
+
+    One that runs through a single line (a brace, a raised initial) is that line's. A dropped
+    initial is its first line's. Letters of several lines that touch are shared: each line's box
+    reaches over them sideways, not in height.
+    """
+    found = list(shares)
+    for piece in tall:
+        lines = [i for i in range(len(fits)) if _runs_through(pieces, piece, shares[i], fits[i])]
+        if not lines:
+            continue
+        first = min(lines, key=lambda i: float(fits[i].at(pieces.middle[piece])))
+        if len(lines) == 1 or _is_initial(pieces, piece, shares[first], fits[first]):
+            members = np.append(found[first].members, piece)
+            found[first] = Share(members, _box(pieces, members))
+            continue
+        for index in lines:
+            box = found[index].box
+            x = min(box.x, int(pieces.x[piece]))
+            right = max(box.right, int(pieces.right[piece]))
+            found[index] = Share(found[index].members, Box(x, box.y, right - x, box.height))
+    return found
+
+
+def _runs_through(pieces: Pieces, piece: int, share: Share, fit: Fit) -> bool:
+    """Whether a piece beside or in a line spans most of the height of its small letters."""
+    size, base = fit.x_height, float(fit.at(pieces.middle[piece]))
+    if pieces.y[piece] > base - 0.7 * size or pieces.bottom[piece] < base - 0.3 * size:
+        return False
+    if pieces.height[piece] > 12 * size:
+        return False
+    reach = _REACH * size
+    return bool(
+        pieces.right[piece] > share.box.x - reach and pieces.x[piece] < share.box.right + reach
+    )
+
+
+def _is_initial(pieces: Pieces, piece: int, share: Share, fit: Fit) -> bool:
+    """Whether a tall piece stands before a line's first letter, and about level with its top."""
+    base = float(fit.at(pieces.middle[piece]))
+    above = (base - pieces.y[piece]) / fit.x_height
+    before = pieces.right[piece] < share.box.x + 1.2 * fit.x_height
+    return bool(before and above > 0.9 and pieces.width[piece] > 0.8 * fit.x_height)

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from proofcheck.sheet.baselines import CAPITALS_TO_X
+from proofcheck.sheet.initials import Initial, erased, find_initial
 from proofcheck.sheet.owning import foreign_ink, own_heights
 
 if TYPE_CHECKING:
@@ -36,14 +38,23 @@ class Strip:
     """Strip pixels a sheet pixel, along the line."""
     x0: float
     """Sheet x of the strip's left edge."""
+    knots: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None
+    """Where a dropped initial was brought to size: places along the strip and their sheet x,
+    between which the scale is even. None: it is even all along."""
 
     def to_sheet_x(self, strip_x: ArrayLike) -> NDArray[np.float64]:
         """Sheet x of places along the strip."""
-        return np.asarray(self.x0 + np.asarray(strip_x, np.float64) / self.scale)
+        place = np.asarray(strip_x, np.float64)
+        if self.knots is None:
+            return np.asarray(self.x0 + place / self.scale)
+        return np.asarray(np.interp(place, *self.knots))
 
     def to_strip_x(self, sheet_x: ArrayLike) -> NDArray[np.float64]:
         """Place along the strip of sheet x."""
-        return np.asarray((np.asarray(sheet_x, np.float64) - self.x0) * self.scale)
+        place = np.asarray(sheet_x, np.float64)
+        if self.knots is None:
+            return np.asarray((place - self.x0) * self.scale)
+        return np.asarray(np.interp(place, *self.knots[::-1]))
 
 
 def cut_strip(
@@ -66,8 +77,11 @@ def cut_strip(
         margin: columns of paper at either end.
 
     Returns:
-        The strip: what reaches in from lines above and below is white, ink 0 and paper 255.
+        The strip: what reaches in from lines above and below is white, ink 0 and paper 255. A
+        dropped initial is brought to the height of capitals.
     """
+    initial = find_initial(sheet, line)
+    image = sheet.image if initial is None else erased(sheet.image, initial)
     scale = x_height / max(line.x_height_px, 0.5)
     width = max(int(np.ceil(line.box.width * scale)), 1) + 2 * margin
     along = scale * min(1.0, _WIDEST_PX / width)
@@ -76,10 +90,37 @@ def cut_strip(
     spare = round(x_height)
     shape = (height + 2 * spare, width)
     level = baseline_row + spare
-    tall = _full_contrast(_warp(sheet.image, line, (along, scale), x0, shape, level))
+    tall = _full_contrast(_warp(image, line, (along, scale), x0, shape, level))
     ends = (margin - 2.0, width - margin + 2.0)
     _whiten_others(tall, level, x_height, ends, line)
-    return Strip(np.ascontiguousarray(tall[spare : spare + height]), along, x0)
+    strip = Strip(np.ascontiguousarray(tall[spare : spare + height]), along, x0)
+    if initial is None:
+        return strip
+    return _with_initial(strip, initial, x_height / CAPITALS_TO_X, baseline_row, margin)
+
+
+def _with_initial(
+    strip: Strip, initial: Initial, capital: float, baseline_row: float, margin: int
+) -> Strip:
+    """Set the initial, shrunk to a capital, before the first letter of the strip."""
+    inked = np.flatnonzero((strip.image < 128).any(axis=0))
+    start = int(inked[0]) if len(inked) else strip.image.shape[1] - 1
+    shrink = capital / initial.box.height
+    tall, wide = max(round(capital), 1), max(round(initial.box.width * shrink), 1)
+    small = cv2.resize(initial.image, (wide, tall), interpolation=cv2.INTER_AREA)
+    white = int(np.clip((strip.to_sheet_x(start) - initial.box.right) * strip.scale, 2, 12))
+    head = np.full((strip.image.shape[0], margin + wide + white), 255, np.uint8)
+    bottom = round(baseline_row)
+    top = max(bottom - tall, 0)
+    head[top:bottom, margin : margin + wide] = _full_contrast(np.asarray(small))[
+        tall - bottom + top :
+    ]
+    image = np.hstack([head, strip.image[:, start:]])
+    first, last = strip.to_sheet_x([start, strip.image.shape[1]])
+    left, right = float(initial.box.x), float(initial.box.right)
+    along = np.array([0.0, margin, margin + wide, head.shape[1], image.shape[1]])
+    on_sheet = np.array([left - margin / shrink, left, right, max(first, right + 0.01), last])
+    return Strip(image, strip.scale, float(on_sheet[0]), (along, on_sheet))
 
 
 def _warp(
