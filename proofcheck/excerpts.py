@@ -126,6 +126,8 @@ def _from_word(text: str) -> str:
 def elided(text: str, room: int) -> str:
     """The text made visible, its middle left out where it is longer than `room` characters."""
     if len(text) > room:
-        head, tail = (room + 1) // 2, room // 2
-        text = f"{text[:head].rstrip()} {ELLIPSIS} {text[len(text) - tail :].lstrip()}"
+        kept = max(2, room - 3)
+        head, tail = text[: (kept + 1) // 2], text[len(text) - kept // 2 :]
+        head, tail = _from_word(head[::-1])[::-1], _from_word(tail)
+        text = f"{head.rstrip()} {ELLIPSIS} {tail.lstrip()}"
     return visible(text)

@@ -149,15 +149,15 @@ def _table(report: Report, faults: Sequence[Fault], tone: Tone, width: int) -> T
     marks = max(6, min(16, max(cell_len(tone(fault.mark.margin)) for fault in faults)))
     numbers = max(4, *(len(where(fault)) for fault in faults))
     free = width - numbers - marks - SURE_COLUMNS - RULING_COLUMNS
-    room = min(60, free - TO_DO_COLUMNS)
+    room = min(60, free - max(TO_DO_COLUMNS, round(0.36 * free)))
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1), header_style="bold")
     table.add_column("Line", justify="right", width=numbers)
     table.add_column("Printed, over copy", overflow="fold", width=room)
     table.add_column("Mark", overflow="fold", width=marks)
-    table.add_column("To do", overflow="fold", width=min(40, free - room))
+    table.add_column("To do", overflow="fold", width=min(44, free - room))
     table.add_column("Sure", justify="right", width=SURE_COLUMNS)
     for fault in faults:
-        margin, words = elided(fault.mark.margin, 40), elided(fault.mark.words, 80)
+        margin, words = elided(fault.mark.margin, 40), elided(fault.mark.words, 100)
         cause = f"\n{fault.cause.value}?" if fault.cause else ""
         table.add_row(
             Text(tone(where(fault))),
@@ -177,7 +177,7 @@ def _blocks(report: Report, faults: Sequence[Fault], tone: Tone, width: int) -> 
         head.append("  " + "  ".join(_sure(fault)), style=_style(fault)).append(cause, style="dim")
         body = _over(report, fault, tone, max(16, width - 8))
         mark = Text(tone(elided(fault.mark.margin, 40)), style="bold")
-        mark.append(tone("  " + elided(fault.mark.words, 80)), style="not bold")
+        mark.append(tone("  " + elided(fault.mark.words, 100)), style="not bold")
         parts += [head, Padding(Group(body, mark), (0, 0, 1, 2))]
     return Group(*parts)
 

@@ -27,7 +27,19 @@ _ASCII_FORMS = str.maketrans(
         "·": ".",
         "×": "x",
         "§": "S",
-        "¶": "P",
+        "¶": "par.",
+        "₰": "dele",
+        "⁐": "close up",
+        "⁀": "less #",
+        "✓": "v",
+        "⊥": "push down",
+        "⊙": "(.)",
+        "˅": "v",
+        "˄": "^",
+        "⊓": "up",
+        "⊔": "down",
+        "□": "[]",
+        "‖": "||",
         "\u00a0": " ",
         "⟨": "<",
         "⟩": ">",
@@ -65,8 +77,8 @@ def _shown(char: str) -> str:
 def in_ascii(text: str) -> str:
     """The text in ASCII, for terminals that have no more.
 
-    Quotes and dashes take their plain forms; accented letters and the rest become backslash
-    escapes, so that nothing is guessed away.
+    Quotes and dashes take their plain forms and proofreader's signs their names; accented
+    letters and the rest become backslash escapes, so that nothing is guessed away.
     """
     plain = text.translate(_ASCII_FORMS)
     return plain.encode("ascii", "backslashreplace").decode("ascii")

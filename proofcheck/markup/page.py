@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 import jinja2
 from markupsafe import Markup
 
-from proofcheck.excerpts import Excerpt, elided, excerpts, where
+from proofcheck.excerpts import Excerpt, elided, excerpts
 from proofcheck.lists import tally
 from proofcheck.markup.carried import MarkedSheet, Picture, as_address, marked_sheets, reduced
 from proofcheck.markup.strips import Strip, cut_strip
@@ -35,8 +35,10 @@ if TYPE_CHECKING:
 
 __all__ = ["page_html", "write_page"]
 
-SCREEN_X_HEIGHT = 11.0
+SCREEN_X_HEIGHT = 10.0
 """x-height of a strip on the screen, in CSS pixels, before the page makes it fit."""
+SPOT_AIR, SPOT_LEAST = 6.0, 36.0
+"""White round a fault's place on the proof and the place's least side, in pixels shown."""
 LONG_MATTER = 1500
 """Characters of missing matter shown in a card."""
 
@@ -144,7 +146,7 @@ def _card(report: Report, fault: Fault) -> _Card:
         id=fault.id,
         kind=fault.kind.value,
         status=fault.status.value,
-        line=where(fault),
+        line=_line_words(fault),
         margin=elided(fault.mark.margin, 80),
         words=elided(fault.mark.words, 200),
         text_mark=visible(fault.mark.text.replace("-", " ")),
@@ -158,6 +160,12 @@ def _card(report: Report, fault: Fault) -> _Card:
         strip_address=as_address(strip.image) if strip else "",
         strip_scale=SCREEN_X_HEIGHT / strip.x_height if strip and strip.x_height > 0 else 1.0,
     )
+
+
+def _line_words(fault: Fault) -> str:
+    if fault.line == 0:
+        return "Head of the proof"
+    return f"After line {fault.line}" if fault.kind is Kind.LINE_MISSING else f"Line {fault.line}"
 
 
 def _figure(report: Report, picture: MarkedSheet) -> dict[str, Any]:
@@ -183,16 +191,18 @@ def _figure(report: Report, picture: MarkedSheet) -> dict[str, Any]:
 def _spot(
     fault: Fault, picture: MarkedSheet, at: tuple[float, float], share: float
 ) -> dict[str, Any]:
-    """The place of one fault on a picture, with a little air so that the type is not covered."""
-    scale, air = picture.scale * share, 6.0 * share
+    """The place of one fault on a picture, with air round it so that the type is not covered."""
+    scale = picture.scale * share
+    width, height = fault.box.width * scale, fault.box.height * scale
+    across, down = (max(SPOT_AIR, (SPOT_LEAST - side) / 2) for side in (width, height))
     return {
         "id": fault.id,
         "status": fault.status.value,
-        "title": f"{fault.id}, line {where(fault)}: {elided(fault.mark.words, 80)}",
-        "x": at[0] * share + fault.box.x * scale - air,
-        "y": at[1] * share + fault.box.y * scale - air,
-        "width": fault.box.width * scale + 2 * air,
-        "height": fault.box.height * scale + 2 * air,
+        "title": f"{fault.id}, {_line_words(fault).lower()}: {elided(fault.mark.words, 80)}",
+        "x": at[0] * share + fault.box.x * scale - across,
+        "y": at[1] * share + fault.box.y * scale - down,
+        "width": width + 2 * across,
+        "height": height + 2 * down,
     }
 
 

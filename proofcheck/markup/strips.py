@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 from rapidfuzz.distance import Levenshtein
 
-from proofcheck.excerpts import elided
+from proofcheck.excerpts import elided, printed_span
 from proofcheck.values import Box, Kind, Span
 from proofcheck.visible import visible
 
@@ -139,16 +139,24 @@ def _set_over(
     if fault.kind is Kind.LINE_MISSING or reading is None or span is None:
         return _free_line(fault, cut.width * scale, size), None
     text = report.copy.text[span.start : span.end]
-    extents = _extents(reading, text, cut.x, scale)
     about = Span(
         min(max(fault.copy.start - span.start, 0), len(text)),
         min(max(fault.copy.end - span.start, 0), len(text)),
     )
+    edges = [
+        Extent((letter.box.x - cut.x) * scale, (letter.box.right - cut.x) * scale)
+        for letter in reading.letters
+    ]
+    inside = span.start <= fault.copy.start <= span.end
+    printed = printed_span(report, fault) if inside else None
+    if printed is None:
+        extents = _aligned(reading.text, text, edges, 0)
+    else:
+        extents = _extents(reading, text, about, printed, edges)
     words = [
         _over_word(text, Span(*match.span()), about, extents, size)
         for match in re.finditer(r"\S+", text)
     ]
-    inside = span.start <= fault.copy.start <= span.end
     place = _place(extents, about) if inside else None
     return tuple(_raised_together(words, size, cut.width * scale)), place
 
@@ -163,23 +171,37 @@ def _free_line(fault: Fault, width: float, size: float) -> tuple[OverWord, ...]:
     return (OverWord("", text, "", size, set_width, raised=False),)
 
 
-def _extents(reading: Reading, text: str, left: int, scale: float) -> list[Extent]:
-    """Where each character of the copy's line stands over the printed one."""
-    edges = [
-        Extent((letter.box.x - left) * scale, (letter.box.right - left) * scale)
-        for letter in reading.letters
-    ]
+def _extents(
+    reading: Reading, text: str, about: Span, printed: Span, edges: list[Extent]
+) -> list[Extent]:
+    """Where each character of the copy's line stands over the printed one.
+
+    The stretch the fault is about is laid on what is printed there, whatever the letters; before
+    and after it letters are laid on the letters they answer to.
+    """
+    read = reading.text
+    before = _aligned(read[: printed.start], text[: about.start], edges, 0)
+    held, wanted = read[printed.start : printed.end], text[about.start : about.end]
+    if held and wanted:
+        start, end = edges[printed.start].left, edges[printed.end - 1].right
+        step = (end - start) / len(wanted)
+        middle = [Extent(start + i * step, start + (i + 1) * step) for i in range(len(wanted))]
+    else:
+        middle = [_gap(edges, printed.start)] * len(wanted)
+    after = _aligned(read[printed.end :], text[about.end :], edges, printed.end)
+    return before + middle + after
+
+
+def _aligned(read: str, text: str, edges: list[Extent], first: int) -> list[Extent]:
+    """Extents of the text's characters over those read, which begin at edge `first`."""
     extents: list[Extent] = []
-    for code in Levenshtein.opcodes(reading.text, text):
-        printed, count = edges[code.src_start : code.src_end], code.dest_end - code.dest_start
-        if code.tag == "equal":
-            extents += printed
-        elif code.tag == "replace" and printed:
-            start = printed[0].left
-            step = (printed[-1].right - start) / count
-            extents += [Extent(start + i * step, start + (i + 1) * step) for i in range(count)]
+    for code in Levenshtein.opcodes(read, text):
+        start, end = code.src_start + first, code.src_end + first
+        count = code.dest_end - code.dest_start
+        if code.tag in ("equal", "replace"):
+            extents += edges[start:end]
         elif code.tag == "insert":
-            extents += [_gap(edges, code.src_start)] * count
+            extents += [_gap(edges, start)] * count
     return extents
 
 
