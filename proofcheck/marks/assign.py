@@ -81,12 +81,12 @@ def _change(difference: Difference, hand_set: bool) -> Mark:
 
 def _put_in(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     new = difference.copy_text
-    return _written(new, "insert", "caret", f"put in {named(new)}")
+    return _written(new, "insert", "caret", f"put in {named(new.strip() or new)}")
 
 
 def _take_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     old = difference.proof_text
-    return _bare("dele", f"take out {named(old)}", _strike(old))
+    return _bare("dele", f"take out {named(old.strip() or old)}", _strike(old))
 
 
 def _doubled_word(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
@@ -104,7 +104,11 @@ def _transposed_letters(difference: Difference, hand_set: bool) -> Mark:
 
 def _transposed_words(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
     old, new = difference.proof_text, difference.copy_text
-    return _bare("transpose", f"transposed: {quoted(old)} should be {quoted(new)}")
+    words = f"transposed: {quoted(old)} should be {quoted(new)}"
+    if " " in old.strip():
+        return _bare("transpose", words)
+    # The other word stands on another line, out of the curve's reach.
+    return _written(new, "replace-word", _strike(old), words)
 
 
 def _case(difference: Difference, hand_set: bool) -> Mark:
@@ -134,7 +138,7 @@ def _space_out(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
 
 
 def _division(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
-    return _bare("division", f"bad division: {quoted(difference.proof_text)}")
+    return _bare("division", "bad division: divide the word otherwise or take it over whole")
 
 
 def _paragraph(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
@@ -173,14 +177,32 @@ def _line_doubled(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG0
     return _bare("dele", f"take out line {difference.line}{first}")
 
 
-def _lines_swapped(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
-    both = tuple(sorted({difference.line, *difference.other_lines}))
-    words = (
-        f"{lines(both)} change places"
-        if len(both) > 1
-        else (f"{lines(both)} stands in the wrong place")
-    )
-    return _bare("transpose", words, "swap")
+def _lines_moved(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
+    if _change_places(difference):
+        both = tuple(sorted((difference.line, *difference.other_lines)))
+        return _bare("transpose", f"{lines(both)} change places", "swap")
+    block, follows = _astray(difference)
+    where = f"after line {follows}" if follows else "to the head"
+    should = f"should follow line {follows}" if follows else "should stand first"
+    mark = _bare("transpose", f"{lines(block)} {should}", "swap")
+    return replace(mark, matter=where, margin=f"tr {where}")
+
+
+def _change_places(difference: Difference) -> bool:
+    """Whether two lines are swapped: their copy is then that of both."""
+    other = difference.other_lines
+    return len(other) == 1 and len(difference.copy_text) > 1.4 * len(difference.proof_text)
+
+
+def _astray(difference: Difference) -> tuple[tuple[int, ...], int]:
+    """Lines that stand together in the wrong place, and the line they should follow (0: none)."""
+    block, follows = [difference.line], 0
+    for number in difference.other_lines:
+        if number == block[-1] + 1:
+            block.append(number)
+        else:
+            follows = number
+    return tuple(block), follows
 
 
 def _line_foreign(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
@@ -221,7 +243,7 @@ _MAKERS: dict[Kind, Callable[[Difference, bool], Mark]] = {
     Kind.MATTER_MISSING: _matter_out,
     Kind.LINE_MISSING: _line_out,
     Kind.LINE_DOUBLED: _line_doubled,
-    Kind.LINES_TRANSPOSED: _lines_swapped,
+    Kind.LINES_TRANSPOSED: _lines_moved,
     Kind.LINE_FOREIGN: _line_foreign,
     Kind.TURNED_SORT: _of_type("turn", "turn {}: it stands upside down"),
     Kind.WRONG_FONT: _of_type("wrong-font", "wrong font: {}"),

@@ -29,6 +29,8 @@ def margin_drawing(mark: Mark, *, query: bool = False, followed: bool = False) -
     if query:
         asked = written("?")
         return ringed(beside(_suggestion(mark), asked, gap=0.34))
+    if mark.sign == "transpose" and mark.matter:
+        return ringed(written(f"tr {mark.matter}"))  # says where to: an instruction, not new matter
     if mark.matter:
         return beside(matter_drawing(mark.matter))
     drawing = sign_drawing(mark.sign)
@@ -38,6 +40,8 @@ def margin_drawing(mark: Mark, *, query: bool = False, followed: bool = False) -
 
 
 def _suggestion(mark: Mark) -> Drawing:
+    if mark.sign == "transpose" and mark.matter:
+        return written(f"tr {mark.matter}")
     if mark.matter:
         points_only = len(mark.matter) <= _MARK_ALONE and not any(map(str.isalnum, mark.matter))
         return beside(matter_drawing(mark.matter) if points_only else written(mark.matter))

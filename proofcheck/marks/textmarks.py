@@ -67,7 +67,7 @@ def _level(spot: Spot, y: float) -> Drawing:
 
 def _underlines(count: int) -> Callable[[Spot], Drawing]:
     def draw(spot: Spot) -> Drawing:
-        return tuple(s for i in range(count) for s in _level(spot, -0.2 - 0.17 * i))
+        return tuple(s for i in range(count) for s in _level(spot, -0.2 - 0.2 * i))
 
     return draw
 

@@ -41,37 +41,47 @@ class Numbers:
     left_px: float
     """Width of the strip they take at the left edge of the page."""
     right_px: float
-    marks: tuple[tuple[str, Drawing, float], ...]
-    """Side, the written number from its own origin, and the baseline's height on the sheet."""
+    marks: tuple[tuple[str, Drawing, tuple[float, float]], ...]
+    """Side, the written number from its own origin, and the line's end of its baseline."""
     unit: float
 
-    def at(self, page_width: int, dy: int) -> tuple[Inked, ...]:
-        """The numbers along the edges of the page."""
-        inset = 0.6 * self.unit
+    def at(self, page_width: int, at: tuple[int, int]) -> tuple[Inked, ...]:
+        """The numbers along the edges of the page; those of a middle column in its gutter.
+
+        Args:
+            page_width: in pixels.
+            at: where the sheet's top left corner stands on the page.
+        """
         out = []
-        for side, drawing, y in self.marks:
+        for side, drawing, end in self.marks:
             held = extent(drawing)
             if side == "left":
                 x = self.left_px - 0.4 * self.unit - held.right
+            elif side == "right":
+                x = page_width - self.right_px + 0.6 * self.unit - held.left
             else:
-                x = page_width - self.right_px + inset - held.left
-            out.append(
-                Inked(
-                    moved(drawing, by=(x, y + dy)), _THIN * _NUMBER_SIZE * self.unit * 1.15, FAINT
-                )
-            )
+                x = end[0] + at[0] - 0.5 * self.unit - held.right
+            pen = 1.15 * _THIN * _NUMBER_SIZE * self.unit
+            out.append(Inked(moved(drawing, by=(x, end[1] + at[1])), pen, FAINT))
         return tuple(out)
 
 
 def number_labels(lines: Sequence[Line], columns: int, unit: float) -> Numbers:
-    """Numbers of the printed lines: the last of several columns has its own at the right edge."""
+    """Numbers of the printed lines.
+
+    The first of several columns has its numbers at the left edge of the page, the last at the
+    right; columns between them have theirs in the gutter.
+    """
     marks = []
-    widths = {"left": 0.0, "right": 0.0}
+    widths = {"left": 0.0, "right": 0.0, "gutter": 0.0}
     for line in lines:
-        side = "right" if columns > 1 and line.column == columns - 1 else "left"
-        drawing = moved(write(str(line.number), 0.0), scale=_NUMBER_SIZE * unit, flip=True)
+        side = "gutter" if line.column else "left"
+        if columns > 1 and line.column == columns - 1:
+            side = "right"
+        size = _NUMBER_SIZE * (0.8 if side == "gutter" else 1.0)
+        drawing = moved(write(str(line.number), 0.0), scale=size * unit, flip=True)
         widths[side] = max(widths[side], extent(drawing).width + 1.2 * unit)
-        end = line.baseline[0 if side == "left" else 1]
+        end = (line.box.x, line.baseline[1 if side == "right" else 0])
         marks.append((side, drawing, end))
     return Numbers(widths["left"], widths["right"], tuple(marks), unit)
 

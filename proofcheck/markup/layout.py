@@ -44,6 +44,7 @@ PEN = 0.115
 _LEAST_UNIT_MM = 1.15
 """Smallest writing that reads at arm's length; common practice."""
 _MOST_UNIT_MM = 2.3
+_MOST_UNITS_ACROSS, _LEAST_UNITS_ACROSS = 140, 90
 _CHANNEL = 1.9
 """White between the type and the signs, in units: room for carets at the edge and lead lines."""
 _EDGE = 0.8
@@ -111,7 +112,9 @@ def _measure(sheet: Sheet, lines: list[Line]) -> _Sheet:
         return _Sheet(1.6 * mm, 0.1 * width, 0.9 * width, 1)
     x_height = median(line.x_height_px for line in lines)
     unit = min(1.25 * x_height, _pitch(lines) / 2.3)
-    unit = min(max(unit, _LEAST_UNIT_MM * mm), _MOST_UNIT_MM * mm)
+    # A resolution taken wrongly must not make the writing vanish: the sheet's width bounds it too.
+    least = max(_LEAST_UNIT_MM * mm, width / _MOST_UNITS_ACROSS)
+    unit = min(max(unit, least), max(_MOST_UNIT_MM * mm, width / _LEAST_UNITS_ACROSS))
     top = max(0, min(line.box.y for line in lines))
     bottom = min(height, max(line.box.bottom for line in lines))
     left = min(line.box.x for line in lines)
@@ -148,7 +151,7 @@ def _ink_edges(band: Grey, left: int, right: int) -> tuple[int, int]:
 def _text_marks(faults: list[Fault], lines: dict[int, Line], pen: float) -> list[PlacedTextMark]:
     marks = []
     for fault in faults:
-        line = lines.get(fault.line) or (lines.get(1) if fault.line == 0 else None)
+        line = lines.get(fault.line or min(lines, default=0))
         if line is None:
             msg = f"fault {fault.id} stands on line {fault.line}, which sheet {fault.sheet} lacks"
             raise ValueError(msg)
@@ -240,7 +243,7 @@ def _page(
     bottom = max(height, max(r.bottom for r in rects) + edge)
     foot = foot_labels(page_width, top + bottom, unit)
     dx, dy = round(left), round(top)
-    labels = (*head.inked, *numbers.at(page_width, dy), *foot.inked)
+    labels = (*head.inked, *numbers.at(page_width, (dx, dy)), *foot.inked)
     return Page(
         sheet.number,
         page_width,

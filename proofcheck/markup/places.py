@@ -45,12 +45,7 @@ def place_of(fault: Fault, lines: Mapping[int, Line]) -> Box:
     """The box the mark is laid over, in sheet pixels: the fault's own, or its lines'."""
     line = lines[fault.line]
     if fault.mark.text == "swap":
-        others = [
-            lines[n].box
-            for n in fault.other_lines
-            if n in lines and lines[n].sheet == line.sheet and lines[n].column == line.column
-        ]
-        return Box.around([line.box, *others])
+        return Box.around(lines[number].box for number in _embraced(fault, lines))
     return line.box if fault.mark.text in _WHOLE_LINE else fault.box
 
 
@@ -87,3 +82,18 @@ def _parted(fault: Fault) -> float:
     )
     first = len(" ".join(words[:turn]))
     return (first + 0.5) / len(" ".join(words))
+
+
+def _embraced(fault: Fault, lines: Mapping[int, Line]) -> list[int]:
+    """Lines to be bracketed together: the two that change places, or the block astray.
+
+    Only those of the fault's own sheet and column can be; a line the block should follow is
+    named in the margin instead.
+    """
+    here, held = lines[fault.line], [fault.line]
+    for number in fault.other_lines:
+        near = number == held[-1] + 1 or not fault.mark.matter
+        beside = lines.get(number)
+        if near and beside and (beside.sheet, beside.column) == (here.sheet, here.column):
+            held.append(number)
+    return held
