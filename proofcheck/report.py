@@ -17,12 +17,12 @@ from typing import TYPE_CHECKING, Any, TypeAlias, cast
 
 import numpy as np
 
-from proofcheck.values import Box, Status, Verdict
+from proofcheck.values import Box, Collation, Copy, Status, Verdict
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from proofcheck.values import Collation, Copy, Fault, Line, Reading, Sheet, Span
+    from proofcheck.values import Fault, Line, Reading, Sheet, Span
 
 __all__ = [
     "Counts",
@@ -36,6 +36,7 @@ __all__ = [
     "report_text",
     "report_to_json",
     "scan_box",
+    "unreadable_text",
     "verdict_of",
 ]
 
@@ -179,6 +180,16 @@ def report_text(report: Report) -> str:
     In ASCII throughout, so that it passes any pipe and gives back any file name unchanged.
     """
     return json.dumps(report_to_json(report), indent=1, allow_nan=False) + "\n"
+
+
+def unreadable_text(reason: str) -> str:
+    """The JSON form for a proof refused before it was read; the reason is its only warning."""
+    nothing = Copy("", "", "", "", ())
+    collation = Collation((), (), {}, 0.0)
+    report = Report(
+        Verdict.UNREADABLE, (), nothing, (), (), collation, (), Provenance(""), (), (reason,)
+    )
+    return report_text(report)
 
 
 def report_to_json(report: Report) -> Json:

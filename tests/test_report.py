@@ -18,6 +18,7 @@ from proofcheck.report import (
     report_text,
     report_to_json,
     scan_box,
+    unreadable_text,
     verdict_of,
 )
 from proofcheck.values import Box, Cause, Collation, Kind, Status, Verdict
@@ -41,6 +42,14 @@ def test_an_empty_report_keeps_to_the_schema(check):
     empty = replace(empty, collation=Collation((), (), {}, 0.0), sheets=())
     check(report_to_json(empty))
     assert exit_status(empty) == 2
+
+
+def test_a_proof_refused_unread_keeps_to_the_schema(check):
+    report = json.loads(unreadable_text("the sheet is blank"))
+    check(report)
+    assert report["verdict"] == "unreadable"
+    assert report["warnings"] == ["the sheet is blank"]
+    assert report["faults"] == []
 
 
 def test_the_schema_can_refuse(check):
