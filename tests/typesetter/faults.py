@@ -158,14 +158,13 @@ def _common(old: str, new: str, *, words: bool) -> tuple[int, int]:
     head = 0
     while head < min(len(old), len(new)) and old[head] == new[head]:
         head += 1
+    while words and head and not _word_edge(old, new, head):
+        head -= 1
     tail = 0
     while tail < min(len(old), len(new)) - head and old[-1 - tail] == new[-1 - tail]:
         tail += 1
-    if words:
-        while head and not _word_edge(old, new, head):
-            head -= 1
-        while tail and not _word_edge(old[::-1], new[::-1], tail):
-            tail -= 1
+    while words and tail and not _word_edge(old[::-1], new[::-1], tail):
+        tail -= 1
     return head, tail
 
 
