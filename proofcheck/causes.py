@@ -61,7 +61,7 @@ _CASE_TOO: dict[str, str] = {"o": "is", "y": "is", "r": "yp"}
 
 LOOK_ALIKE: tuple[frozenset[str], ...] = tuple(
     frozenset(group.split())
-    for group in ("I l 1", "O 0 o", "S 5", "B 8", "G 6", "Z 2", "rn m", "cl d", "c e", "fi ﬁ", "nn m")
+    for group in ("I l 1", "O 0 o", "S 5", "B 8", "G 6", "Z 2", "rn m", "cl d", "c e", "nn m")
 )
 """Letters and pairs that are mistaken for one another by eye; common practice."""
 
@@ -89,7 +89,9 @@ def are_neighbour_keys(one: str, other: str) -> bool:
     return one != other and frozenset((one, other)) in _NEIGHBOURS
 
 
-def cause_of(difference: Difference, *, line_end: bool = False, hand_set: bool = False) -> Cause | None:
+def cause_of(
+    difference: Difference, *, line_end: bool = False, hand_set: bool = False
+) -> Cause | None:
     """The likely cause of a difference of letters; None where the trade knows none.
 
     Args:
@@ -98,43 +100,49 @@ def cause_of(difference: Difference, *, line_end: bool = False, hand_set: bool =
         hand_set: the type is set by hand from the case, not cast in slugs at a keyboard.
     """
     printed, wanted = difference.proof_text, difference.copy_text
-    kind = difference.kind
-    if kind is Kind.TURNED_SORT:
+    if difference.kind is Kind.TURNED_SORT:
         return Cause.TURNED_SORT
-    if kind in (Kind.WRONG_LETTER, Kind.POINT_WRONG):
-        return _of_wrong_letter(printed, wanted, hand_set=hand_set)
-    if hand_set:
-        return None
+    if difference.kind in (Kind.WRONG_LETTER, Kind.POINT_WRONG):
+        return _in_the_case(printed, wanted) if hand_set else _at_the_keys(printed, wanted)
+    return None if hand_set else _of_the_machine(difference, line_end=line_end)
+
+
+def _of_the_machine(difference: Difference, *, line_end: bool) -> Cause | None:
+    """Why a line-casting machine drops or swaps letters rightly called for."""
+    kind = difference.kind
     if kind is Kind.LETTERS_TRANSPOSED:
         return Cause.LATE_MAT
-    if kind is Kind.LETTER_MISSING and len(wanted) == 1:
-        return Cause.MAT_NOT_FALLEN
-    if kind is Kind.POINT_MISSING and line_end:
-        return Cause.MAT_NOT_FALLEN
-    return None
+    one_letter = kind is Kind.LETTER_MISSING and len(difference.copy_text) == 1
+    last_point = kind is Kind.POINT_MISSING and line_end
+    return Cause.MAT_NOT_FALLEN if one_letter or last_point else None
 
 
-def _of_wrong_letter(printed: str, wanted: str, *, hand_set: bool) -> Cause | None:
-    """Why one letter stands for another."""
+def _in_the_case(printed: str, wanted: str) -> Cause | None:
+    """Why one letter stands for another in type set by hand."""
+    if is_turned(printed) or LOOKS_LIKE.get(wanted) == printed:
+        return Cause.TURNED_SORT
+    if printed in CASE_BOX_ABOVE.get(wanted, "") + _CASE_TOO.get(wanted, ""):
+        return Cause.FOUL_CASE
+    return _by_eye(printed, wanted)
+
+
+def _at_the_keys(printed: str, wanted: str) -> Cause | None:
+    """Why one letter stands for another in a slug."""
     if is_turned(printed):
         return Cause.TURNED_SORT
-    if hand_set:
-        if LOOKS_LIKE.get(wanted) == printed:
-            return Cause.TURNED_SORT
-        if printed in CASE_BOX_ABOVE.get(wanted, "") + _CASE_TOO.get(wanted, ""):
-            return Cause.FOUL_CASE
-    elif are_neighbour_keys(printed, wanted):
+    if are_neighbour_keys(printed, wanted):
         return Cause.NEIGHBOUR_KEY
-    if any({printed, wanted} <= group for group in LOOK_ALIKE):
-        return Cause.LOOK_ALIKE
-    if LOOKS_LIKE.get(wanted) == printed:
-        return Cause.TURNED_SORT
-    return None
+    turned = LOOKS_LIKE.get(wanted) == printed
+    return _by_eye(printed, wanted) or (Cause.TURNED_SORT if turned else None)
 
 
-def with_cause(
-    difference: Difference, text: str, *, hand_set: bool = False
-) -> Difference:
+def _by_eye(printed: str, wanted: str) -> Cause | None:
+    """Whether the two are mistaken for one another by eye."""
+    alike = any({printed, wanted} <= group for group in LOOK_ALIKE)
+    return Cause.LOOK_ALIKE if alike else None
+
+
+def with_cause(difference: Difference, text: str, *, hand_set: bool = False) -> Difference:
     """The difference with its likely cause, if it has none yet.
 
     Args:

@@ -24,14 +24,12 @@ _FEW_WORDS = 4
 
 def kind_of_letters(printed: str, wanted: str) -> Kind:
     """The kind of a difference within a word or at its edge; either side may be empty."""
-    if not printed:
-        return _by_class(wanted, Kind.LETTER_MISSING, Kind.POINT_MISSING, Kind.SPACE_MISSING)
-    if not wanted:
-        return _by_class(printed, Kind.LETTER_EXTRA, Kind.POINT_EXTRA, Kind.SPACE_EXTRA)
-    if printed == " ":
-        return Kind.POINT_MISSING
-    if wanted == " ":
-        return Kind.POINT_EXTRA
+    if not printed or not wanted:
+        missing = (Kind.LETTER_MISSING, Kind.POINT_MISSING, Kind.SPACE_MISSING)
+        extra = (Kind.LETTER_EXTRA, Kind.POINT_EXTRA, Kind.SPACE_EXTRA)
+        return _by_class(printed or wanted, *(extra if printed else missing))
+    if " " in (printed, wanted):
+        return Kind.POINT_MISSING if printed == " " else Kind.POINT_EXTRA
     if is_turned(printed) and set_right(printed) in (wanted, printed):
         return Kind.TURNED_SORT
     if any(is_letter(char) for char in wanted):

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["Compared", "Rules", "code_points", "compared", "is_letter", "rule_of"]
+__all__ = ["USUAL", "Compared", "Rules", "code_points", "compared", "is_letter", "rule_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +64,10 @@ class Rules:
         return replace(self, **dict.fromkeys(_known(names), True))
 
 
+USUAL = Rules()
+"""The allowances made where the shop says nothing else."""
+
+
 def _known(names: Iterable[str]) -> list[str]:
     """Field names for rule names."""
     rules = {f.name.replace("_", "-"): f.name for f in fields(Rules)}
@@ -89,7 +93,7 @@ class Compared:
     """True where the source is written otherwise."""
 
     def span(self, start: int, end: int) -> Span:
-        """The stretch of the source behind compared[start:end]; empty at the gap if start == end."""
+        """The stretch of source behind compared[start:end]; empty at the gap if start == end."""
         if start < end:
             return Span(int(self.start[start]), int(self.end[end - 1]))
         if start < len(self.start):
@@ -117,12 +121,11 @@ _DASHES = r" ?(?<!-)-{2,3}(?!-) ?"
 _QUOTE_RUN = "['\"]{2,}"
 
 
-def compared(text: str, rules: Rules | None = None, *, typed: bool = False) -> Compared:
+def compared(text: str, rules: Rules = USUAL, *, typed: bool = False) -> Compared:
     """The compared form of a text; `typed` for copy, whose "--" is an em dash.
 
     Takes time in proportion to the text.
     """
-    rules = rules or Rules()
     plain = text.translate(_table(rules))
     pattern = re.compile("|".join(_patterns(rules, typed=typed)))
     found = [(m.start(), m.end(), _written(m.group())) for m in pattern.finditer(plain)]

@@ -6,7 +6,7 @@ import re
 
 from proofcheck.faults import LINE_KINDS
 from proofcheck.same import Rules, compared
-from proofcheck.values import Box, Collation, Copy, Kind, Letter, Reading, Span
+from proofcheck.values import Box, Collation, Copy, Difference, Kind, Letter, Reading, Span
 
 STRICT = Rules().without("dash-space", "point-space", "leaders", "folio")
 """Nothing passes that could be put right."""
@@ -43,17 +43,15 @@ def put_right(collation: Collation, readings: list[Reading], copy: Copy) -> str:
             continue
         text = _line_put_right(texts[placing.line], placing.line, collation)
         pieces.append((placing.copy.start, placing.copy.end, text))
-    for d in collation.differences:
-        if d.kind is Kind.LINE_MISSING or (d.kind is Kind.MATTER_MISSING and d.line == 0):
-            pieces.append((d.copy.start, d.copy.end, d.copy_text))
+    pieces += [(*d.copy, d.copy_text) for d in collation.differences if _between_lines(d)]
     pieces.sort()
     out = ""
     for k, (_, end, text) in enumerate(pieces):
         following = pieces[k + 1][0] if k + 1 < len(pieces) else end
         joined = following == end and k + 1 < len(pieces)
-        if joined and text.endswith("-") and copy.text[end - 1] != "-":
-            text = text[:-1]
-        out += text + ("" if joined else " ")
+        divided = joined and text.endswith("-") and copy.text[end - 1] != "-"
+        out += text[:-1] if divided else text
+        out += "" if joined else " "
     return compared(out, STRICT).text
 
 
@@ -62,6 +60,7 @@ def _line_put_right(text: str, number: int, collation: Collation) -> str:
         d
         for d in collation.differences
         if d.line == number
+        and not _between_lines(d)
         and d.kind not in LINE_KINDS
         and d.kind not in (Kind.PARAGRAPH, Kind.BAD_DIVISION)
     ]
@@ -69,3 +68,11 @@ def _line_put_right(text: str, number: int, collation: Collation) -> str:
         assert text[d.proof.start : d.proof.end] == d.proof_text or d.proof_text
         text = text[: d.proof.start] + d.copy_text + text[d.proof.end :]
     return text
+
+
+def _between_lines(d: Difference) -> bool:
+    """Whether what is missing is of no printed line: it has no space before it to set."""
+    if d.kind not in (Kind.LINE_MISSING, Kind.MATTER_MISSING, Kind.WORD_MISSING):
+        return False
+    at_end = d.proof.start > 0 or d.line == 0
+    return d.kind is Kind.LINE_MISSING or (at_end and not d.copy_text.startswith(" "))

@@ -62,8 +62,9 @@ def _for_space(before: str, after: str, rules: Rules, *, extra: bool) -> str | N
     return None
 
 
-def count_spellings(alignment: Alignment, copy: Compared, sources: tuple[str, list[str]],
-                    waived: Counter[str]) -> None:
+def count_spellings(
+    alignment: Alignment, copy: Compared, sources: tuple[str, list[str]], waived: Counter[str]
+) -> None:
     """Count where the two sides agree in the compared form but not as written.
 
     Args:

@@ -32,9 +32,7 @@ def division_faults(
 ) -> list[Difference]:
     """Words divided where they may not be, and the third division running and after."""
     divided = {
-        alignment.stream.row(edit.p0): edit
-        for edit in alignment.edits
-        if edit.how is How.DIVISION
+        alignment.stream.row(edit.p0): edit for edit in alignment.edits if edit.how is How.DIVISION
     }
     out = []
     bad: set[int] = set()
@@ -61,12 +59,10 @@ def _status(copy: str, at: int, language: str) -> Status | None:
     return may_divide(found.group(), at - start, language).status
 
 
-def _too_many(
-    alignment: Alignment, setting: Setting, divided: dict[int, Edit]
-) -> set[int]:
+def _too_many(alignment: Alignment, setting: Setting, divided: dict[int, Edit]) -> set[int]:
     """Rows that are the third or later of divisions running, in lines that stand together."""
     order = alignment.stream.order
-    flags = []
+    flags: list[int | None] = []
     for row in range(len(order)):
         together = row == 0 or (
             order[row] == order[row - 1] + 1
@@ -75,8 +71,8 @@ def _too_many(
         if not together:
             flags.append(None)
         flags.append(row if row in divided else None)
-    runs = running_divisions([row is not None for row in flags])
-    return {row for run in runs for k in run[2:] if (row := flags[k]) is not None}
+    runs = running_divisions([flag is not None for flag in flags])
+    return {late for run in runs for k in run[2:] if (late := flags[k]) is not None}
 
 
 def _difference(

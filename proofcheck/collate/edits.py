@@ -39,7 +39,7 @@ class Edit(NamedTuple):
     how: How = How.LETTERS
 
     def moved(self, c: int, p: int) -> Edit:
-        """The same edit, its offsets counted from `c` before the copy's and `p` before the proof's."""
+        """The same edit within longer texts, `c` further on in the copy and `p` in the proof."""
         return Edit(self.c0 + c, self.c1 + c, self.p0 + p, self.p1 + p, self.how)
 
 

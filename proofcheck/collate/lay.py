@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -73,7 +74,8 @@ def lay(stream: Stream, copy: str, anchors: Mapping[int, tuple[int, int]]) -> Al
             copy_at[p : p + size] = np.arange(c, c + size)
         done = high
     edits += _left_out(copy, done, len(copy), max(0, len(stream.text) - 1))
-    return Alignment(stream, copy, tuple(_merged(edits, stream.text, copy)), copy_at)
+    edits = _with_hyphens(_merged(edits, stream.text, copy), stream.text, copy)
+    return Alignment(stream, copy, tuple(edits), copy_at)
 
 
 def _left_out(copy: str, start: int, end: int, gap: int) -> list[Edit]:
@@ -96,7 +98,7 @@ def _segments(
     lead = int(stream.line_start[rows[0]])
     low = _word_start(copy, anchors[rows[0]][0] - lead - _MARGIN)
     first, cuts = 0, []
-    for here, there in zip(rows, rows[1:], strict=False):
+    for here, there in pairwise(rows):
         end, start = anchors[here][1], anchors[there][0]
         between = int(stream.line_start[there] - stream.line_start[here + 1])
         if start - end - between > _FAR_APART:
@@ -165,3 +167,45 @@ def _one_gap(first: Edit, second: Edit, proof: str, copy: str) -> bool:
         return False
     between = proof[first.p0 : second.p0]
     return between in ("", "\n", "-\n")
+
+
+def _with_hyphens(edits: list[Edit], proof: str, copy: str) -> list[Edit]:
+    """Hyphens at line ends that divide no word told as extra; gaps set after those that do."""
+    out: list[Edit] = []
+    moved: set[Edit] = set()
+    for k, edit in enumerate(edits):
+        if edit.how is not How.DIVISION:
+            out.append(edit)
+            continue
+        beside = [e for e in edits[max(0, k - 2) : k + 3] if _touches(e, edit)]
+        gap = next((e for e in beside if e.how is How.WORDS and _in_word(copy, e.c0)), None)
+        if gap is None and edit.p1 >= len(proof):
+            gap = next(iter(beside), None)
+        if gap is not None:
+            # What is out begins with the rest of the word: the hyphen is right as it stands.
+            moved.add(gap)
+            at = edit.p0 + 1
+            out += [
+                edit._replace(c0=gap.c0, c1=gap.c0),
+                gap._replace(p0=at, p1=at, how=How.WORDS),
+            ]
+            continue
+        start = min([edit.c0, *(e.c0 for e in beside)])
+        end = max([edit.c1, *(e.c1 for e in beside)])
+        divides = copy[start - 1 : start].strip() and copy[end : end + 1].strip()
+        if divides or edit.p1 >= len(proof):
+            out.append(edit)
+        else:
+            out.append(Edit(edit.c0, edit.c1, edit.p0, edit.p0 + 1))
+    return [edit for edit in out if edit not in moved]
+
+
+def _in_word(copy: str, at: int) -> bool:
+    """Whether an offset lies inside a word."""
+    return bool(copy[at - 1 : at].strip() and copy[at : at + 1].strip())
+
+
+def _touches(edit: Edit, hyphen: Edit) -> bool:
+    """Whether something is left out right at a hyphen."""
+    left_out = edit.p0 == edit.p1 and edit.how in (How.WORDS, How.LETTERS)
+    return left_out and edit.p0 in (hyphen.p0, hyphen.p1)

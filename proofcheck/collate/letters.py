@@ -1,6 +1,6 @@
-"""Align the letters of a printed word with the copy's, as a reader would see the fault.
+r"""Align the letters of a printed word with the copy's, as a reader would see the fault.
 
-The proof's text has "\\n" where a printed line ends. There a space of the copy needs nothing
+The proof's text has "\n" where a printed line ends. There a space of the copy needs nothing
 more, a hyphen may be a division, and a dash may end a line with no space after it.
 """
 
@@ -50,8 +50,9 @@ def align_letters(copy: str, proof: str) -> tuple[list[Edit], list[tuple[int, in
     pairs = [(i, i) for i in range(start)]
     pairs += [(c + start, p + start) for c, p in agreed]
     pairs += [(len(copy) - k, len(proof) - k) for k in range(stop, 0, -1)]
-    edits = [_settled(e.moved(start, start), copy, proof) for e in edits]
-    return _joined(edits, copy, proof), pairs
+    agreeing = set(pairs)
+    edits = [_settled(e.moved(start, start), copy, proof, agreeing) for e in edits]
+    return _joined(edits, copy, proof), sorted(agreeing)
 
 
 def _agree(copy: str, proof: str) -> bool:
@@ -152,9 +153,7 @@ def _line_end_moves(c: str, proof: str, j: int) -> Iterator[_Move]:
     elif c and (c == "-" or is_dash(c)):
         yield _Move(1, 1, _ONE, How.LETTERS)
     beside = proof[j - 1 : j] + proof[j + 1 : j + 2]
-    if any(is_dash(b) for b in beside):
-        yield _Move(0, 1, 0, None)
-    elif j == len(proof) - 1:
+    if any(is_dash(b) for b in beside) or j == len(proof) - 1:
         yield _Move(0, 1, 0, None)
     else:
         yield _Move(0, 1, _ONE, How.BROKEN)
@@ -181,15 +180,17 @@ def _pair_cost(c: str, p: str) -> int:
     return _ONE if is_letter(c) == is_letter(p) else _OTHER_CLASS
 
 
-def _settled(edit: Edit, copy: str, proof: str) -> Edit:
+def _settled(edit: Edit, copy: str, proof: str, pairs: set[tuple[int, int]]) -> Edit:
     """A missing or extra run as far right as it can stand: the second of two doubled letters."""
     c0, c1, p0, p1, how = edit
     if how is not How.LETTERS or (c0 < c1 and p0 < p1):
         return edit
-    while c0 == c1 < len(copy) and p1 < len(proof) and copy[c1] == proof[p1] == proof[p0]:
+    text, at, end = (proof, p0, p1) if c0 == c1 else (copy, c0, c1)
+    while (c1, p1) in pairs and text[end] == text[at]:
+        pairs.remove((c1, p1))
+        pairs.add((c0, p0))
         c0, c1, p0, p1 = c0 + 1, c1 + 1, p0 + 1, p1 + 1
-    while p0 == p1 < len(proof) and c1 < len(copy) and proof[p1] == copy[c1] == copy[c0]:
-        c0, c1, p0, p1 = c0 + 1, c1 + 1, p0 + 1, p1 + 1
+        at, end = at + 1, end + 1
     return Edit(c0, c1, p0, p1, how)
 
 
@@ -212,6 +213,8 @@ def _one_fault(first: Edit, second: Edit, copy: str, proof: str) -> bool:
     if (first.c1, first.p1) != (second.c0, second.p0):
         return False
     if all(e.c1 - e.c0 == e.p1 - e.p0 for e in (first, second)):
+        return False
+    if any(copy[e.c0 : e.c1].casefold() == proof[e.p0 : e.p1].casefold() for e in (first, second)):
         return False
     concerned = copy[first.c0 : second.c1] + proof[first.p0 : second.p1]
     classes = {(is_letter(char), char.isspace()) for char in concerned}

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
+from rapidfuzz.distance import Indel
 
 from proofcheck.collate.place import Candidate, Loose, candidates, chain
 
@@ -19,6 +20,8 @@ _SURE_SHARE = 0.5
 """Share of its letter runs a line out of order must have at its place to be put there."""
 _SURE_VOTES = 3
 _COVERED = 0.6
+_ALIKE = 0.7
+"""Likeness of two lines of which one is the other over again, faults and all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +72,15 @@ def find_order(copy: Loose, lines: Sequence[Loose], skip: frozenset[int]) -> Ord
             held[line] = (free[0].start, free[0].end)
             continue
         share, twin = _overlap(options[0], spans)
-        if share >= _COVERED:
+        if share >= _COVERED and _alike(kept[line], kept[twin]):
             order.doubled[line] = twin
     order.places.update({k: _in_text(copy, span) for k, span in held.items()})
     return order
+
+
+def _alike(one: Loose, other: Loose) -> bool:
+    """Whether two lines are the same but for a few letters."""
+    return Indel.normalized_similarity(one.codes.tolist(), other.codes.tolist()) >= _ALIKE
 
 
 def _in_text(copy: Loose, span: tuple[int, int]) -> tuple[int, int]:

@@ -39,7 +39,8 @@ def block_edits(
     """
     copy, proof = words[0][block.ci : block.cj], words[1][block.pi : block.pj]
     if not copy:
-        return [Edit(gap[0], gap[0], proof[0].start, proof[-1].end, How.WORDS)], []
+        end = proof[-1].end - proof[-1].closes
+        return [Edit(gap[0], gap[0], proof[0].start, end, How.WORDS)], []
     if not proof:
         return [Edit(copy[0].start, copy[-1].end, gap[1], gap[1], How.WORDS)], []
     c0, c1, p0, p1 = copy[0].start, copy[-1].end, proof[0].start, proof[-1].end
@@ -49,12 +50,41 @@ def block_edits(
     if len(copy) == len(proof) == 2 and swapped(
         copy[0].text, copy[1].text, proof[0].text, proof[1].text
     ):
-        return [_swap(c_text, p_text).moved(c0, p0)], []
+        swap = _swap(c_text, p_text).moved(c0, p0)
+        return [swap], _crossed(copy, proof)
     edits, pairs = align_letters(c_text, p_text)
-    if len(copy) == len(proof) == 1:
+    if proof[-1].closes:
+        edits = [_before_hyphen(edit, len(p_text)) for edit in edits]
+        edits.sort(key=_place)
+    if len(copy) == len(proof) == 1 and not _is_half(copy[0], proof[0]):
         edits, pairs = _told_as_word(c_text, p_text, edits, pairs)
     edits = _with_case(c_text, p_text, edits, pairs)
-    return [e.moved(c0, p0) for e in edits], [(c + c0, p + p0, 1) for c, p in pairs]
+    matched = [(c + c0, p + p0, 1) for c, p in pairs]
+    matched += [(e.c0 + c0, e.p0 + p0, e.c1 - e.c0) for e in edits if e.how is How.CASE]
+    return [e.moved(c0, p0) for e in edits], matched
+
+
+def _before_hyphen(edit: Edit, size: int) -> Edit:
+    """What is missing after the hyphen that ends the text, set before it."""
+    if edit.p0 == edit.p1 == size:
+        return edit._replace(p0=size - 2, p1=size - 2)
+    return edit
+
+
+def _crossed(copy: Sequence[Word], proof: Sequence[Word]) -> list[Matched]:
+    """What agrees in two words the wrong way round: each with the other."""
+    out = []
+    for ours, theirs in ((copy[0], proof[1]), (copy[1], proof[0])):
+        (c0, c1), (p0, _) = core_of(ours.text), core_of(theirs.text)
+        out.append((ours.start + c0, theirs.start + p0, c1 - c0))
+    return out
+
+
+def _is_half(copy: Word, proof: Word) -> bool:
+    """Whether the printed word is one half of the copy's, divided at a line end."""
+    if proof.closes:
+        return copy.text.startswith(proof.text[:-1])
+    return proof.opens and copy.text.endswith(proof.text)
 
 
 def _swap(copy: str, proof: str) -> Edit:
@@ -145,9 +175,7 @@ def _place(edit: Edit) -> tuple[int, int, int, int]:
     return edit.p0, edit.c0, edit.p1, edit.c1
 
 
-def _stretches(
-    steps: list[tuple[int, int]], cased: set[tuple[int, int]], proof: str
-) -> list[Edit]:
+def _stretches(steps: list[tuple[int, int]], cased: set[tuple[int, int]], proof: str) -> list[Edit]:
     """Runs of letters that differ in case or not at all, one edit a run that has any case in it."""
     runs: list[list[tuple[int, int]]] = []
     for c, p in steps:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from proofcheck.causes import with_cause
 from proofcheck.collate.allow import count_spellings
 from proofcheck.collate.divide import division_faults
-from proofcheck.collate.edits import How
 from proofcheck.collate.lay import Alignment, lay
 from proofcheck.collate.order import Order, find_order
 from proofcheck.collate.paragraphs import paragraph_faults
@@ -25,7 +24,7 @@ from proofcheck.collate.stray import (
 )
 from proofcheck.collate.stream import stream_of
 from proofcheck.collate.tell import Teller, Told
-from proofcheck.same import Compared, Rules, compared
+from proofcheck.same import USUAL, Compared, Rules, compared
 from proofcheck.values import Collation, Copy, Difference, Kind, Line, Placing, Reading, Span
 
 if TYPE_CHECKING:
@@ -60,7 +59,7 @@ def collate(
     readings: Sequence[Reading],
     *,
     lines: Sequence[Line] = (),
-    rules: Rules = Rules(),
+    rules: Rules = USUAL,
     part: bool = False,
     language: str = "en_US",
     hand_set: bool = False,
@@ -83,9 +82,10 @@ def collate(
     if agreement < _BORNE_OUT:
         none = tuple(Placing(reading.line, None) for reading in readings)
         return Collation(none, (), {}, agreement, mismatch=True)
-    spans = _spans(laying)
-    waived: Counter[str] = Counter()
     told = Teller(laying.alignment, laying.copy, readings, rules).told()
+    numbers = {reading.line: k for k, reading in enumerate(readings)}
+    spans = _spans(laying, told, numbers)
+    waived: Counter[str] = Counter()
     told = _within(told, laying) if part else told
     differences = [one.difference for one in told if one.rule is None]
     waived.update(one.rule for one in told if one.rule is not None)
@@ -96,8 +96,7 @@ def collate(
     count_spellings(laying.alignment, laying.copy, (copy.text, sources), waived)
     texts = {reading.line: reading.text for reading in readings}
     differences = [with_cause(d, texts.get(d.line, ""), hand_set=hand_set) for d in differences]
-    place = {reading.line: k for k, reading in enumerate(readings)}
-    differences.sort(key=lambda d: (place.get(d.line, -1), *_at(d)))
+    differences.sort(key=lambda d: (numbers.get(d.line, -1), *_at(d)))
     placings = tuple(Placing(r.line, spans.get(k)) for k, r in enumerate(readings))
     return Collation(placings, tuple(differences), dict(sorted(waived.items())), agreement)
 
@@ -139,8 +138,7 @@ def _aligned(
 def _foreign(alignment: Alignment) -> frozenset[int]:
     """Places in the proof of lines that the copy hardly bears out."""
     return frozenset(
-        k for row, k in enumerate(alignment.stream.order)
-        if alignment.borne_out(row) < _BORNE_OUT
+        k for row, k in enumerate(alignment.stream.order) if alignment.borne_out(row) < _BORNE_OUT
     )
 
 
@@ -153,33 +151,40 @@ def _agreement(
         k for k in laying.foreign if rules.folio and is_folio(k, readings[k].text, setting)
     }
     total = sum(size for k, size in sizes.items() if k not in skip)
-    held = sum(
-        laying.alignment.borne_out(row) * sizes[k] for row, k in enumerate(laying.sequence)
-    )
+    held = sum(laying.alignment.borne_out(row) * sizes[k] for row, k in enumerate(laying.sequence))
     held += sum(sizes[k] for k in laying.order.doubled)
     return min(1.0, held / total) if total else 0.0
 
 
-def _spans(laying: Laying) -> dict[int, Span]:
-    """Each line's stretch of the copy's own text."""
-    alignment, stream = laying.alignment, laying.alignment.stream
-    out: dict[int, Span] = {}
-    by_row: dict[int, list[int]] = {}
-    for edit in alignment.edits:
-        lines_out = edit.how is How.WORDS and edit.c1 - edit.c0 > 40
-        if not lines_out and edit.c0 < edit.c1:
-            by_row.setdefault(stream.row(edit.p0), []).extend((edit.c0, edit.c1 - 1))
+def _spans(laying: Laying, told: Sequence[Told], numbers: dict[int, int]) -> dict[int, Span]:
+    """Each line's stretch of the copy's own text, with what is missing within it."""
+    stream = laying.alignment.stream
+    ends: dict[int, list[int]] = {}
     for row, k in enumerate(stream.order):
         start, end = (int(at) for at in stream.line_start[row : row + 2])
         # A line end stands for the copy's space; it is of neither line.
-        held = alignment.copy_at[start : end - 1]
-        at = [*held[held >= 0].tolist(), *by_row.get(row, [])]
-        if at:
-            out[k] = laying.copy.span(min(at), max(at) + 1)
+        held = laying.alignment.copy_at[start : end - 1]
+        held = held[held >= 0]
+        if len(held):
+            ends[k] = [int(laying.copy.start[held.min()]), int(laying.copy.end[held.max()])]
+    for one in told:
+        span, line = one.difference.copy, numbers.get(one.difference.line)
+        if line is not None and span.start < span.end and not _between_lines(one.difference):
+            ends.setdefault(line, []).extend(span)
+    out = {k: Span(min(at), max(at)) for k, at in ends.items()}
     for second, first in laying.order.doubled.items():
         if first in out:
             out[second] = out[first]
     return out
+
+
+def _between_lines(difference: Difference) -> bool:
+    """Whether what is missing belongs to no printed line."""
+    if difference.kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING):
+        return True
+    # Words of a line that begins with the rest of a divided word.
+    words = difference.kind is Kind.WORD_MISSING
+    return words and not difference.copy_text.startswith(" ") and difference.proof.start > 0
 
 
 def _within(told: list[Told], laying: Laying) -> list[Told]:

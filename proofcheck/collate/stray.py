@@ -146,7 +146,7 @@ def disorder(
         if block[0] in told:
             continue
         told.update(block)
-        partner = _partner(block, blocks, sequence)
+        partner = _partner(block, sequence)
         told.update(partner)
         out.append(_misplaced(block, partner, before[block[0]], setting, spans, copy))
     return out
@@ -166,9 +166,7 @@ def _other_order(block: Sequence[int], before: int | None, setting: Setting) -> 
     return len(block) >= _BLOCK and not inside
 
 
-def _partner(
-    block: Sequence[int], blocks: Sequence[Sequence[int]], sequence: Sequence[int]
-) -> tuple[int, ...]:
+def _partner(block: Sequence[int], sequence: Sequence[int]) -> tuple[int, ...]:
     """The lines that stand where the block belongs, if they belong where it stands."""
     if len(block) > 1:
         return ()

@@ -21,7 +21,7 @@ __all__ = ["Stream", "Word", "copy_words", "proof_words", "stream_of"]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Stream:
-    """Printed lines set one after another, a "\\n" after each."""
+    r"""Printed lines set one after another, a "\n" after each."""
 
     text: str
     order: tuple[int, ...]
@@ -57,7 +57,7 @@ class Word(NamedTuple):
     opens: bool = False
     """First of its line, after a line that ends in a hyphen, and not joined to what is there."""
     closes: bool = False
-    """Last of its line, with a hyphen, and not joined to what follows; `end` is past the line end."""
+    """Last of its line, with a hyphen, not joined to what follows; `end` is past the line end."""
 
 
 def copy_words(text: str, start: int, end: int) -> list[Word]:

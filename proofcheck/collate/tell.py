@@ -98,13 +98,7 @@ class Teller:
             return self._difference(edit, Kind.CASE, only_query=style)
         if edit.how is How.SWAPPED:
             return self._difference(edit, Kind.WORDS_TRANSPOSED, other=self._partner(edit))
-        if edit.how is How.WORD:
-            return self._difference(edit, _kind_of_word(printed, wanted))
-        if edit.how is How.TRANSPOSED:
-            letters = any(is_letter(char) for char in printed)
-            kind = Kind.LETTERS_TRANSPOSED if letters else Kind.POINT_WRONG
-            return self._difference(edit, kind)
-        return self._difference(edit, kind_of_letters(printed, wanted))
+        return self._difference(edit, _kind(edit.how, printed, wanted))
 
     def _partner(self, edit: Edit) -> tuple[int, ...]:
         """The line that holds the other of two words swapped over a line end."""
@@ -174,7 +168,8 @@ class Teller:
         words = _bare(self.proof[edit.p0 : edit.p1])
         size = 2 * (edit.p1 - edit.p0) + 8
         before = _bare(self.proof[max(0, edit.p0 - size) : edit.p0])
-        return before[-len(words) :] == words
+        once_more = bool(before) and set(words) == {before[-1]}
+        return once_more or before[-len(words) :] == words
 
     def _difference(
         self,
@@ -210,9 +205,12 @@ def _bare(text: str) -> list[str]:
     return [w[slice(*core_of(w))] or w for w in words]
 
 
-def _kind_of_word(printed: str, wanted: str) -> Kind:
-    """A word written again; half of a divided word may have nothing printed, or nothing wanted."""
-    if printed and wanted:
+def _kind(how: How, printed: str, wanted: str) -> Kind:
+    """The kind of a difference within a word."""
+    if how is How.TRANSPOSED and any(map(is_letter, printed)):
+        return Kind.LETTERS_TRANSPOSED
+    # Half of a divided word may have nothing printed, or nothing wanted.
+    if how is How.WORD and printed and wanted:
         return Kind.WRONG_WORD
     return kind_of_letters(printed, wanted)
 

@@ -141,47 +141,50 @@ class _Region:
         best[0][0][0] = 0.0
         for i in range(rows):
             for j in range(cols):
-                for layer in (0, 1, 2):
-                    here = best[layer][i][j]
-                    if here < _FAR:
-                        self._relax(best, came, (layer, i, j), here)
+                self._relax(best, came, i, j)
         return self._traced(best, came)
 
     def _relax(
         self,
         best: list[list[list[float]]],
         came: list[list[list[tuple[int, int, int] | None]]],
-        at: tuple[int, int, int],
-        here: float,
+        i: int,
+        j: int,
     ) -> None:
         """Try every step from one cell."""
-        layer, i, j = at
-        for to, di, dj, cost in self._steps(layer, i, j):
-            new = here + cost
-            # The copy's own order of trying settles ties: agreement first.
+        here = [best[layer][i][j] for layer in range(3)]
+        least = min(here)
+        if least >= _FAR:
+            return
+        # Of equals, words set against words come first.
+        nearest = here.index(least)
+        steps = [(nearest, 0, di, dj, cost) for di, dj, cost in self._set_against(i, j)]
+        for layer in range(3):
+            if i < len(self.copy):
+                out = _out(self.copy[i].text, begun=layer == 1)
+                steps.append((layer, 1, 1, 0, out))
+            if j < len(self.proof):
+                out = _out(self.proof[j].text, begun=layer == 2)
+                steps.append((layer, 2, 0, 1, out))
+        for layer, to, di, dj, cost in steps:
+            new = here[layer] + cost
             if new < best[to][i + di][j + dj] - 1e-9:
                 best[to][i + di][j + dj] = new
                 came[to][i + di][j + dj] = (layer, di, dj)
 
-    def _steps(self, layer: int, i: int, j: int) -> Iterator[tuple[int, int, int, float]]:
-        """(layer, copy words, proof words, cost) of each step."""
-        more_copy, more_proof = i < len(self.copy), j < len(self.proof)
-        if more_copy and more_proof:
+    def _set_against(self, i: int, j: int) -> Iterator[tuple[int, int, float]]:
+        """(copy words, proof words, cost) of the steps that set words against words."""
+        if i < len(self.copy) and j < len(self.proof):
             cost = self.pair[i][j]
-            yield 0, 1, 1, cost
+            yield 1, 1, cost
             if cost:
-                for di, dj, many in self._many(i, j):
-                    yield 0, di, dj, many
-        if more_copy:
-            yield 1, 1, 0, _out(self.copy[i].text, begun=layer == 1)
-        if more_proof:
-            yield 2, 0, 1, _out(self.proof[j].text, begun=layer == 2)
+                yield from self._many(i, j)
 
     def _many(self, i: int, j: int) -> Iterator[tuple[int, int, float]]:
         """Steps over two words of either side or both."""
         c, p = self.copy[i : i + 2], self.proof[j : j + 2]
         one, other = c[0].text, p[0].text
-        if len(p) == 2 and abs(len(other) + len(p[1].text) - len(one)) <= _NEAR:
+        if len(p) == 2 and abs(len(other) + len(p[1].text) - len(one)) <= _NEAR + 1:
             yield 1, 2, _broken_cost(one, p[0], p[1])
         if len(c) == 2 and abs(len(one) + len(c[1].text) - len(other)) <= _NEAR:
             yield 2, 1, _near(one + c[1].text, other) + 1
@@ -189,7 +192,7 @@ class _Region:
             if swapped(one, c[1].text, other, p[1].text):
                 yield 2, 2, _SWAPPED
             else:
-                yield 2, 2, _near(f"{one} {c[1].text}", f"{other} {p[1].text}")
+                yield 2, 2, min(_near(f"{one} {c[1].text}", both) for both in _together(*p))
 
     def _traced(
         self,
@@ -248,9 +251,8 @@ def _divided(cost: NDArray[np.float64], copy: Sequence[Word], proof: Sequence[Wo
         half = printed.text[:-1] if printed.closes else printed.text
         for i, word in enumerate(copy):
             whole = word.text
-            if printed.closes and whole.startswith(half) and len(whole) > len(half):
-                cost[i, j] = min(cost[i, j], 1.0)
-            elif printed.opens and whole.endswith(half) and len(whole) > len(half):
+            is_half = whole.startswith(half) if printed.closes else whole.endswith(half)
+            if is_half and len(whole) > len(half):
                 cost[i, j] = min(cost[i, j], 1.0)
 
 
@@ -261,23 +263,30 @@ def _out(word: str, *, begun: bool) -> float:
 
 def _near(copy: str, proof: str) -> float:
     """Letters that differ; too many to count where past `_NEAR`."""
-    apart = OSA.distance(copy, proof, score_cutoff=_NEAR)
-    return float(apart) if apart <= _NEAR else _FAR
+    apart = OSA.distance(copy.casefold(), proof.casefold(), score_cutoff=_NEAR)
+    return apart + _CASE * (copy != proof) if apart <= _NEAR else _FAR
+
+
+def _together(left: Word, right: Word) -> tuple[str, ...]:
+    """Two printed words as one stretch, in the ways it may be meant."""
+    if left.closes:
+        return left.text[:-1] + right.text, left.text + right.text
+    if right.leads and (is_dash(left.text[-1]) or is_dash(right.text[0])):
+        return (left.text + right.text,)
+    return (f"{left.text} {right.text}",)
 
 
 def _broken_cost(copy: str, left: Word, right: Word) -> float:
     """Cost of two printed words for one of the copy."""
-    whole = left.text + right.text
-    if left.closes:
-        return min(_near(copy, left.text[:-1] + right.text), _near(copy, whole))
-    if right.leads and (is_dash(left.text[-1]) or is_dash(right.text[0])):
-        return _near(copy, whole)
-    return _near(copy, whole) + 1
+    meant = _together(left, right)
+    if " " in meant[0]:
+        return _near(copy, left.text + right.text) + 1
+    return min(_near(copy, whole) for whole in meant)
 
 
 def swapped(c1: str, c2: str, p1: str, p2: str) -> bool:
     """Whether two words stand the wrong way round, their points left where they belong."""
-    if c1 == c2:
+    if c1 == c2 or len(c1) + len(c2) != len(p1) + len(p2) or abs(len(c1) - len(p2)) > 4:
         return False
     parts = [(t, *core_of(t)) for t in (c1, c2, p1, p2)]
     cores = [t[a:b] for t, a, b in parts]
