@@ -21,6 +21,8 @@ SLANT = 0.14
 _BETWEEN = 0.27
 """White between two letters, in x-heights."""
 _WORD_SPACE = 0.55
+_OFF_LINE = {"<super>": 0.74, "<sub>": -0.34}
+"""Where superior and inferior figures stand, by their tag in the Unicode data."""
 _CAP_RAISE = 0.45
 _RAISED_OVER = {"b", "d", "f", "h", "k", "l", "t", "i", "j"}
 """Small letters that reach as high as capitals."""
@@ -82,6 +84,9 @@ def _strokes_of(char: str) -> Drawing | None:
     parts = unicodedata.normalize("NFKD", char)
     if "⁄" in parts and len(parts) >= 3:
         return _fraction(*parts.split("⁄", 1))
+    tag = unicodedata.decomposition(char).partition(" ")[0]
+    if tag in _OFF_LINE and all(c in BASE for c in parts):
+        return moved(write(parts, 0.0), by=(0.0, _OFF_LINE[tag]), scale=0.58)
     if len(parts) > 1 and all(accent in ACCENTS for accent in parts[1:]):
         return _accented(parts[0], parts[1:])
     return None

@@ -41,7 +41,7 @@ _ARROWHEAD = "M0,.32L.44,.86L.9,.3"
 _ARCS = "M0,.86Q.5,1.36 1.05,.84M0,.28Q.5,-.2 1.05,.26"
 _HASH = "M.42,1.26L.2,-.02M.86,1.28L.62,.0M.02,.86L1.1,.9M-.04,.38L1.02,.42"
 _DELE = (
-    "M.6,.86C.4,.84 .02,.86 0,1.08C0,1.36 .32,1.36 .52,1.12C.7,.9 .8,.62 .76,.34"
+    "M.74,.85C.5,.84 .02,.86 0,1.08C0,1.36 .32,1.36 .52,1.12C.7,.9 .8,.62 .76,.34"
     "C.72,.04 .46,-.1 .3,.1C.16,.32 .36,.52 .56,.64C.74,.74 .76,.98 .96,.94C1.1,.9 1.1,.74 1.08,.62"
 )
 _TICKS = "M0,.72L.16,.46L.5,1.2M.66,.72L.82,.46L1.16,1.2M1.32,.72L1.48,.46L1.82,1.2"
@@ -169,11 +169,11 @@ def point_drawing(char: str) -> Drawing:
 
 
 def _in_cup(quote: str) -> Drawing:
-    held = write(quote)
+    held = moved(write(quote), scale=0.88)
     middle = 0.5 - (extent(held).left + extent(held).right) / 2
     cup = _WIDE_CUP if extent(held).width > 0.3 else _V_CUP
     return beside(
-        moved(parse(cup), by=(0, -0.2)) + moved(held, by=(middle - 0.02, -0.04)),
+        moved(parse(cup), by=(0, -0.2)) + moved(held, by=(middle - 0.02, 0.16)),
     )
 
 
