@@ -1,0 +1,86 @@
+"""The characters the letter reader tells apart, and how other text is written in them.
+
+Decisions, each because the type can't tell or the comparison doesn't care:
+
+- Quotes have one shape each, `'` and `"`: which way they curl is no class.
+- Small capitals read as capitals; old-style, superior and inferior figures as figures.
+- Ligatures read as their letters, three points as three points (`…` is `...`), leaders as points.
+- Spaces of any width are one class; a run of them is read as one.
+- Turned sorts have characters of their own (`turned`); `turned.FEET_UP` is one too.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+
+from proofcheck.reading.turned import FEET_UP, TURNED
+
+__all__ = ["BLANK", "CHARACTERS", "INDEX", "SPACE", "in_classes", "unknown_characters"]
+
+BLANK = 0
+"""Number of the class that stands for no character."""
+SPACE = " "
+
+_LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
+_FIGURES = "0123456789½¼¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚"
+_POINTS = ".,;:!?'\"-–—()[]{}/&*†‡§¶¡¿«»·_"
+_SIGNS = "£$¢€%@#°+=×÷©®<>|\\~^"
+_ACCENTED = "àáâãäåæçèéêëìíîïñòóôõöøœùúûüÿßÀÁÂÃÄÅÆÇÈÉÊËÌÍÎÏÑÒÓÔÕÖØŒÙÚÛÜ"
+
+CHARACTERS: tuple[str, ...] = (
+    "",
+    SPACE,
+    *_LETTERS,
+    *_FIGURES,
+    *_POINTS,
+    *_SIGNS,
+    *_ACCENTED,
+    *TURNED.values(),
+    FEET_UP,
+)
+"""Every class in order; number 0 is the blank."""
+
+INDEX: dict[str, int] = {letter: number for number, letter in enumerate(CHARACTERS) if letter}
+
+_PLAIN = {
+    **dict.fromkeys("‘’‚‛′`´ʼ", "'"),
+    **dict.fromkeys("“”„‟″", '"'),
+    **dict.fromkeys("‐‑­⁃", "-"),
+    **dict.fromkeys("−‒", "–"),
+    "―": "—",
+    "…": "...",
+    "‥": "..",
+    "•": "·",
+    "⁄": "/",
+    "ſ": "s",
+    "ﬅ": "st",
+    "ﬆ": "st",
+}
+
+
+def _plain(letter: str) -> str:
+    """One character in the classes' own characters; itself where there are none."""
+    if letter in INDEX:
+        return letter
+    if letter in _PLAIN:
+        return _PLAIN[letter]
+    if letter.isspace():
+        return SPACE
+    folded = unicodedata.normalize("NFKC", letter)
+    if folded != letter and all(part in INDEX for part in folded):
+        return folded
+    return letter
+
+
+def in_classes(text: str) -> str:
+    """Text in the reader's characters: shapes merged, white space single, none at the ends.
+
+    Characters outside the classes are kept as they are (`unknown_characters` finds them).
+    """
+    composed = unicodedata.normalize("NFC", text)
+    return " ".join("".join(_plain(letter) for letter in composed).split())
+
+
+def unknown_characters(text: str) -> tuple[str, ...]:
+    """The characters of a text that no class stands for, each once, in order of appearance."""
+    return tuple(dict.fromkeys(c for c in in_classes(text) if c not in INDEX))

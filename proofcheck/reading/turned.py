@@ -1,0 +1,109 @@
+"""Sorts standing on their heads, and how they are written down.
+
+A sort set upside down prints its letter turned by half a turn about the middle of the body. Some
+then look like another letter (n is u, p is d, 6 is 9), some look almost as before (o s x z, H I
+N), and the rest look like nothing else: each of those has a character of its own here, the
+Unicode turned letter where there is one, else a code point of the private use area.
+
+The look-alikes are those the old handbooks list (n u p d b q, 6 9, and o s x z nearly unchanged);
+M and W, ! and ¡, comma and apostrophe are common practice.
+"""
+
+from __future__ import annotations
+
+__all__ = [
+    "FEET_UP",
+    "LOOKS_LIKE",
+    "TURNED",
+    "UNCHANGED",
+    "as_printed_turned",
+    "is_turned",
+    "set_right",
+]
+
+FEET_UP = "〓"
+"""A sort set feet up, two black marks: the sign that a letter is wanting (U+3013, the geta mark,
+which is the picture of just that)."""
+
+LOOKS_LIKE: dict[str, str] = {
+    "b": "q",
+    "q": "b",
+    "d": "p",
+    "p": "d",
+    "n": "u",
+    "u": "n",
+    "6": "9",
+    "9": "6",
+    "M": "W",
+    "W": "M",
+    "!": "¡",
+    "¡": "!",
+    "?": "¿",
+    "¿": "?",
+    "(": ")",
+    ")": "(",
+    "[": "]",
+    "]": "[",
+    "«": "»",
+    "»": "«",
+    ",": "'",
+    "'": ",",
+}
+"""Characters that, turned, print as another character."""
+
+UNCHANGED = frozenset("osxzHINOSXZ08-–—:+=×÷%§")
+"""Characters that look almost the same either way up."""
+
+# The private use code points start at U+E100, in the order of this string.
+_WITHOUT_A_CODE_POINT = "jBDJPQRU1457£"
+
+TURNED: dict[str, str] = {
+    "a": "ɐ",
+    "c": "ɔ",
+    "e": "ǝ",
+    "f": "ɟ",
+    "g": "ᵷ",
+    "h": "ɥ",
+    "i": "ᴉ",
+    "k": "ʞ",
+    "l": "ꞁ",
+    "m": "ɯ",
+    "r": "ɹ",
+    "t": "ʇ",
+    "v": "ʌ",
+    "w": "ʍ",
+    "y": "ʎ",
+    "A": "Ɐ",
+    "C": "Ↄ",
+    "E": "Ǝ",
+    "F": "Ⅎ",
+    "G": "⅁",
+    "K": "Ʞ",
+    "L": "Ꞁ",
+    "T": "Ʇ",
+    "V": "Ʌ",
+    "Y": "⅄",
+    "2": "↊",
+    "3": "↋",
+    "&": "⅋",
+    ".": "⸳",
+    ";": "⸵",
+} | {letter: chr(0xE100 + place) for place, letter in enumerate(_WITHOUT_A_CODE_POINT)}
+"""Characters that have a turned character of their own."""
+
+_RIGHT = {turned: letter for letter, turned in TURNED.items()}
+
+
+def as_printed_turned(letter: str) -> str:
+    """What a character looks like when its sort is turned: a turned one, a look-alike, itself."""
+    return TURNED.get(letter) or LOOKS_LIKE.get(letter, letter)
+
+
+def is_turned(letter: str) -> bool:
+    """Whether a character stands for a turned sort, or for one set feet up."""
+    return letter in _RIGHT or letter == FEET_UP
+
+
+def set_right(letter: str) -> str:
+    """The character the right way up; any other character, and `FEET_UP`, unchanged."""
+    return _RIGHT.get(letter, letter)
