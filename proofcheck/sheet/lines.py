@@ -10,10 +10,11 @@ import numpy as np
 
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
+from proofcheck.sheet.edges import refine
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
 from proofcheck.sheet.rows import find_segments, without_bits
 from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
-from proofcheck.sheet.sift import Sifted, sift
+from proofcheck.sheet.sift import Sifted, are_blots, sift
 from proofcheck.values import Box, Line
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Sheet
+    from proofcheck.values import Grey, Sheet
 
 __all__ = ["find_lines"]
 
@@ -66,8 +67,8 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
     rows = _rows(pieces, sifted)
     if not rows:
         return ()
-    fits = share_sizes(straighten_short(pieces, [r.members for r in rows]), _flush(pieces, rows))
-    lines = _in_order(_true_lines(pieces, rows, fits), image.shape[1] / 2)
+    fits = _fits(image, pieces, rows)
+    lines = _in_order(_true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
     rows, fits = [row for row, _ in lines], [fit for _, fit in lines]
     shares = share_out(pieces, sifted, [r.members for r in rows], fits)
     bodies = _bodies(rows, fits, [s.box for s in shares])
@@ -103,6 +104,14 @@ def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row]:
     return found
 
 
+def _fits(image: Grey, pieces: Pieces, rows: Sequence[_Row]) -> list[Fit]:
+    """Geometry of each row: from its pieces, then to the flat edges, then shared by size."""
+    members = [row.members for row in rows]
+    spans = [(float(pieces.x[m].min()), float(pieces.right[m].max())) for m in members]
+    fits = refine(image, straighten_short(pieces, members), spans)
+    return share_sizes(fits, _flush(pieces, rows))
+
+
 def _flush(pieces: Pieces, rows: Sequence[_Row]) -> list[bool]:
     """For each row whether it starts where most lines of its block start."""
     starts = np.array([pieces.x[row.members].min() for row in rows])
@@ -117,7 +126,7 @@ def _flush(pieces: Pieces, rows: Sequence[_Row]) -> list[bool]:
 
 
 def _true_lines(
-    pieces: Pieces, rows: Sequence[_Row], fits: Sequence[Fit]
+    pieces: Pieces, labels: NDArray[np.int32], rows: Sequence[_Row], fits: Sequence[Fit]
 ) -> list[tuple[_Row, Fit]]:
     """Leave out bits of other lines and what stands alone and out of proportion."""
     common = float(np.median(np.repeat([f.x_height for f in fits], [f.letters for f in fits])))
@@ -125,50 +134,65 @@ def _true_lines(
     measure = (-np.inf, np.inf)
     if long:
         held = pieces.take(np.concatenate(long))
-        measure = (float(held.x.min()) - common, float(held.right.max()) + common)
-    both = list(zip(rows, fits, strict=True))
+        measure = (float(held.x.min()), float(held.right.max()))
+    parts = _are_parts(pieces, rows, fits)
     return [
         (row, fit)
-        for row, fit in both
-        if not _is_dirt(pieces.take(row.members), common, measure)
-        and not any(_is_part(pieces, row, other, its) for other, its in both)
+        for row, fit, part in zip(rows, fits, parts, strict=True)
+        if not part
+        and not _is_dirt(
+            pieces.take(row.members), are_blots(pieces, labels, row.members), common, measure
+        )
     ]
 
 
-def _is_dirt(mine: Pieces, common: float, measure: tuple[float, float]) -> bool:
-    """One or two pieces beside the matter, or too solid, large or small for its letters."""
+def _is_dirt(
+    mine: Pieces, blots: NDArray[np.bool_], common: float, measure: tuple[float, float]
+) -> bool:
+    """Nothing but blots or lozenges; or one or two pieces beside the matter or out of size."""
+    if blots.all():
+        return True
     if len(mine) > 2:
         return False
-    if mine.right.max() < measure[0] or mine.x.min() > measure[1] or mine.y.min() == 0:
+    middle = float(mine.x.min() + mine.right.max()) / 2
+    if not measure[0] < middle < measure[1] or mine.y.min() == 0:
         return True
     height = float(mine.bottom.max() - mine.y.min())
-    blot = len(mine) == 1 and mine.fill[0] > 0.72 and mine.width[0] > 0.6 * mine.height[0]
-    return bool(blot) or not 0.7 * common < height < 6 * common
+    return not 0.7 * common < height < 6 * common
 
 
-def _is_part(pieces: Pieces, row: _Row, other: _Row, its: Fit) -> bool:
-    """True for commas, quotes, an initial, or touching letters that stand in a line's height.
+def _are_parts(pieces: Pieces, rows: Sequence[_Row], fits: Sequence[Fit]) -> NDArray[np.bool_]:
+    """Which rows are commas, quotes, an initial or touching letters in the height of a longer row.
 
     Small matter close under or over a large line is a line of its own: the body keeps its middle
     clear of that height.
     """
-    if len(other.members) <= len(row.members):
-        return False
-    mine = pieces.take(row.members)
-    x, right = mine.x.min(), mine.right.max()
-    reach = 2.6 * its.x_height if other.block == row.block else 0.0
-    if right < pieces.x[other.members].min() - reach:
-        return False
-    if x > pieces.right[other.members].max() + reach:
-        return False
-    middle = (x + right) / 2
-    base = float(its.at(middle))
-    top, bottom = float(np.median(mine.y)), float(np.median(mine.bottom))
-    shared = min(base, bottom) - max(base - its.x_height, top)
-    if shared > 0.5 * min(its.x_height, bottom - top):
-        return True
-    height = (base - (top + bottom) / 2) / its.x_height
-    return bottom - top < its.x_height and -BELOW_X < height < ABOVE_X
+    table = [_extent(pieces.take(row.members)) for row in rows]
+    x, right, top, bottom, count = np.array(table).T
+    blocks = np.array([row.block for row in rows])
+    level, slope, size = np.array([(f.level, f.slope, f.x_height) for f in fits]).T
+    parts = np.zeros(len(rows), bool)
+    for index in range(len(rows)):
+        reach = np.where(blocks == blocks[index], 2.6 * size, 0.0)
+        beside = (count > count[index]) & (right[index] > x - reach) & (x[index] < right + reach)
+        base = level + slope * (x[index] + right[index]) / 2
+        tall = bottom[index] - top[index]
+        shared = np.minimum(base, bottom[index]) - np.maximum(base - size, top[index])
+        middle = (base - (top[index] + bottom[index]) / 2) / size
+        within = (tall < size) & (middle > -BELOW_X) & (middle < ABOVE_X)
+        parts[index] = (beside & ((shared > 0.5 * np.minimum(size, tall)) | within)).any()
+    return parts
+
+
+def _extent(row: Pieces) -> tuple[float, float, float, float, int]:
+    """Left and right end, median top and bottom, number of pieces."""
+    return (
+        float(row.x.min()),
+        float(row.right.max()),
+        float(np.median(row.y)),
+        float(np.median(row.bottom)),
+        len(row),
+    )
 
 
 def _in_order(lines: Sequence[tuple[_Row, Fit]], middle: float) -> list[tuple[_Row, Fit]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import cv2
 import numpy as np
 
 if TYPE_CHECKING:
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
 
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Sifted", "sift"]
+__all__ = ["Sifted", "are_blots", "sift"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,3 +109,27 @@ def sift(pieces: Pieces, labels: NDArray[np.int32], dpi: float) -> Sifted:
     speck = np.maximum(height, width) < max(0.1 * size, 2)
     small = ~out & ~letter & ~speck & ((height < 0.4 * size) & (~flat_rule | dash))
     return Sifted(letter, small, upright & ~held, size)
+
+
+def are_blots(
+    pieces: Pieces, labels: NDArray[np.int32], chosen: NDArray[np.intp]
+) -> NDArray[np.bool_]:
+    """Which of a few chosen pieces are solid and without hollows: blots, lozenges, squares.
+
+    A letter has hollows unless it is a bare upright stroke, which is narrow. More than seven
+    pieces are taken for letters unseen.
+    """
+    found = np.zeros(len(chosen), bool)
+    if len(chosen) > 7:
+        return found
+    for place, index in enumerate(chosen):
+        x, y, right, bottom = (
+            int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
+        )
+        if right - x <= 0.45 * (bottom - y):
+            continue
+        mask = (labels[y:bottom, x:right] == index + 1).astype(np.uint8)
+        points = cv2.findNonZero(mask)
+        hull = cv2.fillConvexPoly(np.zeros_like(mask), cv2.convexHull(points), 1)
+        found[place] = np.count_nonzero(mask) > 0.88 * np.count_nonzero(hull)
+    return found
