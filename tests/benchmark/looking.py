@@ -18,16 +18,20 @@ if TYPE_CHECKING:
 __all__ = ["contact_sheet", "plant_strips", "strip_round"]
 
 _WIDTH = 900
+_PLAIN = str.maketrans("⟦⟧‘’“”—–", "{}''\"\"=-")
+_LEAST_PX, _TALLEST_PX = 40, 80
+"""Between these a box's height is taken for the size of the type."""
 
 
-def strip_round(image: Grey, box: Box, *, reach: float = 12.0, marked: bool = True) -> Grey:
-    """The page round a box, with small ticks above and below it."""
-    pad = max(box.height, 20)
-    x = max(int(box.x - reach * pad / 2), 0)
-    right = min(int(box.right + reach * pad / 2), image.shape[1])
-    y, bottom = max(box.y - pad // 2, 0), min(box.bottom + pad // 2, image.shape[0])
+def strip_round(image: Grey, box: Box) -> Grey:
+    """The page round a box, a dozen letters to either side, with ticks above and below it."""
+    size = max(min(box.height, _TALLEST_PX), _LEAST_PX)
+    middle = box.y + box.height / 2
+    tall = max(box.height, _LEAST_PX) + size
+    x, right = max(box.x - 6 * size, 0), min(box.right + 6 * size, image.shape[1])
+    y, bottom = max(round(middle - tall / 2), 0), min(round(middle + tall / 2), image.shape[0])
     strip = image[y:bottom, x:right].copy()
-    if marked and strip.size:
+    if strip.size:
         left = min(max(box.x - x - 1, 0), strip.shape[1] - 2)
         stop = max(min(box.right - x + 1, strip.shape[1]), left + 2)
         strip[:3, left:stop] = 110
@@ -55,9 +59,9 @@ def contact_sheet(strips: Sequence[tuple[str, Grey]], path: Path) -> None:
         scale = min(_WIDTH / max(strip.shape[1], 1), 1.6)
         size = (max(round(strip.shape[1] * scale), 1), max(round(strip.shape[0] * scale), 1))
         shown = cv2.resize(strip, size, interpolation=cv2.INTER_AREA)
-        head = np.full((20, _WIDTH), 235, np.uint8)
-        plain = caption.encode("ascii", "replace").decode()
-        cv2.putText(head, plain, (4, 15), cv2.FONT_HERSHEY_SIMPLEX, 0.45, 0, 1, cv2.LINE_AA)
+        head = np.full((24, _WIDTH), 235, np.uint8)
+        plain = caption.translate(_PLAIN).encode("ascii", "replace").decode()
+        cv2.putText(head, plain, (4, 17), cv2.FONT_HERSHEY_SIMPLEX, 0.52, 0, 1, cv2.LINE_AA)
         body = np.full((size[1] + 6, _WIDTH), 255, np.uint8)
         body[3 : 3 + size[1], : size[0]] = shown[:, :_WIDTH]
         rows += [head, body]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from .standing import baseline_at
+from .seen import baseline_at
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -87,7 +87,7 @@ def plant_in_image(standing: Standing, seed: int) -> tuple[Grey, list[Plant]]:
 def _donors(standing: Standing) -> dict[str, list[Glyph]]:
     donors: dict[str, list[Glyph]] = {}
     for word in standing.words:
-        for glyph in word.glyphs:
+        for glyph in filter(lambda each: each.sure, word.glyphs):
             donors.setdefault(glyph.text, []).append(glyph)
     return donors
 
@@ -157,8 +157,8 @@ def _as_set(word: Word) -> _Sequence:
 
 
 def _places(word: Word, wanted: Callable[[str], bool], rng: random.Random) -> list[int]:
-    """Places of single letters that are wanted, in an order drawn by lot."""
-    found = [i for i, g in enumerate(word.glyphs) if len(g.text) == 1 and wanted(g.text)]
+    """Places of single letters, sure ones, that are wanted, in an order drawn by lot."""
+    found = [i for i, g in enumerate(word.glyphs) if len(g.text) == 1 and g.sure and wanted(g.text)]
     rng.shuffle(found)
     return found
 
@@ -268,7 +268,7 @@ def _letter_doubled(
     # A second cast of the same letter, where the page has one, rather than the same print twice.
     twins = [
         twin
-        for twin in donors[old.text]
+        for twin in donors.get(old.text, ())
         if twin.line != old.line and _same_size(standing, twin, old)
     ]
     glyphs.insert(place + 1, (rng.choice(twins) if twins else old, False))

@@ -22,7 +22,7 @@ from .copyplants import plant_in_copy
 from .linemoves import LINE_KINDS, plant_line
 from .pages import load_grey
 from .planting import plant_in_image
-from .score import Outcome, outcomes
+from .score import Outcome, found_anyway, outcomes
 from .standing import study
 
 if TYPE_CHECKING:
@@ -89,21 +89,26 @@ def run_page(page: Page, plan: Plan) -> PageResult:
     """Read one page in every way of the plan."""
     cv2.setNumThreads(1)
     result = PageResult(page.book, page.name, len(" ".join(page.text.split())))
-    image = load_grey(page)
+    image, plain = load_grey(page), None
     if "printed" in plan.ways:
         start = time.perf_counter()
-        report = _read(image, page.text, page, plan, result, "printed")
+        plain = _read(image, page.text, page, plan, result, "printed")
         result.seconds = time.perf_counter() - start
-        if report:
+        if plain:
             listed = load_true_differences().get(page.name, [])
-            result.alarms = alarms_of(report, page.book, page.name, listed)
+            result.alarms = alarms_of(plain, page.book, page.name, listed)
     if set(plan.ways) - {"printed"}:
         standing = study(image, page.text)
         for way, picture, text, plants in _planted(standing, page, plan):
             report = _read(picture, text, page, plan, result, way)
             if report:
                 scale = plan.wear.scale
-                result.outcomes += outcomes(report, plants, way, page.book, page.name, scale)
+                found = outcomes(report, plants, way, page.book, page.name, scale)
+                chance = found_anyway(plain, plants, scale) if plain else [False] * len(plants)
+                result.outcomes += [
+                    dataclasses.replace(outcome, by_chance=anyway)
+                    for outcome, anyway in zip(found, chance, strict=True)
+                ]
     return result
 
 

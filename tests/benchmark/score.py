@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from .planting import Plant
 
-__all__ = ["Outcome", "on_scan", "outcomes"]
+__all__ = ["Outcome", "found_anyway", "on_scan", "outcomes"]
 
 _WHOLE = frozenset(
     {
@@ -53,6 +53,8 @@ class Outcome:
     wanted: str
     said: str
     """Kinds reported there."""
+    by_chance: bool = False
+    """Whether the page as printed has an alarm there too, which would have "found" it."""
 
 
 def outcomes(
@@ -61,6 +63,13 @@ def outcomes(
     """What became of each plant; `scale` is that of the picture read to the plants' own."""
     boxes = [(fault, on_scan(report, fault)) for fault in report.faults]
     return [_outcome(report, boxes, plant, way, book, page, scale) for plant in plants]
+
+
+def found_anyway(report: Report, plants: Sequence[Plant], scale: float) -> list[bool]:
+    """For each plant whether the report of the page as printed would count as finding it."""
+    size = _x_height(report)
+    boxes = [on_scan(report, fault) for fault in report.faults]
+    return [any(_meets(box, plant.box, scale, size) for box in boxes) for plant in plants]
 
 
 def on_scan(report: Report, fault: Fault) -> tuple[float, float, float, float]:

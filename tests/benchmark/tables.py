@@ -32,6 +32,7 @@ def as_markdown(results: Sequence[PageResult], costs: dict[str, Cost], heading: 
         *_refused(results),
         "## Planted faults",
         _planted(results),
+        "“By chance”: places where the page as printed has an alarm as well.",
         "## Planted faults by book",
         _planted_by_book(results),
         "## Pages as printed",
@@ -73,10 +74,11 @@ def _row(name: str, held: Sequence[Outcome]) -> list[str]:
         str(seen["missed"]),
         _share(found, len(held)),
         _share(named, found),
+        str(sum(outcome.by_chance for outcome in held)),
     ]
 
 
-_HEAD = ("", "planted", "as fault", "as query", "missed", "found", "named rightly")
+_HEAD = ("", "planted", "as fault", "as query", "missed", "found", "named rightly", "by chance")
 
 
 def _planted(results: Sequence[PageResult]) -> str:
