@@ -152,7 +152,7 @@ def _rewritten(copy: str, proof: str, c0: int, p0: int) -> list[Edit]:
 def _with_case(
     copy: str, proof: str, edits: list[Edit], pairs: list[tuple[int, int]]
 ) -> list[Edit]:
-    """Letters wrong in case only, told as such: in a word all in capitals, in one stretch."""
+    """Letters wrong in case only, told as such; those of a word set in capitals in one stretch."""
     is_case = [
         e.how is How.LETTERS
         and e.c1 - e.c0 == e.p1 - e.p0 == 1
@@ -163,11 +163,19 @@ def _with_case(
         return edits
     cased = [(e.c0, e.p0) for e, case in zip(edits, is_case, strict=True) if case]
     others = [e for e, case in zip(edits, is_case, strict=True) if not case]
-    letters = [char for char in proof if char.isalpha()]
-    if len(letters) < 2 or any(char.islower() for char in letters) or 2 * len(cased) < len(letters):
+    if not _is_style(proof, cased):
         return sorted(others + [Edit(c, c + 1, p, p + 1, How.CASE) for c, p in cased], key=_place)
     stretches = _stretches(sorted(cased + pairs), set(cased), proof)
     return sorted(others + stretches, key=_place)
+
+
+def _is_style(proof: str, cased: list[tuple[int, int]]) -> bool:
+    """Whether letters wrong in case look meant: several capitals, or all of a word's."""
+    if not all(proof[p].isupper() for _, p in cased):
+        return False
+    letters = [char for char in proof if char.isalpha()]
+    in_capitals = len(letters) > 1 and all(char.isupper() for char in letters)
+    return len(cased) > 1 or (in_capitals and 2 * len(cased) >= len(letters))
 
 
 def _place(edit: Edit) -> tuple[int, int, int, int]:

@@ -18,6 +18,8 @@ __all__ = ["Setting", "disorder", "doubled_lines", "foreign_lines", "is_folio", 
 _RUN_DOWN = ("etaoin", "shrdlu")
 _FOLIO = re.compile(r"[\W_]*(?:\d{1,4}|[ivxlc]{1,8}|[IVXLC]{1,8})[\W_]*")
 _SIGNATURE = re.compile(r"[A-Z]{1,2}(?: ?[\d*]{1,2})?|\d{1,2}\*?")
+_MATTER = 10
+"""Words from which on foreign lines together are matter, not scraps."""
 _BLOCK = 3
 """So many lines out of order together, of another column, are the order of reading."""
 
@@ -80,7 +82,8 @@ def foreign_lines(
             runs.append([at])
     out = []
     for run in runs:
-        other_job = Cause.OTHER_JOB if len(run) > 1 else None
+        words = sum(len(setting.readings[at].text.split()) for at in run)
+        other_job = Cause.OTHER_JOB if len(run) > 1 and words >= _MATTER else None
         cause = Cause.RUN_DOWN_LINE if run[0] in run_down else other_job
         rest = tuple(setting.readings[at].line for at in run[1:])
         out.append(_whole(Kind.LINE_FOREIGN, run[0], setting, gaps[run[0]], cause, rest))

@@ -35,6 +35,8 @@ _SWAPPED = 1.5
 _REWRITTEN = 1.0
 """Added where less than half of a word's letters agree."""
 _CASE = 0.3
+_TWO_FOR_TWO = 0.2
+"""Added where two words are set against two, so that one against one is tried first."""
 _MOST_CELLS = 250_000
 """Past this, what can't be anchored is left unmatched: it is hardly the same matter."""
 _FAR = 1e9
@@ -192,7 +194,8 @@ class _Region:
             if swapped(one, c[1].text, other, p[1].text):
                 yield 2, 2, _SWAPPED
             else:
-                yield 2, 2, min(_near(f"{one} {c[1].text}", both) for both in _together(*p))
+                apart = min(_near(f"{one} {c[1].text}", both) for both in _together(*p))
+                yield 2, 2, apart + _TWO_FOR_TWO
 
     def _traced(
         self,
