@@ -305,3 +305,34 @@ def test_rows_are_moved_as_little_as_can_be(blocks, random):
         for k in range(1, len(other)):
             other[k] = max(other[k], other[k - 1] + heights[k - 1])
         assert sum((t - w) ** 2 for t, w in zip(other, wanted, strict=True)) >= best - 1e-6
+
+
+def test_no_paragraph_is_joined_from_the_end_of_the_line_before():
+    # As on the corrected proof of 1913: out to the right of the one line, back under it, and in
+    # to the first letter of the next.
+    page_sheet, lines = sheet()
+    found = fault(lines[5], kind=Kind.PARAGRAPH, proof="\n", copy=" ", at=0.0, width=0)
+    assert found.mark.sign == "no-paragraph"
+    (page,) = lay_out([page_sheet], lines, [found], HEADING).pages
+    (stroke,) = page.text_marks[0].inked.drawing
+    start, stop = stroke.points[0] - page.at, stroke.points[-1] - page.at
+    assert start[0] == pytest.approx(lines[4].box.right, abs=10)
+    assert lines[4].box.y < start[1] < lines[4].box.bottom
+    assert stop[0] == pytest.approx(lines[5].box.x, abs=10)
+    assert lines[4].baseline[0] < stop[1] < lines[5].baseline[0]
+
+
+def test_lines_that_change_places_are_bracketed_together():
+    page_sheet, lines = sheet()
+    found = fault(
+        lines[2],
+        kind=Kind.LINES_TRANSPOSED,
+        proof="one line",
+        copy="the other line and one line",
+        other=(4,),
+    )
+    (page,) = lay_out([page_sheet], lines, [found], HEADING).pages
+    held = page.text_marks[0].rect.moved(-page.at[0], -page.at[1])
+    assert held.top == pytest.approx(lines[2].box.y, abs=6)
+    assert held.bottom == pytest.approx(lines[3].box.bottom, abs=6)
+    assert held.right < lines[2].box.x + 2

@@ -172,10 +172,10 @@ def ring_round(held: Extent, clear: float = 0.24) -> Drawing:
 
     Args:
         held: what to go round.
-        clear: white between the ring and the middle of each side.
+        clear: white over and under it; there is twice as much at its ends.
     """
     cx, cy = (held.left + held.right) / 2, (held.low + held.high) / 2
-    rx, ry = max(held.width / 2 + 1.5 * clear, 0.5), max(held.height / 2 + clear, 0.8)
+    rx, ry = max(held.width / 2 + 2.1 * clear, 0.5), max(held.height / 2 + clear, 0.8)
     angles = np.radians(np.linspace(118, 118 + 372, 56))
     drift = np.linspace(0.985, 1.02, 56)
     # A superellipse: long words fill a true ellipse's corners.

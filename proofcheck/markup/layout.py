@@ -29,7 +29,7 @@ from proofcheck.markup.parts import (
     PlacedTextMark,
     Rect,
 )
-from proofcheck.markup.places import mark_at_place, place_of
+from proofcheck.markup.places import mark_at_place
 from proofcheck.values import Status
 
 if TYPE_CHECKING:
@@ -156,7 +156,7 @@ def _text_marks(faults: list[Fault], lines: dict[int, Line], pen: float) -> list
             msg = f"fault {fault.id} stands on line {fault.line}, which sheet {fault.sheet} lacks"
             raise ValueError(msg)
         here = {**lines, fault.line: line}
-        drawing = mark_at_place(fault, line, place_of(fault, here))
+        drawing = mark_at_place(fault, here)
         held, half = extent(drawing), pen / 2
         rect = Rect(held.left - half, held.low - half, held.right + half, held.high + half)
         marks.append(PlacedTextMark(fault, rect, Inked(drawing, pen)))

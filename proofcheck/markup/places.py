@@ -19,6 +19,8 @@ __all__ = ["baseline_at", "mark_at_place", "place_of"]
 
 _WHOLE_LINE = {"swap", "caret-under-line", "caret-over-line"}
 """Marks that belong to the line as a whole, whatever box the fault has."""
+_WHOLE_AT_GAP = {"level-lines", "bracket-right", "side-lines"}
+"""Marks of the line as a whole where the fault names no part of it."""
 _ASKED = {
     "stroke",
     "stroke-close-up",
@@ -41,16 +43,26 @@ def baseline_at(line: Line, x: float) -> float:
     return left + (right - left) * (x - line.box.x) / max(line.box.width, 1)
 
 
-def place_of(fault: Fault, lines: Mapping[int, Line]) -> Box:
-    """The box the mark is laid over, in sheet pixels: the fault's own, or its lines'."""
-    line = lines[fault.line]
-    if fault.mark.text == "swap":
-        return Box.around(lines[number].box for number in _embraced(fault, lines))
-    return line.box if fault.mark.text in _WHOLE_LINE else fault.box
+def place_of(fault: Fault, lines: Mapping[int, Line]) -> tuple[Line, Box]:
+    """The line a mark is drawn on and the box it is laid over, in sheet pixels.
+
+    That is the fault's own box, or for marks of whole lines the box of the line or lines.
+    """
+    line, text = lines[fault.line], fault.mark.text
+    if text == "swap":
+        return line, Box.around(lines[number].box for number in _embraced(fault, lines))
+    if text == "run-in":
+        # The curve goes from the end of the line before to the beginning of this one.
+        before = lines.get(fault.line - 1)
+        if before and (before.sheet, before.column) == (line.sheet, line.column):
+            return before, before.box
+    whole = text in _WHOLE_LINE or (not fault.box.width and text in _WHOLE_AT_GAP)
+    return line, line.box if whole else fault.box
 
 
-def mark_at_place(fault: Fault, line: Line, place: Box) -> Drawing:
+def mark_at_place(fault: Fault, lines: Mapping[int, Line]) -> Drawing:
     """The strokes of the mark in the text, in sheet pixels, y down."""
+    line, place = place_of(fault, lines)
     unit = line.x_height_px
     base = baseline_at(line, place.x + place.width / 2)
     spot = Spot(place.width / unit, 1.0, 0.0, _parted(fault))
