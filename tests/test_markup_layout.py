@@ -42,11 +42,7 @@ def proofs(draw):
     return page, lines, faults
 
 
-@settings(deadline=None, max_examples=60)
-@given(proofs())
-def test_nothing_overlaps_and_all_is_on_the_page(proof):
-    page_sheet, lines, faults = proof
-    (page,) = lay_out([page_sheet], lines, faults, HEADING).pages
+def _check_nothing_overlaps_and_all_is_on_the_page(page, lines, faults):
     assert {s.fault for s in page.signs} == {f.id for f in faults}
     assert len(page.signs) == len(page.text_marks) == len(faults)
     for one, other in combinations(page.signs, 2):
@@ -64,11 +60,7 @@ def test_nothing_overlaps_and_all_is_on_the_page(proof):
         assert sign.rect.top <= held.low <= held.high <= sign.rect.bottom
 
 
-@settings(deadline=None, max_examples=60)
-@given(proofs())
-def test_signs_keep_clear_of_the_type_and_of_the_numbers(proof):
-    page_sheet, lines, faults = proof
-    (page,) = lay_out([page_sheet], lines, faults, HEADING).pages
+def _check_signs_keep_clear_of_the_type_and_of_the_numbers(page, lines, faults):
     left, right = page.at[0] + INDENT, page.at[0] + max(line.box.right for line in lines)
     labels = [Rect(*extent(inked.drawing)) for inked in page.labels]
     for sign in page.signs:
@@ -76,11 +68,7 @@ def test_signs_keep_clear_of_the_type_and_of_the_numbers(proof):
         assert not any(sign.rect.overlaps(label) for label in labels)
 
 
-@settings(deadline=None, max_examples=60)
-@given(proofs())
-def test_signs_of_a_line_stand_in_its_order_and_lines_in_theirs(proof):
-    page_sheet, lines, faults = proof
-    (page,) = lay_out([page_sheet], lines, faults, HEADING).pages
+def _check_signs_of_a_line_stand_in_its_order_and_lines_in_theirs(page, lines, faults):
     middle = {m.fault.id: (m.rect.left + m.rect.right) / 2 for m in page.text_marks}
     groups = {}
     for sign in page.signs:
@@ -104,11 +92,7 @@ def test_signs_of_a_line_stand_in_its_order_and_lines_in_theirs(proof):
             assert bottom <= top + 1e-6
 
 
-@settings(deadline=None, max_examples=60)
-@given(proofs())
-def test_lead_lines_do_not_cross(proof):
-    page_sheet, lines, faults = proof
-    (page,) = lay_out([page_sheet], lines, faults, HEADING).pages
+def _check_lead_lines_do_not_cross(page, lines, faults):
     assert len({(lead.side, lead.line) for lead in page.leads}) == len(page.leads)
     for one, other in combinations(page.leads, 2):
         if _same_height(lines, one.line, other.line):
@@ -116,6 +100,17 @@ def test_lead_lines_do_not_cross(proof):
         for p, q in _pieces(one):
             for r, s in _pieces(other):
                 assert not _cross(p, q, r, s), (one.line, other.line)
+
+
+@settings(deadline=None, max_examples=60)
+@given(proofs())
+def test_any_proof_is_laid_out_as_promised(proof):
+    page_sheet, lines, faults = proof
+    (page,) = lay_out([page_sheet], lines, faults, HEADING).pages
+    _check_nothing_overlaps_and_all_is_on_the_page(page, lines, faults)
+    _check_signs_keep_clear_of_the_type_and_of_the_numbers(page, lines, faults)
+    _check_signs_of_a_line_stand_in_its_order_and_lines_in_theirs(page, lines, faults)
+    _check_lead_lines_do_not_cross(page, lines, faults)
 
 
 def _same_height(lines, one, other):

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from proofcheck.markup.parts import Heading
     from proofcheck.values import Line
 
-__all__ = ["Labels", "Numbers", "foot_labels", "heading_labels", "number_labels"]
+__all__ = ["Labels", "Numbers", "foot_labels", "heading_labels", "number_labels", "proof_called"]
 
 _FOOT = (
     "Marks stand in the nearer margin, in the order of the line, each closed by a stroke. "
@@ -115,7 +115,7 @@ def foot_labels(page_width: int, top: float, unit: float) -> Labels:
 def _details(heading: Heading, sheet: int, sheets: int) -> str:
     day = f"{heading.date.day} {heading.date:%B} {heading.date.year}"
     parts = [
-        f"Proof {shortened(heading.proof)}",
+        proof_called(heading.proof),
         day,
         _count(heading.faults, "fault", "faults"),
         _count(heading.queries, "query", "queries"),
@@ -123,6 +123,15 @@ def _details(heading: Heading, sheet: int, sheets: int) -> str:
     if sheets > 1:
         parts.append(f"sheet {sheet + 1} of {sheets}")
     return "  ·  ".join(parts)
+
+
+def proof_called(proof: str) -> str:
+    """What to call a proof of the series: "Proof 2", "First proof", "Second revise"."""
+    name = shortened(proof)
+    if not name or name[0].isdigit():
+        return f"Proof {name}".strip()
+    known = "proof" in name.lower() or "revise" in name.lower()
+    return (name[0].upper() + name[1:]) + ("" if known else " proof")
 
 
 def _count(number: int, one: str, more: str) -> str:

@@ -6,6 +6,7 @@ import io
 from typing import TYPE_CHECKING
 
 from proofcheck.markup.annotations import annotation
+from proofcheck.markup.labels import proof_called
 from proofcheck.markup.paint_png import INK_RGB, SHADES
 from proofcheck.markup.parts import INK
 from proofcheck.markup.pictures import embed_picture
@@ -29,7 +30,7 @@ def paint_pdf(layout: Layout) -> bytes:
     The marks are drawn on the pages themselves, so that any printer prints them, and each is a
     standard annotation as well (ISO 32000), so that any viewer lists them.
     """
-    title = f"{layout.heading.job}: proof {layout.heading.proof}, marked"
+    title = f"{layout.heading.job}: {proof_called(layout.heading.proof).lower()}, marked"
     return paint_pages(layout.pages, title, layout.heading.date)
 
 

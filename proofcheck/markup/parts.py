@@ -65,7 +65,7 @@ class Heading:
 
     job: str
     proof: str
-    """Number of the proof ("1", "2", "revise")."""
+    """Which proof of the series: a number ("2") or a name ("first", "revise")."""
     date: dt.date
     faults: int
     queries: int
