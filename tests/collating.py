@@ -6,7 +6,7 @@ import re
 
 from proofcheck.faults import LINE_KINDS
 from proofcheck.same import Rules, compared
-from proofcheck.values import Box, Collation, Copy, Difference, Kind, Letter, Reading, Span
+from proofcheck.values import Box, Collation, Copy, Difference, Kind, Letter, Line, Reading, Span
 
 STRICT = Rules().without("dash-space", "point-space", "leaders", "folio")
 """Nothing passes that could be put right."""
@@ -76,3 +76,20 @@ def _between_lines(d: Difference) -> bool:
         return False
     at_end = d.proof.start > 0 or d.line == 0
     return d.kind is Kind.LINE_MISSING or (at_end and not d.copy_text.startswith(" "))
+
+
+def lines_of(readings: list[Reading], columns: list[int]) -> list[Line]:
+    """Geometry for readings: each column from the head of the sheet, 20 px a line."""
+    rows = [columns[:k].count(column) for k, column in enumerate(columns)]
+    return [
+        Line(
+            number=reading.line,
+            sheet=0,
+            column=column,
+            box=Box(10 + 500 * column, 20 * row, 10 * len(reading.letters), 14),
+            baseline=(20.0 * row + 12, 20.0 * row + 12),
+            x_height_px=8.0,
+            body_pt=10.0,
+        )
+        for reading, column, row in zip(readings, columns, rows, strict=True)
+    ]

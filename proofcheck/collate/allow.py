@@ -28,6 +28,8 @@ def allowance_for(edit: Edit, proof: str, copy: str, rules: Rules) -> str | None
     """Name of the rule that lets an edit pass, None where it is a difference."""
     printed, wanted = proof[edit.p0 : edit.p1], copy[edit.c0 : edit.c1]
     if {printed, wanted} == {"", " "}:
+        if rules.leaders and "…" in proof[max(0, edit.p0 - 1) : edit.p1 + 1]:
+            return "leaders"
         text, at = (proof, edit.p0) if printed else (copy, edit.c0)
         return _for_space(text[at - 1 : at], text[at + 1 : at + 2], rules, extra=bool(printed))
     if rules.leaders and set(printed + wanted) == {"…"}:

@@ -37,6 +37,8 @@ def division_faults(
     out = []
     bad: set[int] = set()
     for row, edit in divided.items():
+        if _unsure(alignment, edit):
+            continue
         status = _status(copy.text, edit.c0, language)
         if status is not None:
             bad.add(row)
@@ -50,13 +52,27 @@ def division_faults(
     return out
 
 
-def _status(copy: str, at: int, language: str) -> Status | None:
-    """What is to be said of a division before copy letter `at`."""
+def _unsure(alignment: Alignment, hyphen: Edit) -> bool:
+    """Whether the word has another fault, so that where it is divided is a guess."""
+    start, end = _word_around(alignment.copy, hyphen.c0)
+    return any(
+        edit is not hyphen and start <= edit.c0 <= edit.c1 <= end for edit in alignment.edits
+    )
+
+
+def _word_around(copy: str, at: int) -> tuple[int, int]:
+    """Where the copy's word at an offset begins and ends, dashes being between words."""
     start = max(copy.rfind(char, 0, at) for char in " —–…") + 1
     found = _WORD.match(copy, start)
-    if not found or not start < at < found.end():
+    return start, found.end() if found else start
+
+
+def _status(copy: str, at: int, language: str) -> Status | None:
+    """What is to be said of a division before copy letter `at`."""
+    start, end = _word_around(copy, at)
+    if not start < at < end:
         return None
-    return may_divide(found.group(), at - start, language).status
+    return may_divide(copy[start:end], at - start, language).status
 
 
 def _too_many(alignment: Alignment, setting: Setting, divided: dict[int, Edit]) -> set[int]:

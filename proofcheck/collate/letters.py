@@ -46,7 +46,8 @@ def align_letters(copy: str, proof: str) -> tuple[list[Edit], list[tuple[int, in
     start = _common_start(copy, proof)
     stop = _common_end(copy, proof, start)
     inner_copy, inner_proof = copy[start : len(copy) - stop], proof[start : len(proof) - stop]
-    edits, agreed = _aligned(inner_copy, inner_proof)
+    beside = (proof[max(0, start - 1) : start], proof[len(proof) - stop :][:1])
+    edits, agreed = _aligned(inner_copy, inner_proof, beside)
     pairs = [(i, i) for i in range(start)]
     pairs += [(c + start, p + start) for c, p in agreed]
     pairs += [(len(copy) - k, len(proof) - k) for k in range(stop, 0, -1)]
@@ -82,8 +83,16 @@ def _common_end(copy: str, proof: str, start: int) -> int:
     return count
 
 
-def _aligned(copy: str, proof: str) -> tuple[list[Edit], list[tuple[int, int]]]:
-    """The cheapest way through, by dynamic programming."""
+def _aligned(
+    copy: str, proof: str, beside: tuple[str, str]
+) -> tuple[list[Edit], list[tuple[int, int]]]:
+    """The cheapest way through, by dynamic programming.
+
+    Args:
+        copy: what the proof should hold.
+        proof: what is printed.
+        beside: the printed characters before and after it, "" for none.
+    """
     wide = len(proof) + 1
     best = [[_NEVER] * wide for _ in range(len(copy) + 1)]
     came: list[list[_Move | None]] = [[None] * wide for _ in range(len(copy) + 1)]
@@ -93,7 +102,7 @@ def _aligned(copy: str, proof: str) -> tuple[list[Edit], list[tuple[int, int]]]:
             here = best[i][j]
             if here >= _NEVER:
                 continue
-            for move in _moves(copy, proof, i, j):
+            for move in _moves(copy, proof, (i, j), beside):
                 to_i, to_j = i + move.dc, j + move.dp
                 if here + move.cost < best[to_i][to_j]:
                     best[to_i][to_j] = here + move.cost
@@ -120,13 +129,15 @@ def _traced(
     return edits[::-1], agreed[::-1]
 
 
-def _moves(copy: str, proof: str, i: int, j: int) -> Iterator[_Move]:
-    """All steps from copy letter i, proof letter j."""
+def _moves(copy: str, proof: str, at: tuple[int, int], beside: tuple[str, str]) -> Iterator[_Move]:
+    """All steps from one copy letter and one proof letter."""
+    i, j = at
     c = copy[i : i + 1]
     if j < len(proof):
         p = proof[j]
         if p == "\n":
-            yield from _line_end_moves(c, proof, j)
+            before = proof[j - 1] if j else beside[0]
+            yield from _line_end_moves(c, before, proof[j + 1 : j + 2] or beside[1])
         else:
             if p == "-" and proof[j + 1 : j + 2] == "\n":
                 yield from _hyphen_end_moves(c)
@@ -146,14 +157,13 @@ def _hyphen_end_moves(c: str) -> Iterator[_Move]:
         yield _Move(1, 2, _ONE, How.LETTERS)
 
 
-def _line_end_moves(c: str, proof: str, j: int) -> Iterator[_Move]:
+def _line_end_moves(c: str, before: str, after: str) -> Iterator[_Move]:
     """A line end with no hyphen before it."""
     if c == " ":
         yield _Move(1, 1, 0, None)
     elif c and (c == "-" or is_dash(c)):
         yield _Move(1, 1, _ONE, How.LETTERS)
-    beside = proof[j - 1 : j] + proof[j + 1 : j + 2]
-    if any(is_dash(b) for b in beside) or j == len(proof) - 1:
+    if is_dash(before) or is_dash(after):
         yield _Move(0, 1, 0, None)
     else:
         yield _Move(0, 1, _ONE, How.BROKEN)

@@ -14,7 +14,7 @@ from proofcheck.collate.place import Candidate, Loose, candidates, chain
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["Order", "find_order", "stray_blocks"]
+__all__ = ["Order", "alike", "find_order", "stray_blocks"]
 
 _SURE_SHARE = 0.5
 """Share of its letter runs a line out of order must have at its place to be put there."""
@@ -72,13 +72,13 @@ def find_order(copy: Loose, lines: Sequence[Loose], skip: frozenset[int]) -> Ord
             held[line] = (free[0].start, free[0].end)
             continue
         share, twin = _overlap(options[0], spans)
-        if share >= _COVERED and _alike(kept[line], kept[twin]):
+        if share >= _COVERED and alike(kept[line], kept[twin]):
             order.doubled[line] = twin
     order.places.update({k: _in_text(copy, span) for k, span in held.items()})
     return order
 
 
-def _alike(one: Loose, other: Loose) -> bool:
+def alike(one: Loose, other: Loose) -> bool:
     """Whether two lines are the same but for a few letters."""
     return Indel.normalized_similarity(one.codes.tolist(), other.codes.tolist()) >= _ALIKE
 

@@ -8,7 +8,7 @@ from rapidfuzz.distance import OSA
 
 from proofcheck.collate.edits import Edit, How
 from proofcheck.collate.letters import align_letters
-from proofcheck.collate.words import core_of, swapped
+from proofcheck.collate.words import core_of, swapped, swapped_round
 from proofcheck.same import is_letter
 
 if TYPE_CHECKING:
@@ -47,9 +47,7 @@ def block_edits(
     c_text, p_text = texts[0][c0:c1], texts[1][p0:p1]
     if block.equal and c_text == p_text:
         return [], [(c0, p0, c1 - c0)]
-    if len(copy) == len(proof) == 2 and swapped(
-        copy[0].text, copy[1].text, proof[0].text, proof[1].text
-    ):
+    if _is_swap(copy, proof):
         swap = _swap(c_text, p_text).moved(c0, p0)
         return [swap], _crossed(copy, proof)
     edits, pairs = align_letters(c_text, p_text)
@@ -71,10 +69,17 @@ def _before_hyphen(edit: Edit, size: int) -> Edit:
     return edit
 
 
+def _is_swap(copy: Sequence[Word], proof: Sequence[Word]) -> bool:
+    """Whether the words are the same but for two that have changed places."""
+    if len(copy) == len(proof) == 2:
+        return swapped(copy[0].text, copy[1].text, proof[0].text, proof[1].text)
+    return swapped_round(copy, proof)
+
+
 def _crossed(copy: Sequence[Word], proof: Sequence[Word]) -> list[Matched]:
     """What agrees in two words the wrong way round: each with the other."""
     out = []
-    for ours, theirs in ((copy[0], proof[1]), (copy[1], proof[0])):
+    for ours, theirs in ((copy[0], proof[-1]), (copy[-1], proof[0])):
         (c0, c1), (p0, _) = core_of(ours.text), core_of(theirs.text)
         out.append((ours.start + c0, theirs.start + p0, c1 - c0))
     return out

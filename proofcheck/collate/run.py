@@ -10,9 +10,9 @@ from proofcheck.causes import with_cause
 from proofcheck.collate.allow import count_spellings
 from proofcheck.collate.divide import division_faults
 from proofcheck.collate.lay import Alignment, lay
-from proofcheck.collate.order import Order, find_order
+from proofcheck.collate.order import Order, alike, find_order
 from proofcheck.collate.paragraphs import paragraph_faults
-from proofcheck.collate.place import loose
+from proofcheck.collate.place import Loose, loose
 from proofcheck.collate.rescue import found_out_of_place
 from proofcheck.collate.stray import (
     Setting,
@@ -76,8 +76,8 @@ def collate(
         language: of the words, for divisions ("eng", "eng+fra", "en_US").
         hand_set: the type is set by hand; decides between likely causes.
     """
-    laying = lay_lines(copy.text, readings, rules, part=part)
     setting = Setting(readings, {line.number: line for line in lines})
+    laying = lay_lines(copy.text, setting, rules, part=part)
     agreement = _agreement(laying, readings, setting, rules)
     if agreement < _BORNE_OUT:
         none = tuple(Placing(reading.line, None) for reading in readings)
@@ -107,22 +107,61 @@ def _at(difference: Difference) -> tuple[int, int, int]:
     return difference.proof.start, int(after), difference.copy.start
 
 
-def lay_lines(text: str, readings: Sequence[Reading], rules: Rules, *, part: bool) -> Laying:
+def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Laying:
     """Place the lines and align them; what turns out not to be of this copy is left out."""
+    readings = setting.readings
     copy = compared(text, rules, typed=True)
     lines = tuple(compared(reading.text, rules) for reading in readings)
     run_down = frozenset(k for k, reading in enumerate(readings) if is_run_down(reading.text))
-    order = find_order(loose(copy.text), [loose(line.text) for line in lines], run_down)
-    alignment = _aligned(copy, lines, order, run_down)
+    small = [loose(line.text) for line in lines]
+    order = find_order(loose(copy.text), small, run_down)
+    unsure = _in_another_column(order, setting) - run_down
+    alignment = _aligned(copy, lines, order, run_down | unsure)
     foreign = _foreign(alignment)
-    if foreign:
-        rescued = found_out_of_place(alignment, foreign)
+    if foreign or unsure:
+        wanted = {k: lines[k].text for k in foreign | unsure}
+        rescued = found_out_of_place(alignment, wanted)
         order.places.update(rescued)
         foreign -= rescued.keys()
         for k in foreign:
             order.places.pop(k, None)
+        order.doubled.update(_left_in(foreign, small))
+        foreign -= order.doubled.keys()
         alignment = _aligned(copy, lines, order, run_down | foreign)
+        late = _foreign(alignment) & unsure
+        if late:
+            foreign |= late
+            alignment = _aligned(copy, lines, order, run_down | foreign)
     return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
+
+
+def _in_another_column(order: Order, setting: Setting) -> frozenset[int]:
+    """Lines not placed, in a column after the one where the last placed line stands.
+
+    A column of prices is read after the column of what they are for.
+    """
+    out = set()
+    last: int | None = None
+    for k in range(len(setting.readings)):
+        if k in order.places:
+            last = k
+            continue
+        elsewhere = last is not None and setting.column(k) != setting.column(last)
+        if elsewhere and k not in order.doubled:
+            out.add(k)
+    return frozenset(out)
+
+
+def _left_in(foreign: frozenset[int], lines: Sequence[Loose]) -> dict[int, int]:
+    """Foreign lines that are a line beside them over again, with faults: the old slug left in."""
+    out = {}
+    for k in sorted(foreign):
+        for beside in (k - 1, k + 1):
+            near = 0 <= beside < len(lines) and beside not in foreign
+            if near and len(lines[k].codes) and alike(lines[k], lines[beside]):
+                out[k] = beside
+                break
+    return out
 
 
 def _aligned(

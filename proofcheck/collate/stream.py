@@ -61,31 +61,91 @@ class Word(NamedTuple):
 
 
 def copy_words(text: str, start: int, end: int) -> list[Word]:
-    """Words of the copy's compared form between two offsets that lie between words."""
-    found = re.compile(r"[^ ]+").finditer(text, start, end)
-    return [Word(m.start(), m.end(), m.group()) for m in found]
+    """Words of the copy's compared form between two offsets that lie between words.
+
+    A dash holds what stands on either side of it, and a point what it follows, spaced or not.
+    """
+    words: list[Word] = []
+    for found in re.compile(r"[^ ]+").finditer(text, start, end):
+        word = Word(found.start(), found.end(), found.group())
+        before = words[-1] if words else None
+        if before and (_linked(before.text, word.text) or _FOLLOWING.fullmatch(word.text)):
+            words[-1] = Word(before.start, word.end, before.text + word.text)
+        else:
+            words.append(word)
+    return words
 
 
 def proof_words(stream: Stream, first: int, last: int, known: Collection[str]) -> list[Word]:
     """Words of the lines first ≤ row < last; one divided at a line end is joined if `known`."""
     start, end = int(stream.line_start[first]), int(stream.line_start[last])
     words: list[Word] = []
-    for found in re.compile(r"[^ \n]+").finditer(stream.text, start, end):
-        word = Word(found.start(), found.end(), found.group())
+    for word in _with_points(_printed_words(stream, start, end), known):
         before = words[-1] if words else None
-        if before and stream.text[word.start - 1] == "\n":
-            word = word._replace(leads=True)
+        now = word
+        if before and word.leads:
             whole = _joined(before.text, word.text, known)
             if whole is not None:
                 words[-1] = before._replace(end=word.end, text=whole)
                 continue
             if _hyphened(before.text):
                 words[-1] = before._replace(end=word.start, closes=True)
-                word = word._replace(opens=True)
-        words.append(word)
+                now = word._replace(opens=True)
+        words.append(now)
     if words and words[-1].end == end - 1 and _hyphened(words[-1].text):
         words[-1] = words[-1]._replace(end=end, closes=True)
     return words
+
+
+def _printed_words(stream: Stream, start: int, end: int) -> list[Word]:
+    """Words as printed, with what a dash links on the same line."""
+    words: list[Word] = []
+    for found in re.compile(r"[^ \n]+").finditer(stream.text, start, end):
+        at = found.start()
+        leads = at > start and stream.text[at - 1] == "\n"
+        word = Word(at, found.end(), found.group(), leads)
+        before = words[-1] if words else None
+        if before and not leads and _linked(before.text, word.text):
+            words[-1] = before._replace(end=word.end, text=before.text + word.text)
+        else:
+            words.append(word)
+    return words
+
+
+def _linked(left: str, right: str) -> bool:
+    """Whether a dash stands between two words."""
+    return is_dash(left[-1]) or is_dash(right[0])
+
+
+_FOLLOWING = re.compile("[;:!?…]+")
+_MOST_PIECES = 5
+"""A word in quotes with a point, all spaced out, is so many pieces."""
+
+
+def _with_points(words: list[Word], known: Collection[str]) -> list[Word]:
+    """Points spaced off from a word set against it, where the copy has them so."""
+    bare = [not any(map(is_letter, word.text)) for word in words]
+    out: list[Word] = []
+    k = 0
+    while k < len(words):
+        size = 1
+        if bare[k] or (k + 1 < len(words) and bare[k + 1]):
+            size = _pieces(words, bare, k, known)
+        last = words[k + size - 1]
+        text = "".join(word.text for word in words[k : k + size])
+        out.append(words[k]._replace(end=last.end, text=text) if size > 1 else words[k])
+        k += size
+    return out
+
+
+def _pieces(words: list[Word], bare: list[bool], k: int, known: Collection[str]) -> int:
+    """How many words from the k-th on are one of the copy's, all but one of them points."""
+    for size in range(min(_MOST_PIECES, len(words) - k), 1, -1):
+        if sum(bare[k : k + size]) < size - 1 or any(w.leads for w in words[k + 1 : k + size]):
+            continue
+        if "".join(word.text for word in words[k : k + size]) in known:
+            return size
+    return 1
 
 
 def _hyphened(text: str) -> bool:

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Teller", "Told"]
 
-_ABOUT_A_LINE = (0.65, 1.4)
+_WORDS_OF_A_LINE = 3
+_ABOUT_A_LINE = (0.5, 1.4)
 """Missing matter from the lower to the upper of these times the lines round it is one line."""
 
 
@@ -138,7 +139,8 @@ class Teller:
         near = self.stream.line_start[max(0, row - 2) : row + 4]
         usual = float(np.max(np.diff(near))) if len(near) > 1 else 0.0
         low, high = (k * usual for k in _ABOUT_A_LINE)
-        if low <= edit.c1 - edit.c0 + 1 <= high:
+        words = self.copy.text.count(" ", edit.c0, edit.c1) + 1
+        if low <= edit.c1 - edit.c0 + 1 <= high and words >= _WORDS_OF_A_LINE:
             return Kind.LINE_MISSING
         return kind
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from proofcheck.collate.stream import Word
 
-__all__ = ["Block", "align_words", "core_of", "swapped"]
+__all__ = ["Block", "align_words", "core_of", "swapped", "swapped_round"]
 
 _OPEN = 0.6
 """Cost of beginning a run of words missing or extra, beside the letters in it."""
@@ -190,6 +190,8 @@ class _Region:
             yield 1, 2, _broken_cost(one, p[0], p[1])
         if len(c) == 2 and abs(len(one) + len(c[1].text) - len(other)) <= _NEAR:
             yield 2, 1, _near(one + c[1].text, other) + 1
+        if swapped_round(self.copy[i : i + 3], self.proof[j : j + 3]):
+            yield 3, 3, _SWAPPED + 1
         if len(c) == 2 and len(p) == 2:
             if swapped(one, c[1].text, other, p[1].text):
                 yield 2, 2, _SWAPPED
@@ -299,6 +301,13 @@ def swapped(c1: str, c2: str, p1: str, p2: str) -> bool:
     points = [(t[:a], t[b:]) for t, a, b in parts]
     kept = points[0] == points[2] and points[1] == points[3]
     return crossed and (kept or (c1 == p2 and c2 == p1))
+
+
+def swapped_round(copy: Sequence[Word], proof: Sequence[Word]) -> bool:
+    """Whether three words stand so that the outer two have changed places."""
+    if len(copy) != 3 or len(proof) != 3 or copy[1].text != proof[1].text:
+        return False
+    return swapped(copy[0].text, copy[2].text, proof[0].text, proof[2].text)
 
 
 def _settled(blocks: list[Block], proof: Sequence[Word], copy: Sequence[Word]) -> list[Block]:
