@@ -159,3 +159,10 @@ def test_any_difference_gets_a_mark_that_can_be_drawn(kind, proof, copy, hand_se
     for query in (False, True):
         drawing = margin_drawing(query_mark(mark) if query else mark, query=query)
         assert extent(drawing).width > 0
+
+
+def test_a_turned_sort_is_turned_by_hand_and_recast_on_a_slug():
+    # The corrected proof of 1913 turns the d of "bruised" that prints as p.
+    turned = difference(Kind.WRONG_LETTER, "p", "d", cause=Cause.TURNED_SORT)
+    assert mark_for(turned, hand_set=True).sign == "turn"
+    assert mark_for(turned).margin == "d/"

@@ -73,6 +73,9 @@ def _written(matter: str, sign: str, text: str, words: str) -> Mark:
 def _change(difference: Difference, hand_set: bool) -> Mark:
     old, new = difference.proof_text, difference.copy_text
     words = f"change {named(old)} to {named(new)}"
+    if hand_set and difference.cause is Cause.TURNED_SORT and len(old) == 1:
+        # The sort is there and has only to be turned; a slug has no sorts to turn.
+        return _bare("turn", f"turn the {new}: it prints as {named(old)}")
     sign = "replace" if len(old.strip()) <= 1 else "replace-word"
     if not new.strip():
         return _take_out(difference, hand_set)
