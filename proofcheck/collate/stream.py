@@ -69,7 +69,7 @@ def copy_words(text: str, start: int, end: int) -> list[Word]:
     for found in re.compile(r"[^ ]+").finditer(text, start, end):
         word = Word(found.start(), found.end(), found.group())
         before = words[-1] if words else None
-        if before and (_linked(before.text, word.text) or _FOLLOWING.fullmatch(word.text)):
+        if before and (_linked(text, before.end, word.text) or _FOLLOWING.fullmatch(word.text)):
             words[-1] = Word(before.start, word.end, before.text + word.text)
         else:
             words.append(word)
@@ -105,16 +105,18 @@ def _printed_words(stream: Stream, start: int, end: int) -> list[Word]:
         leads = at > start and stream.text[at - 1] == "\n"
         word = Word(at, found.end(), found.group(), leads)
         before = words[-1] if words else None
-        if before and not leads and _linked(before.text, word.text):
+        if before and not leads and _linked(stream.text, before.end, word.text):
             words[-1] = before._replace(end=word.end, text=before.text + word.text)
         else:
             words.append(word)
     return words
 
 
-def _linked(left: str, right: str) -> bool:
-    """Whether a dash stands between two words."""
-    return is_dash(left[-1]) or is_dash(right[0])
+def _linked(text: str, left_end: int, right: str) -> bool:
+    """Whether a dash stands by itself between two words, or is the second of them."""
+    left = text[max(0, left_end - 2) : left_end]
+    alone = is_dash(left[-1]) and (len(left) == 1 or left[0] in " \n")
+    return alone or all(map(is_dash, right))
 
 
 _FOLLOWING = re.compile("[;:!?…]+")
