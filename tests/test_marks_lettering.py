@@ -32,6 +32,12 @@ def test_accented_letters_of_western_languages_can_be_written():
     assert [char for char in letters if not has_letter(char)] == []
 
 
+def test_greek_and_cyrillic_letters_can_be_written():
+    greek = [chr(c) for c in range(0x386, 0x3CF) if chr(c).isalpha()]
+    russian = [chr(c) for c in range(0x410, 0x450)] + ["Ё", "ё"]
+    assert [char for char in greek + russian if not has_letter(char)] == []
+
+
 def _raster(text, width=120):
     """The text 30 px to the x-height, True where there is ink."""
     fine = np.zeros((120, width), np.uint8)
@@ -80,7 +86,7 @@ def test_letters_easily_confused_are_drawn_apart(pair):
 
 
 def test_what_the_hand_lacks_is_written_by_its_number():
-    assert extent(write("Ж")) == extent(write("U+0416"))
+    assert extent(write("中")) == extent(write("U+4E2D"))
     assert extent(write("ﬁ")) == extent(write("fi"))
 
 

@@ -1,6 +1,6 @@
 """Words written out in the project's own hand.
 
-A character the hand lacks is written by the number of its code point ("U+0416"), so that what
+A character the hand lacks is written by the number of its code point ("U+4E2D"), so that what
 was meant can always be looked up and nothing is dropped.
 """
 
@@ -11,6 +11,7 @@ from functools import lru_cache
 
 from proofcheck.marks.glyphs import ACCENTS, BASE, SIDE_BY_SIDE
 from proofcheck.marks.paths import Drawing, extent, moved, parse
+from proofcheck.marks.scripts import OTHER_SCRIPTS
 from proofcheck.visible import visible
 
 __all__ = ["SLANT", "has_letter", "write"]
@@ -26,6 +27,8 @@ _OFF_LINE = {"<super>": 0.74, "<sub>": -0.34}
 _CAP_RAISE = 0.45
 _RAISED_OVER = {"b", "d", "f", "h", "k", "l", "t", "i", "j"}
 """Small letters that reach as high as capitals."""
+
+_HAND = BASE | OTHER_SCRIPTS
 
 
 def has_letter(char: str) -> bool:
@@ -79,13 +82,13 @@ def _spelled(char: str) -> str:
 
 @lru_cache(maxsize=2048)
 def _strokes_of(char: str) -> Drawing | None:
-    if char in BASE:
-        return parse(BASE[char])
+    if char in _HAND:
+        return parse(_HAND[char])
     parts = unicodedata.normalize("NFKD", char)
     if "⁄" in parts and len(parts) >= 3:
         return _fraction(*parts.split("⁄", 1))
     tag = unicodedata.decomposition(char).partition(" ")[0]
-    if tag in _OFF_LINE and all(c in BASE for c in parts):
+    if tag in _OFF_LINE and all(c in _HAND for c in parts):
         return moved(write(parts, 0.0), by=(0.0, _OFF_LINE[tag]), scale=0.58)
     if len(parts) > 1 and all(accent in ACCENTS for accent in parts[1:]):
         return _accented(parts[0], parts[1:])
@@ -93,15 +96,15 @@ def _strokes_of(char: str) -> Drawing | None:
 
 
 def _accented(letter: str, accents: str) -> Drawing | None:
-    if letter not in BASE:
+    if letter not in _HAND:
         return None
-    base = parse(BASE["ı" if letter == "i" else letter])
+    base = parse(_HAND["ı" if letter == "i" else letter])
     held = extent(base)
     middle = (held.left + min(held.right, held.left + 1.0)) / 2
     raised = _CAP_RAISE if letter.isupper() or letter in _RAISED_OVER - {"i", "j"} else 0.0
     drawn = base
     for place, accent in enumerate(accents):
-        below = accent in "\u0323\u0326\u0327\u0328"
+        below = accent in "\u0323\u0326\u0327\u0328\u0345"
         rise = 0.0 if below else raised + 0.35 * place
         drawn += moved(parse(ACCENTS[accent]), by=(middle, rise))
     return drawn
@@ -109,7 +112,7 @@ def _accented(letter: str, accents: str) -> Drawing | None:
 
 def _fraction(over: str, under: str) -> Drawing | None:
     """A piece fraction: small figures on either side of a slanting bar."""
-    if not all(c in BASE for c in over + under):
+    if not all(c in _HAND for c in over + under):
         return None
     top = moved(write(over, 0.0), by=(0.0, 0.78), scale=0.55)
     x = extent(top).right + 0.02
