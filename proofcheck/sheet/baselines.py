@@ -169,7 +169,7 @@ def _settled(fit: Fit, sizes: Sequence[float], flush: bool) -> float:
         return min(near, key=lambda s: abs(s - fit.x_height)) if near else fit.x_height
     small = [s for s in sizes if abs(fit.height - s) < 0.09 * s]
     tall = [s for s in sizes if 1.3 * s < fit.height < 1.65 * s]
-    if small and fit.width < (8 if flush else 2.6) * fit.height:
+    if small and fit.width < (12 if flush else 2.6) * fit.height:
         return small[0]
     if tall:
         return min(tall, key=lambda s: abs(fit.height * CAPITALS_TO_X - s))

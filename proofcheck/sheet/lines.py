@@ -12,7 +12,7 @@ from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_sho
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.edges import refine
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
-from proofcheck.sheet.rows import find_segments, without_bits
+from proofcheck.sheet.rows import Segment, find_segments, without_bits
 from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
 from proofcheck.sheet.sift import Sifted, are_blots, sift
 from proofcheck.values import Box, Line
@@ -96,12 +96,21 @@ def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row]:
     if not sifted.size_px:
         return []
     size = sifted.size_px
-    segments = without_bits(find_segments(pieces, sifted.letter), size)
+    runs = [s for s in find_segments(pieces, sifted.letter) if not _is_screen(pieces, s)]
+    segments = without_bits(runs, size)
     dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
     found = []
     for place, block in enumerate(blocks_in_order(segments, dots, rules, size)):
         found += [_Row(as_index(row), place, block.column) for row in rows_of(block.segments)]
     return found
+
+
+def _is_screen(pieces: Pieces, segment: Segment) -> bool:
+    """Dots of a halftone: round and solid, a row of them (a disc fills 0.79 of its box)."""
+    mine = pieces.take(segment.members)
+    round_ = np.abs(np.log(mine.width / mine.height)) < 0.5
+    solid = round_ & (mine.fill > 0.7)
+    return len(mine) >= 3 and float(np.mean(solid)) > 0.6
 
 
 def _fits(image: Grey, pieces: Pieces, rows: Sequence[_Row]) -> list[Fit]:

@@ -51,37 +51,42 @@ def _common_height(pieces: Pieces, tallest: float) -> float:
 def _in_cuts(
     pieces: Pieces, labels: NDArray[np.int32], size: float
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Cuts and engravings, and all that lies in them; frames keep what they hold."""
+    """Cuts and engravings, and all that lies in them; rules, boxes, borders hold nothing."""
     height, width = pieces.height, pieces.width
     huge = (np.minimum(height, width) > 4 * size) & (np.maximum(height, width) > 9 * size)
     held = np.zeros(len(pieces), bool)
+    level, middle, spare = (pieces.y + pieces.bottom) / 2, pieces.middle, size / 2
     for index in np.flatnonzero(huge):
-        if _is_frame(labels, pieces, int(index), size):
+        if pieces.fill[index] < 0.35 and _is_ruled(labels, pieces, int(index), size):
             continue
-        x, y, right, bottom = (
-            getattr(pieces, side)[index] for side in ("x", "y", "right", "bottom")
-        )
-        level, middle = (pieces.y + pieces.bottom) / 2, pieces.middle
-        spare = size / 2
         held |= (
-            (middle > x - spare)
-            & (middle < right + spare)
-            & (level > y - spare)
-            & (level < bottom + spare)
+            (middle > pieces.x[index] - spare)
+            & (middle < pieces.right[index] + spare)
+            & (level > pieces.y[index] - spare)
+            & (level < pieces.bottom[index] + spare)
         )
     return huge, held
 
 
-def _is_frame(labels: NDArray[np.int32], pieces: Pieces, index: int, size: float) -> bool:
-    """True where nearly all the ink of a piece lies along the edges of its box."""
+def _at_edge(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
+    """Pieces that touch an edge of the sheet."""
+    height, width = labels.shape
+    beside = (pieces.x <= 1) | (pieces.right >= width - 1)
+    return np.asarray(beside | (pieces.y <= 1) | (pieces.bottom >= height - 1))
+
+
+def _is_ruled(labels: NDArray[np.int32], pieces: Pieces, index: int, size: float) -> bool:
+    """True where nearly all the ink of a piece is in long level or upright strokes."""
     x, y, right, bottom = (
         int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
     )
-    rim = int(max(size, 3))
-    if min(right - x, bottom - y) <= 3 * rim:
-        return False
-    inner = labels[y + rim : bottom - rim, x + rim : right - rim] == index + 1
-    return float(np.count_nonzero(inner)) < 0.06 * float(pieces.area[index])
+    mask = (labels[y:bottom, x:right] == index + 1).astype(np.uint8)
+    long = max(int(4 * size), 8)
+    level = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
+    upright = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((long, 1), np.uint8))
+    return float(cv2.countNonZero(cv2.bitwise_or(level, upright))) > 0.85 * float(
+        pieces.area[index]
+    )
 
 
 def sift(pieces: Pieces, labels: NDArray[np.int32], dpi: float) -> Sifted:
@@ -100,8 +105,7 @@ def sift(pieces: Pieces, labels: NDArray[np.int32], dpi: float) -> Sifted:
     huge, held = _in_cuts(pieces, labels, size)
     flat_rule = (width > 6 * height) & ((width > 5 * size) | (height < 0.4 * size))
     upright = (height > 8 * width) & (height > 3 * size)
-    edge = (pieces.x <= 1) | (pieces.right >= labels.shape[1] - 1)
-    border = edge & (height > 3 * size)
+    border = _at_edge(pieces, labels) & (height > 3 * size)
     out = huge | held | upright | border
     letter = (height >= 0.4 * size) & (height <= 14 * size) & ~out & ~flat_rule
     letter &= (width <= 20 * np.minimum(height, 3 * size)) | (height > 3 * size)

@@ -1,0 +1,293 @@
+"""Lines of a sheet against set matter whose every letter's place is known."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+from PIL import ImageFont
+from typesetter import Columns, Gap, Head, Leader, Para, Style, compose, print_proof, pull
+from typesetter.jobs import CONCERT, CONCERT_STYLE, PRICES, PRICES_STYLE
+
+from proofcheck.sheet.lines import find_lines
+from proofcheck.values import Scan, Sheet
+
+PROSE = (
+    "The foot-bridge below the mill will be closed from Monday to Thursday, while the carpenter "
+    "renews the planks and the hand rail; those bound for the school may cross by the ferry."
+)
+
+
+def sheet_of(image, dpi=300.0, number=0):
+    height, width = image.shape
+    scan = Scan("proof", 0, "", width, height)
+    return Sheet(
+        image, scan, number, dpi, "option", 0, mirrored=False, skew_deg=0.0, to_scan=np.eye(3)
+    )
+
+
+def paste(page, image, x, y):
+    height, width = image.shape
+    np.minimum(page[y : y + height, x : x + width], image, out=page[y : y + height, x : x + width])
+
+
+def printed(*blocks, measure=20, dpi=300, **style):
+    return print_proof(compose(list(blocks), measure_picas=measure, style=Style(**style)), dpi=dpi)
+
+
+def matches(lines, proof):
+    """Greatest distance of any box edge from its true place, in x-heights; same count first."""
+    assert len(lines) == len(proof.lines)
+    off = [
+        max(
+            abs(found.box.x - true.box[0]),
+            abs(found.box.y - true.box[1]),
+            abs(found.box.right - true.box[0] - true.box[2]),
+            abs(found.box.bottom - true.box[1] - true.box[3]),
+        )
+        / true.x_height_px
+        for found, true in zip(lines, proof.lines, strict=True)
+    ]
+    return max(off)
+
+
+@pytest.fixture(scope="module")
+def concert():
+    return print_proof(compose(CONCERT, measure_picas=26, style=CONCERT_STYLE))
+
+
+@pytest.fixture(scope="module")
+def prices():
+    return print_proof(compose(PRICES, measure_picas=38, style=PRICES_STYLE))
+
+
+def test_programme_with_display_lines_rules_ornament_and_leaders(concert):
+    lines = find_lines(sheet_of(concert.image))
+    assert matches(lines, concert) < 0.15
+    assert [line.number for line in lines] == list(range(1, len(lines) + 1))
+    for found, true in zip(lines, concert.lines, strict=True):
+        for y in found.baseline:
+            assert y == pytest.approx(true.baseline_y, abs=0.8), true.text
+
+
+def test_two_columns_of_items_with_leaders_are_one_line_a_row(prices):
+    lines = find_lines(sheet_of(prices.image))
+    assert matches(lines, prices) < 0.15
+    assert [line.column for line in lines] == [max(true.column, 0) for true in prices.lines]
+
+
+@pytest.mark.parametrize("dpi", [150, 200, 400, 600])
+def test_resolutions(dpi):
+    proof = printed(
+        Head("SUMMER CONCERT", 18, letterspace_pt=1.5),
+        Para(PROSE),
+        Leader("Broad bean, per quart", "1s. 2d."),
+        dpi=dpi,
+    )
+    lines = find_lines(sheet_of(proof.image, dpi))
+    assert matches(lines, proof) < 0.3
+    assert lines[2].baseline[0] == pytest.approx(proof.lines[2].baseline_y, abs=dpi / 300 + 0.5)
+
+
+@pytest.mark.parametrize("wear", ["good", "worn"])
+def test_a_worn_pull_gives_the_same_lines(wear):
+    proof = printed(Head("NOTICE", 14, letterspace_pt=1.0), Para(PROSE), measure=14)
+    assert len(find_lines(sheet_of(pull(proof, wear, seed=3)))) == len(proof.lines)
+
+
+@pytest.mark.parametrize(
+    ("name", "file", "size_pt"),
+    [
+        ("schola", "texgyreschola-regular.otf", 10.0),
+        ("old-standard", "OldStandard-Regular.ttf", 12.0),
+    ],
+)
+def test_x_height_is_that_of_the_face(name, file, size_pt):
+    """Against the height of the face's own flat "x", drawn large with FreeType by Pillow."""
+    proof = printed(Para(PROSE), family=name, body_pt=size_pt)
+    font = ImageFont.truetype(str(Path(__file__).parent / "faces" / file), 1000)
+    top = font.getbbox("x", anchor="ls")[1]
+    true = -top / 1000 * size_pt * 300 / 72.27
+    for line in find_lines(sheet_of(proof.image)):
+        assert line.x_height_px == pytest.approx(true, rel=0.06)
+
+
+def test_body_is_near_the_true_one_and_the_same_for_all_lines_of_a_size():
+    proof = printed(Para(PROSE), body_pt=10.0)
+    bodies = {line.body_pt for line in find_lines(sheet_of(proof.image))}
+    assert len(bodies) == 1
+    assert bodies.pop() == pytest.approx(10.0, rel=0.15)
+
+
+def test_body_is_never_more_than_the_distance_of_solid_lines():
+    proof = printed(Para(PROSE), body_pt=10.0, lead_pt=0.0, family="schola")
+    for line in find_lines(sheet_of(proof.image)):
+        assert line.body_pt <= 10.1
+
+
+def test_tilted_lines_have_tilted_baselines():
+    proof = printed(Para(PROSE), measure=26)
+    slope = np.tan(np.radians(0.6))
+    height, width = proof.image.shape
+    shear = np.array([[1, 0, 0], [slope, 1, 0]], float)
+    tilted = cv2.warpAffine(proof.image, shear, (width, height + 60), borderValue=255)
+    lines = find_lines(sheet_of(tilted))
+    assert len(lines) == len(proof.lines)
+    for found, true in zip(lines, proof.lines, strict=True):
+        if found.box.width > width / 2:
+            fall = (found.baseline[1] - found.baseline[0]) / found.box.width
+            assert fall == pytest.approx(slope, abs=0.001)
+        assert found.baseline[0] == pytest.approx(true.baseline_y + slope * found.box.x, abs=1.5)
+
+
+def test_solid_matter_whose_descenders_touch_the_next_line():
+    text = "giddy gulfy happy judgy filly bully fifty jolly pygmy bulky " * 4
+    proof = printed(Para(text), body_pt=10.0, lead_pt=-1.6, measure=18)
+    lines = find_lines(sheet_of(proof.image))
+    assert len(lines) == len(proof.lines)
+    for found, true in zip(lines, proof.lines, strict=True):
+        assert found.baseline[0] == pytest.approx(true.baseline_y, abs=1.5)
+
+
+def test_short_lines_indents_single_letters_and_page_numbers():
+    proof = printed(
+        Para("12", align="centre"),
+        Gap(12),
+        Para(PROSE + " He said so to me."),
+        Para("I", align="left"),
+        Para("“No.”", align="left"),
+        Para(PROSE),
+        Gap(12),
+        Para("B", align="right"),
+    )
+    assert matches(find_lines(sheet_of(proof.image)), proof) < 0.2
+
+
+def test_small_words_at_the_end_of_a_paragraph_are_small_letters_and_heads_capitals():
+    proof = printed(
+        Head("NOTE", 10, letterspace_pt=0), Gap(6), Para(PROSE * 2), Para("more news", "left", 0)
+    )
+    lines = find_lines(sheet_of(proof.image))
+    assert lines[-1].x_height_px == pytest.approx(lines[2].x_height_px, rel=0.02)
+    assert lines[0].x_height_px < 1.2 * lines[2].x_height_px
+
+
+def test_columns_of_prose_with_heading_and_foot():
+    column = (Para(PROSE), Para(PROSE), Para(PROSE))
+    proof = printed(
+        Head("NEWS OF THE BRIDGE", 16),
+        Columns(column, column[:2], gutter_pt=14, rule=False),
+        Gap(6),
+        Para("Printed for the wardens and sold at the ferry by the keeper of it.", align="centre"),
+        measure=36,
+    )
+    lines = find_lines(sheet_of(proof.image))
+    assert matches(lines, proof) < 0.15
+    assert [line.column for line in lines] == [max(true.column, 0) for true in proof.lines]
+
+
+def test_three_columns_run_left_to_right():
+    proof = printed(Para(PROSE), measure=12)
+    height, width = proof.image.shape
+    page = np.full((height + 80, 3 * width), 255, np.uint8)
+    for index, drop in enumerate((0, 13, 40)):
+        paste(page, proof.image, index * (width - 150), drop)
+    lines = find_lines(sheet_of(page))
+    count = len(proof.lines)
+    assert [line.column for line in lines] == [0] * count + [1] * count + [2] * count
+    tops = [line.box.y for line in lines[:count]]
+    assert tops == sorted(tops)
+
+
+def test_figures_far_to_the_right_without_leaders_belong_to_their_rows():
+    items = [("Rake", "1s. 9d."), ("Hoe, Dutch", "1s. 7d."), ("Spade, strapped", "4s. 4d.")] * 3
+    page = np.full((1000, 1400), 255, np.uint8)
+    for row, (item, price) in enumerate(items):
+        left = printed(Para(item, align="left"), measure=10).image
+        right = printed(Para(price, align="right"), measure=8).image
+        paste(page, left, 0, 60 * row)
+        paste(page, right, 1400 - right.shape[1], 60 * row)
+    lines = find_lines(sheet_of(page))
+    assert len(lines) == len(items)
+    assert all(line.box.width > 900 for line in lines)
+
+
+def test_rules_boxes_cuts_specks_and_borders_are_no_lines():
+    proof = printed(Para(PROSE), measure=16)
+    height, width = proof.image.shape
+    page = np.full((height + 900, width + 700), 255, np.uint8)
+    paste(page, proof.image, 100, 100)
+    cv2.rectangle(page, (120, 120), (width + 80, height + 80), 0, 4)
+    cv2.line(page, (width + 200, 50), (width + 200, height + 600), 0, 3)
+    page[height + 300 : height + 312, 100 : width + 600] = 0
+    y, x = np.mgrid[0:400, 0:500]
+    cut = np.where(np.hypot(y % 12 - 6, x % 12 - 6) < 2 + 5 * (x + y) / 900, 0, 255)
+    paste(page, cut.astype(np.uint8), 150, height + 380)
+    page[:, :25] = 0
+    page[-30:] = 0
+    rng = np.random.default_rng(1)
+    for _ in range(300):
+        page[rng.integers(0, page.shape[0] - 2), rng.integers(0, page.shape[1] - 2)] = 0
+    lines = find_lines(sheet_of(page))
+    assert len(lines) == len(proof.lines)
+    for found, true in zip(lines, proof.lines, strict=True):
+        assert found.baseline[0] == pytest.approx(true.baseline_y + 100, abs=1.5)
+
+
+def test_a_dropped_initial_belongs_to_its_first_line():
+    first = printed(Para(PROSE * 2, indent_pt=0.0), measure=16)
+    big = printed(Para("N", align="left", style=Style(body_pt=40.0)), measure=6)
+    letter = big.lines[0]
+    x, y, width, height = (round(side) for side in letter.box)
+    page = np.full((first.image.shape[0] + 100, first.image.shape[1] + 300), 255, np.uint8)
+    paste(page, first.image, 200, 50)
+    lines_true = first.lines
+    left = 200 + round(lines_true[0].box[0])
+    top = 50 + round(lines_true[0].box[1])
+    paste(page, big.image[y : y + height, x : x + width], left - width - 6, top)
+    lines = find_lines(sheet_of(page))
+    assert len(lines) == len(lines_true)
+    assert lines[0].box.x == pytest.approx(left - width - 6, abs=2)
+    assert lines[0].box.bottom == pytest.approx(top + height, abs=2)
+    assert lines[1].box.x > left - 4
+
+
+@pytest.mark.parametrize(
+    "image",
+    [
+        np.full((600, 400), 255, np.uint8),
+        np.full((600, 400), 240, np.uint8),
+        np.zeros((600, 400), np.uint8),
+        np.full((1, 1), 255, np.uint8),
+        np.full((3, 2000), 0, np.uint8),
+        np.random.default_rng(0).integers(235, 255, (500, 500)).astype(np.uint8),
+    ],
+)
+def test_sheets_without_lines_have_none(image):
+    assert find_lines(sheet_of(image)) == ()
+
+
+def test_noise_does_not_crash():
+    image = np.random.default_rng(0).integers(0, 256, (700, 700)).astype(np.uint8)
+    find_lines(sheet_of(image))
+
+
+def test_numbers_go_on_from_the_sheets_before(concert):
+    lines = find_lines(sheet_of(concert.image, number=2), first_number=41)
+    assert [line.number for line in lines][:2] == [41, 42]
+    assert {line.sheet for line in lines} == {2}
+
+
+def test_a_scanned_page_with_curled_lines():
+    """`skimage.data.page`: a scanned page of print (scikit-image, BSD-3), light made even here."""
+    data = pytest.importorskip("skimage.data")
+    image = cv2.resize(data.page(), None, fx=2, fy=2, interpolation=cv2.INTER_CUBIC)
+    paper = cv2.morphologyEx(image, cv2.MORPH_CLOSE, np.ones((41, 41), np.uint8))
+    even = cv2.divide(image, cv2.GaussianBlur(paper, (0, 0), 15), scale=255).astype(float)
+    lines = find_lines(sheet_of(np.clip((even - 110) * 2.04, 0, 255).astype(np.uint8), 200.0))
+    # "Region-based segmentation" and the five lines of its first paragraph, counted by eye.
+    heads = [line for line in lines if line.box.y < 300]
+    assert len(heads) == 6
+    assert heads[0].x_height_px > 1.3 * heads[1].x_height_px
