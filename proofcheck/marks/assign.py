@@ -3,7 +3,7 @@
 The conventions are those of the older American table: the mark in the text shows where, the
 margin says what. On slugs transposed letters are struck out and written in the right order; the
 curve with "tr" is for type set by hand, and for words. Matter too long for a margin is called
-for by "out, see copy".
+for by "out, see copy", or where other matter stands in its place by "see copy".
 """
 
 from __future__ import annotations
@@ -24,8 +24,10 @@ __all__ = ["MOST_WORDS", "mark_for", "query_mark"]
 
 MOST_WORDS = 4
 """New matter of more words than this is not written in the margin; common practice."""
-MOST_CHARACTERS = 36
+MOST_CHARACTERS = 26
 """Nor is a piece of more characters than this, however few its words."""
+_LONGEST_REWRITTEN = 14
+"""Characters of a piece in the wrong case that is written again rather than described."""
 
 
 def mark_for(difference: Difference, *, hand_set: bool = False) -> Mark:
@@ -60,7 +62,7 @@ def _written(matter: str, sign: str, text: str, words: str) -> Mark:
     """An instruction with new matter, or with "out, see copy" where that is too long."""
     matter = " ".join(visible(matter).split())
     if len(matter.split()) > MOST_WORDS or len(matter) > MOST_CHARACTERS:
-        return _bare("out-see-copy", words, text)
+        return _bare("out-see-copy" if "caret" in text else "see-copy", words, text)
     if matter and all(char in POINTS for char in matter):
         margin = " ".join(
             SIGNS[POINTS[char]].margin if char not in "()[]" else f"{char}/" for char in matter
@@ -121,6 +123,8 @@ def _case(difference: Difference, hand_set: bool) -> Mark:
     if new.islower() and (old.isupper() or len(new) == 1):
         words = f"lower case {new}" if len(new) == 1 else f"lower case: {quoted(new)}"
         return _bare("lower-case", words, _strike(old))
+    if old.isupper() and len(new) > _LONGEST_REWRITTEN:
+        return _bare("capitals-lower-case", f"capitals and lower case: {quoted(new)}")
     return _change(difference, hand_set)
 
 

@@ -81,6 +81,8 @@ WORDS: dict[str, str] = {
     "italic": "ital",
     "bold": "b.f.",
     "roman": "rom",
+    "capitals-lower-case": "u. & l.c.",
+    "see-copy": "see copy",
     "lower-case": "l.c.",
     "run-in": "run in",
     "lead": "lead",

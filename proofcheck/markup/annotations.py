@@ -58,15 +58,39 @@ def annotation(
     """
     import pikepdf
 
+    scale, height = flip
+    rect = mark.rect
+    box = [rect.left * scale, height - rect.bottom * scale]
+    box = [round(v, 3) for v in (*box, rect.right * scale, height - rect.top * scale)]
+    made = pikepdf.Dictionary(
+        Type=pikepdf.Name.Annot,
+        Rect=pikepdf.Array(box),
+        P=page.obj,
+        NM=pikepdf.String(mark.fault.id),
+        T=pikepdf.String("proofcheck"),
+        Subj=pikepdf.String(f"{mark.fault.status}: {mark.fault.kind}"),
+        Contents=pikepdf.String(_contents(mark)),
+        F=_PRINT,
+        C=pikepdf.Array([round(part / 255, 3) for part in INK_RGB]),
+        AP=pikepdf.Dictionary(N=_appearance(pdf, mark, flip, box)),
+    )
+    if date is not None:
+        made.M = pikepdf.String(f"D:{date:%Y%m%d}")
+    _set_kind(made, mark, flip, box)
+    return made
+
+
+def _appearance(
+    pdf: pikepdf.Pdf, mark: PlacedTextMark, flip: tuple[float, float], box: list[float]
+) -> pikepdf.Stream:
+    """A form of the same strokes as on the page, in the page's own coordinates."""
+    import pikepdf
+
     from proofcheck.markup.paint_pdf import strokes_stream
 
     scale, height = flip
-    rect = mark.rect
-    left, right = rect.left * scale, rect.right * scale
-    low, high = height - rect.bottom * scale, height - rect.top * scale
-    box = [round(v, 3) for v in (left, low, right, high)]
     drawn = f"{scale:.6f} 0 0 {-scale:.6f} 0 {height:.4f} cm\n" + strokes_stream([mark.inked])
-    form = pdf.make_stream(
+    return pdf.make_stream(
         drawn.encode("ascii"),
         {
             "/Type": pikepdf.Name.XObject,
@@ -75,23 +99,17 @@ def annotation(
             "/Resources": pikepdf.Dictionary(),
         },
     )
-    fault = mark.fault
-    subtype = "/Ink" if _asks(mark) else _SUBTYPES.get(fault.mark.text, "/Ink")
-    made = pikepdf.Dictionary(
-        Type=pikepdf.Name.Annot,
-        Subtype=pikepdf.Name(subtype),
-        Rect=pikepdf.Array(box),
-        P=page.obj,
-        NM=pikepdf.String(fault.id),
-        T=pikepdf.String("proofcheck"),
-        Subj=pikepdf.String(f"{fault.status}: {fault.kind}"),
-        Contents=pikepdf.String(_contents(mark)),
-        F=_PRINT,
-        C=pikepdf.Array([round(part / 255, 3) for part in INK_RGB]),
-        AP=pikepdf.Dictionary(N=form),
-    )
-    if date is not None:
-        made.M = pikepdf.String(f"D:{date:%Y%m%d}")
+
+
+def _set_kind(
+    made: pikepdf.Dictionary, mark: PlacedTextMark, flip: tuple[float, float], box: list[float]
+) -> None:
+    """The annotation's subtype and what that subtype must have."""
+    import pikepdf
+
+    scale, height = flip
+    subtype = "/Ink" if _asks(mark) else _SUBTYPES.get(mark.fault.mark.text, "/Ink")
+    made.Subtype = pikepdf.Name(subtype)
     if subtype == "/Ink":
         made.InkList = pikepdf.Array(
             [
@@ -108,10 +126,8 @@ def annotation(
     elif subtype == "/Caret":
         made.Sy = pikepdf.Name("/None")
     else:
-        made.QuadPoints = pikepdf.Array(
-            [round(v, 3) for v in (left, high, right, high, left, low, right, low)]
-        )
-    return made
+        left, low, right, high = box
+        made.QuadPoints = pikepdf.Array([left, high, right, high, left, low, right, low])
 
 
 def _asks(mark: PlacedTextMark) -> bool:

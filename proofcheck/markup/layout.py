@@ -6,7 +6,7 @@ beyond the sheet to hold them. One pen, sized to the sheet's type, draws everyth
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING
@@ -14,12 +14,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.marks.compose import margin_drawing
-from proofcheck.marks.paths import Drawing, extent, moved
+from proofcheck.marks.paths import extent, moved
 from proofcheck.markup.labels import foot_labels, heading_labels, number_labels
 from proofcheck.markup.leads import draw_leads
 from proofcheck.markup.margins import Group, Placed, Sign, place_groups, sign_of
 from proofcheck.markup.parts import (
-    INK,
     Heading,
     Inked,
     Layout,
@@ -229,7 +228,7 @@ def _page(
     sheets: int,
 ) -> Page:
     """The page grown round the sheet and all that is drawn, with its labels."""
-    signs, text_marks, leads = marks
+    signs, text_marks, _ = marks
     unit = measures.unit
     height, width = sheet.image.shape
     numbers = number_labels(lines, measures.columns, unit)
@@ -243,7 +242,6 @@ def _page(
     bottom = max(height, max(r.bottom for r in rects) + edge)
     foot = foot_labels(page_width, top + bottom, unit)
     dx, dy = round(left), round(top)
-    labels = (*head.inked, *numbers.at(page_width, (dx, dy)), *foot.inked)
     return Page(
         sheet.number,
         page_width,
@@ -251,21 +249,27 @@ def _page(
         sheet.dpi,
         sheet.image,
         (dx, dy),
+        *_on_page(marks, dx, dy),
+        (*head.inked, *numbers.at(page_width, (dx, dy)), *foot.inked),
+    )
+
+
+def _on_page(
+    marks: tuple[list[PlacedSign], list[PlacedTextMark], list[Lead]], dx: int, dy: int
+) -> tuple[tuple[PlacedSign, ...], tuple[PlacedTextMark, ...], tuple[Lead, ...]]:
+    """Signs, marks and leads moved from the sheet's pixels to the page's."""
+    signs, text_marks, leads = marks
+    return (
         tuple(
-            PlacedSign(
-                s.fault, s.line, s.side, s.row, s.rect.moved(dx, dy), _shifted(s.inked, dx, dy)
-            )
-            for s in signs
+            replace(s, rect=s.rect.moved(dx, dy), inked=_shifted(s.inked, dx, dy)) for s in signs
         ),
         tuple(
-            PlacedTextMark(m.fault, m.rect.moved(dx, dy), _shifted(m.inked, dx, dy))
+            replace(m, rect=m.rect.moved(dx, dy), inked=_shifted(m.inked, dx, dy))
             for m in text_marks
         ),
-        tuple(Lead(m.line, m.side, _shifted(m.inked, dx, dy)) for m in leads),
-        labels,
+        tuple(replace(m, inked=_shifted(m.inked, dx, dy)) for m in leads),
     )
 
 
 def _shifted(inked: Inked, dx: float, dy: float) -> Inked:
-    drawing: Drawing = moved(inked.drawing, by=(dx, dy))
-    return Inked(drawing, inked.pen_px, inked.ink or INK, inked.dash_px)
+    return replace(inked, drawing=moved(inked.drawing, by=(dx, dy)))

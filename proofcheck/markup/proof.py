@@ -57,14 +57,10 @@ def draw_marked_proof(
     pictures = png_names(png, len(sheets)) if png is not None else []
     check_free([*pictures, *([pdf] if pdf is not None else [])], overwrite=overwrite)
     layout = lay_out(sheets, lines, faults, heading)
-    written = (
-        [
-            write_whole(path, paint_png(page), overwrite=overwrite)
-            for path, page in zip(pictures, layout.pages, strict=bool(pictures))
-        ]
-        if pictures
-        else []
-    )
+    written = [
+        write_whole(path, paint_png(page), overwrite=overwrite)
+        for path, page in zip(pictures, layout.pages, strict=False)
+    ]
     if pdf is not None:
         written.append(write_whole(pdf, paint_pdf(layout), overwrite=overwrite))
     return tuple(written)
