@@ -95,6 +95,7 @@ def _is_gutter(
 ) -> bool:
     """Whether two sides of a clear band are columns, not the two ends of rows."""
     size = setting.size
+    left, right = ([s for s in side if len(s.members) >= 3] for side in (left, right))
     first = _row_starts(right, size)
     if not left or not first:
         return False

@@ -34,10 +34,13 @@ def _common_height(pieces: Pieces, tallest: float) -> float:
     """Median height of what may be letters.
 
     First with each piece counted as often as it is high, which neither specks nor a few large
-    cuts outweigh; then by count, without the specks.
+    cuts outweigh; then by count, without the specks. Round solid pieces (full points, dots of a
+    halftone) don't count.
     """
     height, width = pieces.height, pieces.width
     fair = (height >= 4) & (height <= tallest) & (width <= 6 * height) & (height <= 10 * width)
+    dots = (pieces.fill > 0.7) & (width < 1.6 * height) & (height < 1.6 * width)
+    fair &= ~dots
     if not fair.any():
         return 0.0
     heights, weights = height[fair], height[fair]
@@ -54,10 +57,10 @@ def _in_cuts(
     """Cuts and engravings, and all that lies in them; rules, boxes, borders hold nothing."""
     height, width = pieces.height, pieces.width
     huge = (np.minimum(height, width) > 4 * size) & (np.maximum(height, width) > 9 * size)
-    held = np.zeros(len(pieces), bool)
+    held, edge = np.zeros(len(pieces), bool), _at_edge(pieces, labels)
     level, middle, spare = (pieces.y + pieces.bottom) / 2, pieces.middle, size / 2
     for index in np.flatnonzero(huge):
-        if pieces.fill[index] < 0.35 and _is_ruled(labels, pieces, int(index), size):
+        if pieces.fill[index] < 0.35 and _is_ruled(labels, pieces, int(index), size, edge[index]):
             continue
         held |= (
             (middle > pieces.x[index] - spare)
@@ -75,18 +78,25 @@ def _at_edge(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
     return np.asarray(beside | (pieces.y <= 1) | (pieces.bottom >= height - 1))
 
 
-def _is_ruled(labels: NDArray[np.int32], pieces: Pieces, index: int, size: float) -> bool:
-    """True where nearly all the ink of a piece is in long level or upright strokes."""
+def _is_ruled(
+    labels: NDArray[np.int32], pieces: Pieces, index: int, size: float, edge: np.bool_
+) -> bool:
+    """True where nearly all the ink of a piece is in long level or upright strokes.
+
+    The strokes are thin, unless they are the dark border of a scan, at its edge.
+    """
     x, y, right, bottom = (
         int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
     )
     mask = (labels[y:bottom, x:right] == index + 1).astype(np.uint8)
-    long = max(int(4 * size), 8)
+    long, thick = max(int(4 * size), 8), max(int(1.2 * size), 3)
     level = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
     upright = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((long, 1), np.uint8))
-    return float(cv2.countNonZero(cv2.bitwise_or(level, upright))) > 0.85 * float(
-        pieces.area[index]
-    )
+    strokes = cv2.bitwise_or(level, upright)
+    if not edge:
+        solid = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((thick, thick), np.uint8))
+        strokes = cv2.subtract(strokes, solid)
+    return float(cv2.countNonZero(strokes)) > 0.85 * float(pieces.area[index])
 
 
 def sift(pieces: Pieces, labels: NDArray[np.int32], dpi: float) -> Sifted:
