@@ -113,11 +113,11 @@ def _ordered_pairs(lines: NDArray[np.float64], length: int, along: int) -> NDArr
 
     The first of each pair is the one nearer the top (or the left).
     """
-    ends = []
-    for place in (0.0, float(length)):
-        # a·x + b·y + c = 0 solved for y at x = place (or the other way round).
-        ends.append(-(lines[:, 1 - along] * place + lines[:, 2]) / lines[:, along])
-    start, stop = ends
+    # a·x + b·y + c = 0 solved for y at both ends of the picture (or for x at its head and foot).
+    start, stop = (
+        -(lines[:, 1 - along] * place + lines[:, 2]) / lines[:, along]
+        for place in (0.0, float(length))
+    )
     least = 0.15 * length
     first, second = np.nonzero(
         (start[None, :] - start[:, None] > least) & (stop[None, :] - stop[:, None] > least)
@@ -153,7 +153,7 @@ def _weakest_steps(level: NDArray[np.float32], quads: NDArray[np.float64]) -> ND
     at_corners = np.minimum(starts, np.roll(stops, 1, axis=1))
     # One corner may be torn, folded or under a thumb: the second worst must hold.
     second_worst = np.sort(at_corners, axis=1)[:, 1]
-    return np.minimum(np.quantile(step, 0.3, axis=2).min(axis=1), second_worst)
+    return np.asarray(np.minimum(np.quantile(step, 0.3, axis=2).min(axis=1), second_worst))
 
 
 def _sampled(picture: NDArray[np.float32], points: NDArray[np.float64]) -> NDArray[np.float64]:
