@@ -28,8 +28,10 @@ def kind_of_letters(printed: str, wanted: str) -> Kind:
         missing = (Kind.LETTER_MISSING, Kind.POINT_MISSING, Kind.SPACE_MISSING)
         extra = (Kind.LETTER_EXTRA, Kind.POINT_EXTRA, Kind.SPACE_EXTRA)
         return _by_class(printed or wanted, *(extra if printed else missing))
-    if " " in (printed, wanted):
-        return Kind.POINT_MISSING if printed == " " else Kind.POINT_EXTRA
+    if printed == " ":
+        return Kind.LETTER_MISSING if is_letter(wanted[0]) else Kind.POINT_MISSING
+    if wanted == " ":
+        return Kind.LETTER_EXTRA if is_letter(printed[0]) else Kind.POINT_EXTRA
     if is_turned(printed) and set_right(printed) in (wanted, printed):
         return Kind.TURNED_SORT
     if any(is_letter(char) for char in wanted):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from random import Random
 
 from proofcheck.faults import LINE_KINDS
 from proofcheck.same import Rules, compared
@@ -93,3 +94,20 @@ def lines_of(readings: list[Reading], columns: list[int]) -> list[Line]:
         )
         for reading, column, row in zip(readings, columns, rows, strict=True)
     ]
+
+
+def set_in_lines(text: str, measure: int, rng: Random, *, divide: bool = True) -> list[str]:
+    """Words set in lines of at most `measure` characters, long ones divided now and then."""
+    lines, line = [], ""
+    for word in text.split():
+        longer = f"{line} {word}" if line else word
+        room = measure - len(line) - 2
+        if len(longer) <= measure or not line:
+            line = longer
+        elif divide and word.isalpha() and 3 <= room <= len(word) - 3 and rng.random() < 0.6:
+            lines.append(f"{line} {word[:room]}-")
+            line = word[room:]
+        else:
+            lines.append(line)
+            line = word
+    return [*lines, line]

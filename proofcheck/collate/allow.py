@@ -32,9 +32,10 @@ def allowance_for(edit: Edit, proof: str, copy: str, rules: Rules) -> str | None
             return "leaders"
         text, at = (proof, edit.p0) if printed else (copy, edit.c0)
         return _for_space(text[at - 1 : at], text[at + 1 : at + 2], rules, extra=bool(printed))
-    if rules.leaders and set(printed + wanted) == {"…"}:
+    points = (printed + wanted).replace(" ", "")
+    if rules.leaders and set(points) == {"…"}:
         row = _row(proof, edit.p0, edit.p1) + _row(copy, edit.c0, edit.c1)
-        return "leaders" if row > len(printed + wanted) or len(printed + wanted) > 1 else None
+        return "leaders" if row > len(points) or len(points) > 1 else None
     return None
 
 

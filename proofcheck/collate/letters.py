@@ -184,7 +184,7 @@ def _pair_cost(c: str, p: str) -> int:
     if c == p:
         return 0
     if " " in (c, p):
-        return _ONE if "-" in (c, p) else _NEVER
+        return _ONE if "-" in (c, p) else _OTHER_CLASS
     if c.casefold() == p.casefold():
         return _CASE
     return _ONE if is_letter(c) == is_letter(p) else _OTHER_CLASS

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rapidfuzz.distance import Indel
+
 from proofcheck.collate.edits import How
+from proofcheck.collate.place import Loose, loose
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from proofcheck.collate.lay import Alignment
 
-__all__ = ["found_out_of_place"]
+__all__ = ["found_out_of_place", "not_too_many"]
 
 
 def found_out_of_place(
@@ -42,3 +45,34 @@ def found_out_of_place(
         out[line] = places.pop(at)
         last = out[line][0]
     return out
+
+
+def not_too_many(
+    alignment: Alignment, doubled: Mapping[int, int], lines: Sequence[Loose]
+) -> frozenset[int]:
+    """Lines taken for doubled whose like the copy has once more, and lacks just there.
+
+    Args:
+        alignment: of the other lines.
+        doubled: lines by their place in the proof, and what they seem to repeat.
+        lines: all lines, letters and figures only.
+    """
+    stream = alignment.stream
+    out = set()
+    for line in doubled:
+        # The line's own place is after those before it in the proof.
+        rows = [row for row, k in enumerate(stream.order) if k < line]
+        gap = int(stream.line_start[rows[-1] + 1]) - 1 if rows else 0
+        for edit in alignment.edits:
+            here = edit.how is How.WORDS and edit.p0 == edit.p1 and abs(edit.p0 - gap) <= 1
+            if here and _holds(alignment.copy[edit.c0 : edit.c1], lines[line]):
+                out.add(line)
+    return frozenset(out)
+
+
+def _holds(missing: str, line: Loose) -> bool:
+    """Whether a line is like some stretch of what is missing."""
+    codes = loose(missing).codes.tolist()
+    return Indel.distance(codes, line.codes.tolist()) - abs(
+        len(codes) - len(line.codes)
+    ) <= 0.3 * len(line.codes) and len(codes) >= 0.7 * len(line.codes)

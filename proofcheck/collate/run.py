@@ -3,55 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.causes import with_cause
 from proofcheck.collate.allow import count_spellings
 from proofcheck.collate.divide import division_faults
-from proofcheck.collate.lay import Alignment, lay
-from proofcheck.collate.order import Order, alike, find_order
+from proofcheck.collate.laying import BORNE_OUT, Laying, lay_lines
 from proofcheck.collate.paragraphs import paragraph_faults
-from proofcheck.collate.place import Loose, loose
-from proofcheck.collate.rescue import found_out_of_place
 from proofcheck.collate.stray import (
     Setting,
     disorder,
     doubled_lines,
     foreign_lines,
     is_folio,
-    is_run_down,
 )
-from proofcheck.collate.stream import stream_of
 from proofcheck.collate.tell import Teller, Told
-from proofcheck.same import USUAL, Compared, Rules, compared
+from proofcheck.same import USUAL, Rules
 from proofcheck.values import Collation, Copy, Difference, Kind, Line, Placing, Reading, Span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["Laying", "collate", "lay_lines"]
-
-_BORNE_OUT = 0.4
-"""A line less of which the copy bears out is not of this copy; nor is a proof."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Laying:
-    """Lines laid on the copy, before differences are told."""
-
-    copy: Compared
-    lines: tuple[Compared, ...]
-    order: Order
-    alignment: Alignment
-    foreign: frozenset[int]
-    run_down: frozenset[int]
-    part: bool
-
-    @property
-    def sequence(self) -> tuple[int, ...]:
-        """Places in the proof of the lines that are in the copy, in its order."""
-        return self.alignment.stream.order
+__all__ = ["collate"]
 
 
 def collate(
@@ -79,7 +52,7 @@ def collate(
     setting = Setting(readings, {line.number: line for line in lines})
     laying = lay_lines(copy.text, setting, rules, part=part)
     agreement = _agreement(laying, readings, setting, rules)
-    if agreement < _BORNE_OUT:
+    if agreement < BORNE_OUT:
         none = tuple(Placing(reading.line, None) for reading in readings)
         return Collation(none, (), {}, agreement, mismatch=True)
     told = Teller(laying.alignment, laying.copy, readings, rules).told()
@@ -105,80 +78,6 @@ def _at(difference: Difference) -> tuple[int, int, int]:
     """Order within a line: as it stands; lines missing after it come last."""
     after = difference.kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING)
     return difference.proof.start, int(after), difference.copy.start
-
-
-def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Laying:
-    """Place the lines and align them; what turns out not to be of this copy is left out."""
-    readings = setting.readings
-    copy = compared(text, rules, typed=True)
-    lines = tuple(compared(reading.text, rules) for reading in readings)
-    run_down = frozenset(k for k, reading in enumerate(readings) if is_run_down(reading.text))
-    small = [loose(line.text) for line in lines]
-    order = find_order(loose(copy.text), small, run_down)
-    unsure = _in_another_column(order, setting) - run_down
-    alignment = _aligned(copy, lines, order, run_down | unsure)
-    foreign = _foreign(alignment)
-    if foreign or unsure:
-        wanted = {k: lines[k].text for k in foreign | unsure}
-        rescued = found_out_of_place(alignment, wanted)
-        order.places.update(rescued)
-        foreign -= rescued.keys()
-        for k in foreign:
-            order.places.pop(k, None)
-        order.doubled.update(_left_in(foreign, small))
-        foreign -= order.doubled.keys()
-        alignment = _aligned(copy, lines, order, run_down | foreign)
-        late = _foreign(alignment) & unsure
-        if late:
-            foreign |= late
-            alignment = _aligned(copy, lines, order, run_down | foreign)
-    return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
-
-
-def _in_another_column(order: Order, setting: Setting) -> frozenset[int]:
-    """Lines not placed, in a column after the one where the last placed line stands.
-
-    A column of prices is read after the column of what they are for.
-    """
-    out = set()
-    last: int | None = None
-    for k in range(len(setting.readings)):
-        if k in order.places:
-            last = k
-            continue
-        elsewhere = last is not None and setting.column(k) != setting.column(last)
-        if elsewhere and k not in order.doubled:
-            out.add(k)
-    return frozenset(out)
-
-
-def _left_in(foreign: frozenset[int], lines: Sequence[Loose]) -> dict[int, int]:
-    """Foreign lines that are a line beside them over again, with faults: the old slug left in."""
-    out = {}
-    for k in sorted(foreign):
-        for beside in (k - 1, k + 1):
-            near = 0 <= beside < len(lines) and beside not in foreign
-            if near and len(lines[k].codes) and alike(lines[k], lines[beside]):
-                out[k] = beside
-                break
-    return out
-
-
-def _aligned(
-    copy: Compared, lines: Sequence[Compared], order: Order, left_out: frozenset[int]
-) -> Alignment:
-    """The lines but those left out, laid on the copy."""
-    sequence = [k for k in order.sequence(len(lines), left_out) if lines[k].text]
-    stream = stream_of(lines, sequence)
-    anchors = {row: order.places[k] for row, k in enumerate(sequence) if k in order.places}
-    return lay(stream, copy.text, anchors)
-
-
-def _foreign(alignment: Alignment) -> frozenset[int]:
-    """Places in the proof of lines that the copy hardly bears out."""
-    return frozenset(
-        k for row, k in enumerate(alignment.stream.order) if alignment.borne_out(row) < _BORNE_OUT
-    )
 
 
 def _agreement(

@@ -1,0 +1,153 @@
+"""Lay the lines on the copy: place them, align them, leave out what is not of this copy."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+from proofcheck.collate.edits import How
+from proofcheck.collate.lay import Alignment, lay
+from proofcheck.collate.order import Order, alike, find_order, stray_blocks
+from proofcheck.collate.place import Loose, loose
+from proofcheck.collate.rescue import found_out_of_place, not_too_many
+from proofcheck.collate.stray import Setting, is_run_down
+from proofcheck.collate.stream import stream_of
+from proofcheck.same import Compared, Rules, compared
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+__all__ = ["BORNE_OUT", "Laying", "lay_lines"]
+
+BORNE_OUT = 0.4
+"""A line less of which the copy bears out is not of this copy; nor is a proof."""
+
+_SIMPLER = 0.5
+"""The proof's own order is taken where it leaves so much less unexplained."""
+
+
+class _Whole(NamedTuple):
+    """What every laying of one proof has in common."""
+
+    copy: Compared
+    lines: tuple[Compared, ...]
+    small: list[Loose]
+    setting: Setting
+    run_down: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Laying:
+    """Lines laid on the copy, before differences are told."""
+
+    copy: Compared
+    lines: tuple[Compared, ...]
+    order: Order
+    alignment: Alignment
+    foreign: frozenset[int]
+    run_down: frozenset[int]
+    part: bool
+
+    @property
+    def sequence(self) -> tuple[int, ...]:
+        """Places in the proof of the lines that are in the copy, in its order."""
+        return self.alignment.stream.order
+
+
+def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Laying:
+    """Place the lines and align them; what turns out not to be of this copy is left out."""
+    readings = setting.readings
+    copy = compared(text, rules, typed=True)
+    lines = tuple(compared(reading.text, rules) for reading in readings)
+    run_down = frozenset(k for k, reading in enumerate(readings) if is_run_down(reading.text))
+    small = [loose(line.text) for line in lines]
+    order = find_order(loose(copy.text), small, run_down)
+    whole = _Whole(copy, lines, small, setting, run_down)
+    laying = _laid(whole, order, part=part)
+    if laying.order.doubled or stray_blocks(laying.sequence):
+        # Where the copy repeats itself, the proof's own order may explain it better.
+        plain = _laid(whole, Order(dict(order.main)), part=part)
+        if _cost(plain) < _SIMPLER * _cost(laying):
+            return plain
+    return laying
+
+
+def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
+    """The lines laid in an order; those that turn out not to be of this copy left out."""
+    copy, lines, small, setting, run_down = whole
+    unsure = _in_another_column(order, setting) - run_down
+    alignment = _aligned(copy, lines, order, run_down | unsure)
+    wanted_after_all = not_too_many(alignment, order.doubled, small)
+    for k in wanted_after_all:
+        del order.doubled[k]
+    foreign = _foreign(alignment)
+    if foreign or unsure or wanted_after_all:
+        rescued = found_out_of_place(alignment, {k: lines[k].text for k in foreign | unsure})
+        order.places.update(rescued)
+        foreign -= rescued.keys()
+        for k in foreign:
+            order.places.pop(k, None)
+        order.doubled.update(_left_in(foreign, small))
+        foreign -= order.doubled.keys()
+        alignment = _aligned(copy, lines, order, run_down | foreign)
+        late = _foreign(alignment) & (unsure | wanted_after_all)
+        if late:
+            foreign |= late
+            alignment = _aligned(copy, lines, order, run_down | foreign)
+    return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
+
+
+def _cost(laying: Laying) -> int:
+    """Letters that a laying leaves unexplained: wrong, missing, too many, out of order."""
+    edits = (e for e in laying.alignment.edits if e.how is not How.DIVISION)
+    cost = sum(max(e.c1 - e.c0, e.p1 - e.p0) for e in edits)
+    astray = [k for block in stray_blocks(laying.sequence) for k in block]
+    return cost + sum(
+        len(laying.lines[k].text) for k in (*astray, *laying.order.doubled, *laying.foreign)
+    )
+
+
+def _in_another_column(order: Order, setting: Setting) -> frozenset[int]:
+    """Lines not placed, in a column after the one where the last placed line stands.
+
+    A column of prices is read after the column of what they are for.
+    """
+    out = set()
+    last: int | None = None
+    for k in range(len(setting.readings)):
+        if k in order.places:
+            last = k
+            continue
+        elsewhere = last is not None and setting.column(k) != setting.column(last)
+        if elsewhere and k not in order.doubled:
+            out.add(k)
+    return frozenset(out)
+
+
+def _left_in(foreign: frozenset[int], lines: Sequence[Loose]) -> dict[int, int]:
+    """Foreign lines that are a line beside them over again, with faults: the old slug left in."""
+    out = {}
+    for k in sorted(foreign):
+        for beside in (k - 1, k + 1):
+            near = 0 <= beside < len(lines) and beside not in foreign
+            if near and len(lines[k].codes) and alike(lines[k], lines[beside]):
+                out[k] = beside
+                break
+    return out
+
+
+def _aligned(
+    copy: Compared, lines: Sequence[Compared], order: Order, left_out: frozenset[int]
+) -> Alignment:
+    """The lines but those left out, laid on the copy."""
+    sequence = [k for k in order.sequence(len(lines), left_out) if lines[k].text]
+    stream = stream_of(lines, sequence)
+    anchors = {row: order.places[k] for row, k in enumerate(sequence) if k in order.places}
+    return lay(stream, copy.text, anchors)
+
+
+def _foreign(alignment: Alignment) -> frozenset[int]:
+    """Places in the proof of lines that the copy hardly bears out."""
+    return frozenset(
+        k for row, k in enumerate(alignment.stream.order) if alignment.borne_out(row) < BORNE_OUT
+    )
