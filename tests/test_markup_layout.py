@@ -1,5 +1,6 @@
 """Every mark in its place: nothing overlaps, all is on the page, the order is the line's."""
 
+from dataclasses import replace
 from itertools import combinations, pairwise
 
 import numpy as np
@@ -331,3 +332,31 @@ def test_lines_that_change_places_are_bracketed_together():
     assert held.top == pytest.approx(lines[2].box.y, abs=6)
     assert held.bottom == pytest.approx(lines[3].box.bottom, abs=6)
     assert held.right < lines[2].box.x + 2
+
+
+def _inner_edge(page):
+    return max(s.rect.right for s in page.signs if s.side == "left") - page.at[0]
+
+
+def test_signs_keep_clear_of_what_is_printed_beside_the_lines():
+    page_sheet, lines = sheet()
+    found = fault(lines[3], at=0.1)
+    (page,) = lay_out([page_sheet], lines, [found], HEADING).pages
+    assert _inner_edge(page) == pytest.approx(INDENT - 38, abs=15)
+    image = page_sheet.image.copy()
+    image[150:600, 70:74] = 0  # an upright rule left of the type
+    (page,) = lay_out([replace(page_sheet, image=image)], lines, [found], HEADING).pages
+    assert _inner_edge(page) < 70
+
+
+def test_the_dark_round_a_photographed_sheet_is_not_taken_for_print():
+    page_sheet, lines = sheet()
+    image = page_sheet.image.copy()
+    image[:, :14] = 30
+    photo = replace(page_sheet, image=image)
+    (page,) = lay_out([photo], lines, [fault(lines[3], at=0.1)], HEADING).pages
+    assert INDENT - 60 < _inner_edge(page) < INDENT
+    # What would not fit between the type and the dark stands beyond it.
+    long = fault(lines[3], kind=Kind.WORD_MISSING, proof="", copy="evening hymn", at=0.1, width=0)
+    (page,) = lay_out([photo], lines, [long], HEADING).pages
+    assert _inner_edge(page) < 0

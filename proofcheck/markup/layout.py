@@ -6,18 +6,15 @@ beyond the sheet to hold them. One pen, sized to the sheet's type, draws everyth
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from itertools import pairwise
-from statistics import median
+from dataclasses import replace
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from proofcheck.marks.compose import margin_drawing
 from proofcheck.marks.paths import extent, moved
 from proofcheck.markup.labels import foot_labels, heading_labels, number_labels
 from proofcheck.markup.leads import draw_leads
 from proofcheck.markup.margins import Group, Placed, Sign, place_groups, sign_of
+from proofcheck.markup.measures import Measures, measure
 from proofcheck.markup.parts import (
     Heading,
     Inked,
@@ -34,32 +31,16 @@ from proofcheck.values import Status
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Fault, Grey, Line, Sheet
+    from proofcheck.values import Fault, Line, Sheet
 
 __all__ = ["PEN", "lay_out"]
 
 PEN = 0.115
 """Width of the pen in its own x-heights, as in the plates."""
-_LEAST_UNIT_MM = 1.15
-"""Smallest writing that reads at arm's length; common practice."""
-_MOST_UNIT_MM = 2.3
-_MOST_UNITS_ACROSS, _LEAST_UNITS_ACROSS = 140, 90
 _CHANNEL = 1.9
 """White between the type and the signs, in units: room for carets at the edge and lead lines."""
 _EDGE = 0.8
 """White at the outer edge of the page."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Sheet:
-    """Measures of one sheet that the layout goes by, in pixels of the sheet."""
-
-    unit: float
-    """x-height of the reader's writing."""
-    left: float
-    """Edges of all that is printed."""
-    right: float
-    columns: int
 
 
 def lay_out(
@@ -88,7 +69,7 @@ def lay_out(
 def _lay_out_sheet(
     sheet: Sheet, lines: list[Line], faults: list[Fault], heading: Heading, sheets: int
 ) -> Page:
-    measures = _measure(sheet, lines)
+    measures = measure(sheet, lines)
     unit, pen = measures.unit, measures.unit * PEN
     by_number = {line.number: line for line in lines}
     text_marks = _text_marks(faults, by_number, pen)
@@ -96,52 +77,14 @@ def _lay_out_sheet(
         side: place_groups(groups, sheet.image.shape[0] / unit)
         for side, groups in _groups(text_marks, by_number, measures).items()
     }
-    signs = [s for side in ("left", "right") for s in _signs(placed[side], side, measures, pen)]
-    leads = draw_leads(signs, text_marks, by_number, (measures.left, measures.right), unit)
+    left, right = (
+        side.inner((_CHANNEL + _EDGE + max((p.row_width for p in found), default=0.0)) * unit)
+        for side, found in ((measures.left, placed["left"]), (measures.right, placed["right"]))
+    )
+    edges = (measures.middle - left, measures.middle + right)
+    signs = [s for side in ("left", "right") for s in _signs(placed[side], side, edges, unit)]
+    leads = draw_leads(signs, text_marks, by_number, edges, unit)
     return _page(sheet, lines, (signs, text_marks, leads), heading, measures, sheets)
-
-
-# ------------------------------------------------------------------------- measures
-
-
-def _measure(sheet: Sheet, lines: list[Line]) -> _Sheet:
-    height, width = sheet.image.shape
-    mm = sheet.dpi / 25.4
-    if not lines:
-        return _Sheet(1.6 * mm, 0.1 * width, 0.9 * width, 1)
-    x_height = median(line.x_height_px for line in lines)
-    unit = min(1.25 * x_height, _pitch(lines) / 2.3)
-    # A resolution taken wrongly must not make the writing vanish: the sheet's width bounds it too.
-    least = max(_LEAST_UNIT_MM * mm, width / _MOST_UNITS_ACROSS)
-    unit = min(max(unit, least), max(_MOST_UNIT_MM * mm, width / _LEAST_UNITS_ACROSS))
-    top = max(0, min(line.box.y for line in lines))
-    bottom = min(height, max(line.box.bottom for line in lines))
-    left = min(line.box.x for line in lines)
-    right = max(line.box.right for line in lines)
-    left, right = _ink_edges(sheet.image[top:bottom], left, right)
-    return _Sheet(unit, left, right, 1 + max(line.column for line in lines))
-
-
-def _pitch(lines: list[Line]) -> float:
-    """Usual distance from one baseline to the next in a column."""
-    steps = []
-    for one, other in pairwise(lines):
-        if one.column == other.column and other.baseline[0] > one.baseline[0]:
-            steps.append(other.baseline[0] - one.baseline[0])
-    return median(steps) if steps else 2.6 * lines[0].x_height_px
-
-
-def _ink_edges(band: Grey, left: int, right: int) -> tuple[int, int]:
-    """The lines' edges, moved outward past any rule or cut that is printed beside them."""
-    need = max(3, band.shape[0] // 200)
-    left, right = max(left, 0), min(right, band.shape[1])
-    beside = (band[:, :left] < 110).sum(axis=0) >= need
-    if beside.any():
-        left = int(np.argmax(beside))
-    beside = (band[:, right:] < 110).sum(axis=0) >= need
-    if beside.any():
-        right += int(len(beside) - np.argmax(beside[::-1]))
-    return left, right
 
 
 # ---------------------------------------------------------------------------- marks
@@ -163,10 +106,10 @@ def _text_marks(faults: list[Fault], lines: dict[int, Line], pen: float) -> list
 
 
 def _groups(
-    marks: list[PlacedTextMark], lines: dict[int, Line], measures: _Sheet
+    marks: list[PlacedTextMark], lines: dict[int, Line], measures: Measures
 ) -> dict[str, list[Group]]:
     """The signs of each side, gathered by line and put in the order of the line."""
-    middle = (measures.left + measures.right) / 2
+    middle = measures.middle
     gathered: dict[tuple[str, int], list[tuple[float, Fault]]] = {}
     for mark in marks:
         x = (mark.rect.left + mark.rect.right) / 2
@@ -196,22 +139,25 @@ def _in_order(faults: list[Fault]) -> tuple[Sign, ...]:
     )
 
 
-def _signs(placed: list[Placed], side: str, measures: _Sheet, pen: float) -> list[PlacedSign]:
+def _signs(
+    placed: list[Placed], side: str, edges: tuple[float, float], unit: float
+) -> list[PlacedSign]:
     """Signs in sheet pixels; those of the left margin end at the channel beside the type."""
-    unit = measures.unit
     signs = []
     for place in placed:
         if side == "left":
-            x = measures.left - (_CHANNEL + place.row_width - place.from_row_start) * unit
+            x = edges[0] - (_CHANNEL + place.row_width - place.from_row_start) * unit
         else:
-            x = measures.right + (_CHANNEL + place.from_row_start) * unit
+            x = edges[1] + (_CHANNEL + place.from_row_start) * unit
         y, held = place.baseline * unit, place.sign.held
         drawing = moved(place.sign.drawing, by=(x, y), scale=unit, flip=True)
         rect = Rect(
             x + held.left * unit, y - held.high * unit, x + held.right * unit, y - held.low * unit
         )
         signs.append(
-            PlacedSign(place.sign.fault, place.line, side, place.row, rect, Inked(drawing, pen))
+            PlacedSign(
+                place.sign.fault, place.line, side, place.row, rect, Inked(drawing, unit * PEN)
+            )
         )
     return signs
 
@@ -224,7 +170,7 @@ def _page(
     lines: list[Line],
     marks: tuple[list[PlacedSign], list[PlacedTextMark], list[Lead]],
     heading: Heading,
-    measures: _Sheet,
+    measures: Measures,
     sheets: int,
 ) -> Page:
     """The page grown round the sheet and all that is drawn, with its labels."""
