@@ -54,7 +54,7 @@ def line_ink(sheet: Sheet, line: Line) -> LineInk:
     level = line.baseline[0] - top
     baseline = np.array([level + slope * (left - line.box.x), level + slope * (right - line.box.x)])
     ends = (float(line.box.x - left), float(line.box.right - left))
-    ink = ink - foreign_ink(ink, baseline, size, own_heights(line), ends)
+    ink = ink - foreign_ink(ink, baseline, size, own_heights(line), ends).mask
     found, _ = find_pieces(ink)
     order = np.argsort(found.x, kind="stable")
     found = found.take(order)

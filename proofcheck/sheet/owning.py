@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,14 +14,27 @@ from proofcheck.sheet.sharing import ABOVE_X, BELOW_X
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.sheet.pieces import Pieces
     from proofcheck.values import Line
 
-__all__ = ["foreign_ink", "own_heights"]
+__all__ = ["Foreign", "foreign_ink", "own_heights"]
 
 _RUNS_ABOVE = 2.1
 """A piece of the line's own that reaches higher than this (x-heights) touches the line above."""
 _RUNS_BELOW = 0.85
 """… or lower than this under the baseline, the line below."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Foreign:
+    """What in a cutting is not the line's own."""
+
+    mask: NDArray[np.uint8]
+    """1 = ink from elsewhere."""
+    pieces: Pieces
+    """All pieces of the cutting."""
+    own: NDArray[np.bool_]
+    """Which of them are the line's, wholly or in part."""
 
 
 def own_heights(line: Line) -> tuple[float, float]:
@@ -36,7 +50,7 @@ def foreign_ink(
     x_height: float,
     own: tuple[float, float],
     ends: tuple[float, float],
-) -> NDArray[np.uint8]:
+) -> Foreign:
     """Ink of a cutting that belongs to other lines, other columns or rules.
 
     Args:
@@ -47,13 +61,13 @@ def foreign_ink(
         ends: columns between which the line's ink lies.
 
     Returns:
-        A mask the shape of `ink`, 1 = not the line's own. Letters that touch a letter of the next
-        line are parted where they are thinnest between the two.
+        What is not the line's own. Letters that touch a letter of the next line are parted where
+        they are thinnest between the two.
     """
     pieces, labels = find_pieces(ink)
     foreign = np.zeros_like(ink)
     if not len(pieces):
-        return foreign
+        return Foreign(foreign, pieces, np.zeros(0, bool))
     slope = (baseline[1] - baseline[0]) / max(ink.shape[1], 1)
     base = baseline[0] + slope * pieces.middle
     top, bottom = (base - pieces.y) / x_height, (base - pieces.bottom) / x_height
@@ -74,7 +88,7 @@ def foreign_ink(
             foreign[:low, columns] |= part[:low].astype(np.uint8)
         if below[index]:
             foreign[high:, columns] |= part[high:].astype(np.uint8)
-    return foreign
+    return Foreign(foreign, pieces, ~other)
 
 
 def _cuts(part: NDArray[np.bool_], base: float, x_height: float) -> tuple[int, int]:

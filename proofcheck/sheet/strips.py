@@ -13,8 +13,9 @@ import cv2
 import numpy as np
 
 from proofcheck.sheet.baselines import CAPITALS_TO_X
+from proofcheck.sheet.bow import find_bow
 from proofcheck.sheet.initials import Initial, erased, find_initial
-from proofcheck.sheet.owning import foreign_ink, own_heights
+from proofcheck.sheet.owning import Foreign, foreign_ink, own_heights
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -88,11 +89,15 @@ def cut_strip(
     width = min(width, _WIDEST_PX)
     x0 = line.box.x - margin / along
     spare = round(x_height)
-    shape = (height + 2 * spare, width)
-    level = baseline_row + spare
-    tall = _full_contrast(_warp(image, line, (along, scale), x0, shape, level))
+    frame = _Frame(along, scale, x0, baseline_row + spare, (height + 2 * spare, width))
     ends = (margin - 2.0, width - margin + 2.0)
-    _whiten_others(tall, level, x_height, ends, line)
+    tall = _full_contrast(_warp(image, line, frame))
+    found = _foreign(tall, line, frame, ends)
+    fall = find_bow(found.pieces, found.own, frame.baseline, x_height, width)
+    if fall is not None:
+        tall = _full_contrast(_warp(image, line, frame, fall))
+        found = _foreign(tall, line, frame, ends)
+    _whiten(tall, found.mask)
     strip = Strip(np.ascontiguousarray(tall[spare : spare + height]), along, x0)
     if initial is None:
         return strip
@@ -123,35 +128,59 @@ def _with_initial(
     return Strip(image, strip.scale, float(on_sheet[0]), (along, on_sheet))
 
 
-def _warp(
-    image: Grey,
-    line: Line,
-    scales: tuple[float, float],
-    x0: float,
-    shape: tuple[int, int],
-    baseline_row: float,
-) -> Grey:
-    """Straighten and scale in one step, from four or more samples a pixel."""
-    along, upright = scales
-    fine = 2 if min(scales) > 0.36 else 4
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Where a strip lies on its sheet."""
+
+    along: float
+    """Strip pixels a sheet pixel along the line, and across it."""
+    across: float
+    x0: float
+    baseline: float
+    """Row edge of the baseline."""
+    shape: tuple[int, int]
+
+
+def _warp(image: Grey, line: Line, frame: _Frame, fall: NDArray[np.float64] | None = None) -> Grey:
+    """Straighten and scale in one step, from four or more samples a pixel.
+
+    `fall` is how far the line stands below its straight baseline at each column, in strip rows.
+    """
+    fine = 2 if min(frame.along, frame.across) > 0.36 else 4
     left, right = line.baseline
     slope = (right - left) / max(line.box.width, 1)
-    step_x, step_y = 1 / (along * fine), 1 / (upright * fine)
+    step_x, step_y = 1 / (frame.along * fine), 1 / (frame.across * fine)
     # Pixel centres: strip column u is at sheet x0 + (u + 1/2) step, whose pixel index is 1/2 less.
-    start_x = x0 + step_x / 2 - 0.5
-    level = left + slope * (x0 + step_x / 2 - line.box.x)
-    start_y = level + (0.5 - baseline_row * fine) * step_y - 0.5
-    turn = np.array([[step_x, 0.0, start_x], [slope * step_x, step_y, start_y]])
-    size = (shape[1] * fine, shape[0] * fine)
-    sampled = cv2.warpAffine(
-        image,
-        turn,
-        size,
-        flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-        borderMode=cv2.BORDER_CONSTANT,
-        borderValue=255,
-    )
-    return np.asarray(cv2.resize(sampled, (shape[1], shape[0]), interpolation=cv2.INTER_AREA))
+    start_x = frame.x0 + step_x / 2 - 0.5
+    level = left + slope * (frame.x0 + step_x / 2 - line.box.x)
+    start_y = level + (0.5 - frame.baseline * fine) * step_y - 0.5
+    height, width = frame.shape
+    size = (width * fine, height * fine)
+    if fall is None:
+        turn = np.array([[step_x, 0.0, start_x], [slope * step_x, step_y, start_y]])
+        sampled = cv2.warpAffine(
+            image,
+            turn,
+            size,
+            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+            borderMode=cv2.BORDER_CONSTANT,
+            borderValue=255,
+        )
+    else:
+        place = np.arange(size[0], dtype=np.float32) * step_x
+        bowed = start_y + slope * place + np.repeat(fall, fine) / frame.across
+        rows = np.arange(size[1], dtype=np.float32)[:, None] * step_y
+        across = (rows + bowed).astype(np.float32)
+        along = np.broadcast_to((place + start_x).astype(np.float32), across.shape)
+        sampled = cv2.remap(
+            image,
+            np.ascontiguousarray(along),
+            across,
+            cv2.INTER_LINEAR,
+            borderMode=cv2.BORDER_CONSTANT,
+            borderValue=255,
+        )
+    return np.asarray(cv2.resize(sampled, (width, height), interpolation=cv2.INTER_AREA))
 
 
 def _full_contrast(strip: Grey) -> Grey:
@@ -167,12 +196,17 @@ def _full_contrast(strip: Grey) -> Grey:
     return np.asarray(cv2.LUT(strip, table.astype(np.uint8)))
 
 
-def _whiten_others(
-    strip: Grey, baseline: float, x_height: float, ends: tuple[float, float], line: Line
-) -> None:
-    """Turn to paper, in place, what belongs to other lines, columns or rules."""
+def _foreign(strip: Grey, line: Line, frame: _Frame, ends: tuple[float, float]) -> Foreign:
+    """What in a strip belongs to other lines, columns or rules."""
     ink = (strip < 128).astype(np.uint8)
-    foreign = foreign_ink(ink, np.array([baseline, baseline]), x_height, own_heights(line), ends)
+    level = np.array([frame.baseline, frame.baseline])
+    size = frame.across * max(line.x_height_px, 0.5)
+    return foreign_ink(ink, level, size, own_heights(line), ends)
+
+
+def _whiten(strip: Grey, foreign: NDArray[np.uint8]) -> None:
+    """Turn ink that is not the line's own to paper, with its grey fringe, in place."""
     if foreign.any():
-        fringe = cv2.dilate(foreign, np.ones((3, 3), np.uint8)) > ink - foreign
-        strip[fringe] = 255
+        own = (strip < 128) & (foreign == 0)
+        fringe = cv2.dilate(foreign, np.ones((3, 3), np.uint8)) > 0
+        strip[fringe & ~own] = 255
