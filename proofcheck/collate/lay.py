@@ -166,7 +166,10 @@ def _one_gap(first: Edit, second: Edit, proof: str, copy: str) -> bool:
     if copy[first.c1 : second.c0].strip(" "):
         return False
     between = proof[first.p0 : second.p0]
-    return between in ("", "\n", "-\n")
+    if not between:
+        # Within a line the end of a word and the words after it are two faults.
+        return first.how is second.how or proof[first.p0 : first.p0 + 2] == "-\n"
+    return between in ("\n", "-\n")
 
 
 def _with_hyphens(edits: list[Edit], proof: str, copy: str) -> list[Edit]:

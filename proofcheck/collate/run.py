@@ -126,24 +126,27 @@ def _between_lines(difference: Difference) -> bool:
 
 
 def _within(told: list[Told], laying: Laying) -> list[Told]:
-    """Without what is missing before the first and after the last printed letter."""
+    """Without what is missing before the first and after the last printed letter.
+
+    One letter missing at either end is a fault all the same: no word is divided there.
+    """
     held = laying.alignment.copy_at
     seen = held[held >= 0]
     if not len(seen):
         return told
-    first, last = int(laying.copy.start[seen.min()]), int(laying.copy.end[seen.max()])
+    text, first, last = laying.copy.text, int(seen.min()), int(seen.max()) + 1
+    if first - (text.rfind(" ", 0, first) + 1) == 1:
+        first -= 1
+    rest = text.find(" ", last)
+    if (rest if rest >= 0 else len(text)) - last == 1:
+        last += 1
+    start, end = int(laying.copy.start[first]), int(laying.copy.end[last - 1])
     return [
         one
         for one in told
         if one.difference.proof_text
-        or first <= one.difference.copy.start < last
-        or not _beyond(one.difference)
+        or (start <= one.difference.copy.start and one.difference.copy.end <= end)
     ]
-
-
-def _beyond(difference: Difference) -> bool:
-    """Whether what is missing may lie beyond the end of a part: more than a letter."""
-    return len(difference.copy_text.strip()) > 1
 
 
 def _line_faults(

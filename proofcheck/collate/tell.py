@@ -120,9 +120,10 @@ class Teller:
         c0, c1 = edit.c0, edit.c1
         if kind is Kind.LINE_MISSING or self._before_all(edit):
             return self._difference(edit, kind)
-        if c0 > 0 and self.copy.text[c0 - 1] == " " and edit.p0 > 0:
+        within = self.copy.text[c1 : c1 + 1].strip()
+        if c0 > 0 and self.copy.text[c0 - 1] == " " and edit.p0 > 0 and not within:
             c0 -= 1
-        elif self.copy.text[c1 : c1 + 1] == " ":
+        elif self.copy.text[c1 : c1 + 1] == " " and edit.p0 == 0:
             c1 += 1
         return self._difference(Edit(c0, c1, edit.p0, edit.p0), kind)
 
