@@ -52,6 +52,7 @@ _BLUR_SWELLS: Final = 0.6
 _LEAST_EVENNESS: Final = 0.35
 _SMEAR_SOFTNESS: Final = 0.5
 """A face of upright strokes alone is uneven too, but its edges are not soft."""
+_GOOD_STROKE: Final = 0.17
 _MOST_STROKE: Final = 0.4
 _FEW_LETTERS: Final = 0.6
 _LETTERS_IN_ONE: Final = 0.3
@@ -114,15 +115,25 @@ def _reason(
     type_share: float,
 ) -> SheetUnfitError:
     """Bad type, or no type at all: smeared type is broken into pieces, but not into so many."""
-    if unfit is None or stray_ink(sheet, lines) > _STRAY_INK:
-        return _no_proof(sheet)
+    stray = stray_ink(sheet, lines)
     in_crumbs = type_share < _LEAST_TYPE and seen.pieces > _CRUMBS
-    return _no_proof(sheet) if in_crumbs else unfit
+    if stray > _STRAY_INK or in_crumbs:
+        return _no_proof(sheet)
+    if unfit is not None:
+        return unfit
+    if stray > _STRAY_INK / 2:
+        return _no_proof(sheet)
+    return _refusal(
+        sheet,
+        "the letters are broken or smeared",
+        f"{seen.pieces:.1f} pieces of ink to an x-height of line",
+        "1 is usual: pull the proof again, or scan it anew",
+    )
 
 
 def _without_lines(sheet: Sheet) -> SheetUnfitError:
     contrast = sheet_contrast(sheet.image)
-    dark_share = float((sheet.image[::4, ::4] < 190).mean())
+    dark_share = float((sheet.image[::4, ::4] < 140).mean())
     if contrast < _BLANK_CONTRAST and dark_share < 0.02:
         return _refusal(
             sheet, "the sheet is blank", f"contrast {contrast:.0%}", "scan the printed side"
@@ -164,7 +175,8 @@ def _illegible(sheet: Sheet, seen: Impression) -> SheetUnfitError | None:
         return _refusal(
             sheet,
             "the sheet is out of focus",
-            f"edges {blur:.1f} times the width that can be read",
+            f"letters {seen.stroke / _GOOD_STROKE:.1f} times as thick as sharp ones, "
+            f"edges at {blur:.0%} of the blur that can be read",
             "scan it flat on the glass, or take the picture again in focus",
         )
     return _run_together(sheet, seen)
@@ -216,8 +228,9 @@ def _cut_off(sheet: Sheet, lines: Sequence[Line]) -> SheetUnfitError | None:
         if count >= least:
             return _margin(sheet, f"{side} edge", f"{count} of {len(lines)} lines run into it")
     height = sheet.image.shape[0]
+    usual = float(np.median([line.x_height_px for line in lines]))
     for line, edge in ((lines[0], "head"), (lines[-1], "foot")):
-        if _is_cut_level(line, height, edge):
+        if _is_cut_level(line, height, edge, usual):
             return _margin(sheet, edge, f"line {line.number} is cut through")
     return None
 
@@ -263,13 +276,14 @@ def _on_scan_edge(sheet: Sheet, x: float, y: float) -> bool:
     )
 
 
-def _is_cut_level(line: Line, height: int, edge: str) -> bool:
+def _is_cut_level(line: Line, height: int, edge: str, usual_x_height_px: float) -> bool:
     """Whether the first line has lost its ascenders to the edge, or the last one its feet.
 
-    Descenders that just reach the edge are whole.
+    Descenders that just reach the edge are whole. A line that has lost its head seems small, so
+    the sheet's usual x-height bounds its own from below.
     """
-    box = line.box
+    box, x_height_px = line.box, max(line.x_height_px, usual_x_height_px)
     if edge == "head":
         risen = min(line.baseline) - box.y
-        return box.y <= 1 and risen < 1.2 * line.x_height_px
-    return box.bottom >= height - 1 and max(line.baseline) > height - 1 - 0.15 * line.x_height_px
+        return box.y <= 1 and risen < 1.2 * x_height_px
+    return box.bottom >= height - 1 and max(line.baseline) > height - 1 - 0.15 * x_height_px

@@ -24,6 +24,8 @@ __all__ = ["Impression", "measure_impression", "sheet_contrast", "stray_ink"]
 _MOST_LINES: Final = 40
 _MOST_WIDTH_PX: Final = 1600
 """Of a longer line its first part tells enough."""
+_SPECK_PX: Final = 4
+"""Pieces smaller than this many pixels are the grain of the scan."""
 _REBLUR: Final = 0.25
 """Blur laid on a line to find its own, as a share of the x-height: about what makes type
 unreadable, so that the measure is finest there."""
@@ -96,7 +98,7 @@ def stray_ink(sheet: Sheet, lines: Sequence[Line]) -> float:
 
 
 def _is_typelike(figures: Impression) -> bool:
-    return 0.15 < figures.letters < 1.6 and figures.pieces < 1.8
+    return 0.15 < figures.letters < 1.6 and figures.pieces < 2.2
 
 
 def _medians(measured: Sequence[Impression], widths: Sequence[float]) -> Impression:
@@ -145,7 +147,7 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
 def _pieces(inked: NDArray[np.bool_], x_height: float) -> tuple[int, int]:
     _, _, stats, _ = cv2.connectedComponentsWithStats(inked.astype(np.uint8), connectivity=8)
     tall = stats[1:, cv2.CC_STAT_HEIGHT] > 0.4 * x_height
-    no_speck = stats[1:, cv2.CC_STAT_AREA] > (0.12 * x_height) ** 2
+    no_speck = stats[1:, cv2.CC_STAT_AREA] >= _SPECK_PX
     return int(tall.sum()), int(no_speck.sum())
 
 
