@@ -57,8 +57,8 @@ def evened(grey: Grey) -> Grey:
     if light.min() >= 244:
         return grey
     height, width = grey.shape
-    full = cv2.resize(light.astype(np.float32), (width, height), interpolation=cv2.INTER_LINEAR)
-    paper = np.clip(full + 0.5, 1, 255).astype(np.uint8)
+    cells = np.asarray(np.clip(light + 0.5, 1, 255), np.uint8)  # bytes: the full map is large
+    paper = cv2.resize(cells, (width, height), interpolation=cv2.INTER_LINEAR)
     return np.asarray(cv2.divide(grey, paper, scale=float(PAPER)), np.uint8)
 
 

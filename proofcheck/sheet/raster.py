@@ -25,7 +25,7 @@ __all__ = ["MAX_PIXELS", "RasterPage", "picture_pages", "refuse_if_too_large", "
 MAX_PIXELS: Final = 178_000_000
 """Largest scan taken, in pixels: a 600-dpi sheet of 22 × 22 inches. Beyond it memory would go."""
 
-_FORMATS: Final = ("PNG", "JPEG", "MPO", "TIFF", "WEBP", "BMP", "GIF", "PPM")
+_FORMATS: Final = ("PNG", "JPEG", "TIFF", "WEBP", "BMP", "GIF", "PPM")
 """Only plain pixel formats: some others would start another program to be drawn."""
 
 _HEIF_BRANDS: Final = (b"heic", b"heix", b"hevc", b"mif1", b"msf1", b"avif")
