@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from benchmark.alarms import TrueDifference, context_of, load_true_differences
 from benchmark.copyplants import plant_in_copy
+from benchmark.likeness import misnamed
 from benchmark.linemoves import LINE_KINDS, plant_line
 from benchmark.moving import Canvas
 from benchmark.pages import pages_in, sampled
@@ -126,6 +127,20 @@ def test_parts_and_letters():
     touching = [(0.0, 2.5), (2.7, 3.8)]
     assert units_by_width("man", touching, usual) == [("ma", 1), ("n", 1)]
     assert units_by_width("man", [(0.0, 0.7), (0.8, 1.1)], usual) is None
+
+
+def test_a_letter_with_another_letters_name_is_found_out(standing):
+    sure = [glyph for glyph in glyphs(standing) if glyph.sure and glyph.text in "eot"]
+
+    def place(glyph, name):
+        middle = glyph.box.x + glyph.box.width / 2
+        size = standing.lines[glyph.line].x_height_px
+        return name, middle, standing.baseline(glyph.line, middle), size
+
+    right = [place(glyph, glyph.text) for glyph in sure]
+    assert not misnamed(standing.image, right).any()
+    wrong = [place(sure[0], "t" if sure[0].text != "t" else "o"), *right[1:]]
+    assert misnamed(standing.image, wrong).tolist() == [True] + [False] * (len(sure) - 1)
 
 
 def reported(standing, faults):

@@ -19,6 +19,7 @@ from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
 from proofcheck.values import Box, Scan, Sheet
 
+from .likeness import misnamed
 from .parts import parts_of, units_by_count, units_by_width
 from .seen import Seen, baseline_at, see
 
@@ -125,6 +126,7 @@ def study(image: Grey, text: str) -> Standing:
         )
         for number, (word, its) in enumerate(zip(words, seen, strict=True))
     ]
+    words = _named_rightly(image, words, lines)
     of_line = defaultdict(list)
     for number, word in enumerate(words):
         of_line[word.line].append(number)
@@ -242,6 +244,31 @@ def _checked(word: Word, usual: dict[str, NDArray[np.float64]], lines: Sequence[
 
     glyphs = tuple(dataclasses.replace(glyph, sure=typical(glyph)) for glyph in word.glyphs)
     return dataclasses.replace(word, glyphs=glyphs)
+
+
+def _named_rightly(image: Grey, words: Sequence[Word], lines: Sequence[Line]) -> list[Word]:
+    """The words, letters no longer sure that look like another than their name says."""
+    sure = [glyph for word in words for glyph in word.glyphs if glyph.sure]
+    places = []
+    for glyph in sure:
+        middle = glyph.box.x + glyph.box.width / 2
+        line = lines[glyph.line]
+        places.append((glyph.text, middle, baseline_at(line, middle), line.x_height_px))
+    wrong = {
+        (glyph.word, glyph.at)
+        for glyph, bad in zip(sure, misnamed(image, places), strict=True)
+        if bad
+    }
+    return [
+        dataclasses.replace(
+            word,
+            glyphs=tuple(
+                dataclasses.replace(glyph, sure=glyph.sure and (glyph.word, glyph.at) not in wrong)
+                for glyph in word.glyphs
+            ),
+        )
+        for word in words
+    ]
 
 
 def _shape(glyph: Glyph, lines: Sequence[Line]) -> NDArray[np.float64]:
