@@ -113,7 +113,8 @@ _ALWAYS = {ord(c): " " for c in _SPACES} | {0x2010: "-", 0x2011: "-", 0x2015: "�
 _QUOTES = {ord(c): "'" for c in "‘’‛`´"} | {ord(c): '"' for c in "“”‟"}
 _WIDE = {0xFF01 + i: chr(0x21 + i) for i in range(94)}
 
-_RUN_OF_NOTHING = rf"[ {re.escape(_NOTHING)}]{{2,}}|[{re.escape(_NOTHING)}]"
+_UNSEEN = re.compile(f"[{re.escape(_NOTHING)}]+")
+_SPACES_RUNNING = " {2,}"
 _LIGATURES = "[\ufb00-\ufb06]"
 _ACCENTED = "[^\\W\\d_][\u0300-\u036f]+"
 _POINTS = r"\.(?: ?\.){2,}"
@@ -128,12 +129,21 @@ def compared(text: str, rules: Rules = USUAL, *, typed: bool = False) -> Compare
     """
     plain = text.translate(_table(rules))
     pattern = re.compile("|".join(_patterns(rules, typed=typed)))
-    found = [(m.start(), m.end(), _written(m.group())) for m in pattern.finditer(plain)]
-    found = [f for f in found if plain[f[0] : f[1]] != f[2]]
-    form, start, end = _spliced(plain, found)
+    # What can't be seen goes first, so that it never parts what stands together on paper.
+    shown, start, end = _replaced(plain, _UNSEEN)
+    form, first, last = _replaced(shown, pattern)
+    start, end = start[first], end[np.maximum(last - 1, 0)]
     source, now = code_points(text), code_points(form)
     altered = (end - start != 1) | (source[np.minimum(start, len(source) - 1)] != now)
     return _trimmed(form, start, end, altered)
+
+
+def _replaced(
+    text: str, pattern: re.Pattern[str]
+) -> tuple[str, NDArray[np.int64], NDArray[np.int64]]:
+    """The text with every match as it is written, and each character's start and end before."""
+    found = [(m.start(), m.end(), _written(m.group())) for m in pattern.finditer(text)]
+    return _spliced(text, [f for f in found if text[f[0] : f[1]] != f[2]])
 
 
 def _table(rules: Rules) -> dict[int, str]:
@@ -144,15 +154,15 @@ def _table(rules: Rules) -> dict[int, str]:
 
 def _patterns(rules: Rules, *, typed: bool) -> list[str]:
     """What changes its length in the compared form."""
-    patterns = [_POINTS, _RUN_OF_NOTHING]
+    patterns = [_POINTS, _SPACES_RUNNING]
     if typed and rules.typed_dash:
         patterns.insert(0, _DASHES)
     if rules.quote_shape:
         patterns.append(_QUOTE_RUN)
-    if rules.ligature:
-        patterns.append(_LIGATURES)
     if rules.code_form:
         patterns.append(_ACCENTED)
+    if rules.ligature:
+        patterns.append(_LIGATURES)
     return patterns
 
 

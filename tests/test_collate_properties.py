@@ -18,14 +18,15 @@ from proofcheck.faults import LINE_KINDS
 from proofcheck.same import compared
 from proofcheck.values import Kind
 
-WORDS = """
+MATTER_WORDS = """
 the band will play upon green at seven and all are welcome to hear it march waltz overture
 selection from cornet horn trombone euphonium conductor secretary committee thanks members
 for their help with refreshments tea cake lemonade served in tent beside bridge bring rug or
 cushion seats free children half price collection expenses evening closes hymn anthem programme
 subject change without notice wet weather schoolroom doors open half-past to-night gentlemen's
 twenty-five "Mill" Lane, (please) post-office; Saturday: July 1st, 6.30! entrance 4½d. no. 27 &c.
-""".split()
+"""
+WORDS = MATTER_WORDS.split()
 
 MATTER = st.lists(st.sampled_from(WORDS), min_size=12, max_size=150).map(" ".join)
 QUICK = settings(

@@ -64,7 +64,7 @@ def collate(
     waived.update(one.rule for one in told if one.rule is not None)
     differences += _line_faults(laying, setting, spans, rules, waived, copy)
     differences += division_faults(laying.alignment, laying.copy, setting, rules, language, waived)
-    differences += paragraph_faults(laying.alignment, laying.copy, setting, copy)
+    differences += paragraph_faults(laying.alignment, laying.copy, setting, copy, spans)
     sources = [readings[k].text for k in laying.sequence]
     count_spellings(laying.alignment, laying.copy, (copy.text, sources), waived)
     texts = {reading.line: reading.text for reading in readings}

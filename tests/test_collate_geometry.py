@@ -1,0 +1,146 @@
+"""Collation with the lines' geometry: paragraphs, divisions, columns, folios."""
+
+from collating import copy_of, lines_of, readings_of
+
+from proofcheck.collate import collate
+from proofcheck.same import Rules
+from proofcheck.values import Box, Kind, Span
+
+FIRST = (
+    "The band will meet at the bridge at six o'clock and march by way of Mill Lane to the green."
+)
+SECOND = (
+    "The concert begins at seven and will be held in the schoolroom if the evening should be wet."
+)
+PROOF = [
+    "  The band will meet at the bridge at six",
+    "o'clock and march by way of Mill Lane to",
+    "the green.",
+    "  The concert begins at seven and will be",
+    "held in the schoolroom if the evening",
+    "should be wet. Bring a rug or a cushion,",
+    "for the grass may be damp at that hour.",
+]
+THIRD = " Bring a rug or a cushion, for the grass may be damp at that hour."
+
+
+def _laid(copy, proof, **options):
+    readings = readings_of([line.strip() for line in proof])
+    lines = []
+    for line, text in zip(lines_of(readings, [0] * len(proof)), proof, strict=True):
+        indent = 10 * (len(text) - len(text.lstrip()))
+        x, y, width, height = line.box
+        lines.append(
+            type(line)(
+                line.number,
+                line.sheet,
+                line.column,
+                Box(x + indent, y, width, height),
+                line.baseline,
+                line.x_height_px,
+                line.body_pt,
+            )
+        )
+    return collate(copy_of(copy), readings, lines=lines, **options).differences
+
+
+def test_paragraphs_as_in_the_copy_are_no_fault():
+    assert _laid(f"{FIRST}\n{SECOND}{THIRD}", PROOF) == ()
+
+
+def test_a_paragraph_the_copy_does_not_have():
+    (found,) = _laid(f"{FIRST} {SECOND}{THIRD}", PROOF)
+    assert (found.kind, found.line, found.proof) == (Kind.PARAGRAPH, 4, Span(0, 0))
+    assert (found.proof_text, found.copy_text) == ("¶", "")
+    assert found.copy.start == len(FIRST) + 1
+
+
+def test_a_paragraph_of_the_copy_run_on():
+    copy = f"{FIRST}\n{SECOND}\n{THIRD.strip()}"
+    (found,) = _laid(copy, PROOF)
+    assert (found.kind, found.line) == (Kind.PARAGRAPH, 6)
+    assert (found.proof_text, found.copy_text) == ("", "¶")
+    assert PROOF[5][found.proof.start :].startswith("Bring")
+    assert copy[found.copy.start :].startswith("Bring")
+
+
+def test_without_geometry_no_paragraph_is_judged():
+    collation = collate(
+        copy_of(f"{FIRST} {SECOND}{THIRD}"), readings_of([p.strip() for p in PROOF])
+    )
+    assert collation.differences == ()
+
+
+def test_a_hanging_verse_line_is_no_paragraph():
+    copy = f"{FIRST}\n{SECOND}{THIRD}".replace("seven and", "seven\nand")
+    proof = list(PROOF)
+    proof[3:5] = ["  The concert begins at seven", "  and will be held in the schoolroom if"]
+    proof[5] = "the evening should be wet. Bring a rug or"
+    proof[6] = "a cushion, for the grass may be damp at that hour."
+    assert _laid(copy, proof) == ()
+
+
+# ------------------------------------------------------------------------------- divisions
+
+
+def _divided(copy, proof, **options):
+    found = collate(copy_of(copy), readings_of(proof), **options).differences
+    return [(d.line, d.proof_text, d.only_query) for d in found if d.kind is Kind.BAD_DIVISION]
+
+
+def test_a_division_by_the_rule_passes():
+    # C. T. Jacobi's and Hart's rules agree on com-mittee and pro-gramme; common practice.
+    assert not _divided(
+        "The committee and the programme", ["The com-", "mittee and the pro-", "gramme"]
+    )
+
+
+def test_a_word_of_four_letters_is_not_divided():
+    # F. W. Hamilton, "Division of Words" (1918): never words of four letters.
+    assert _divided("Come over the hill", ["Come ov-", "er the hill"]) == [(1, "-", False)]
+
+
+def test_figures_are_not_divided():
+    # The same: no figures or amounts.
+    assert _divided("In all 123456 tickets", ["In all 123-", "456 tickets"]) == [(1, "-", False)]
+
+
+def test_the_third_division_running_is_a_fault_unless_allowed():
+    # US Government "Manual of Style" (1922): three divisions running not passed but in extremity.
+    copy = "The committee regrets the programme committee must acknowledge nothing whatever here"
+    proof = [
+        "The com-",
+        "mittee regrets the pro-",
+        "gramme com-",
+        "mittee must acknowledge",
+        "nothing whatever here",
+    ]
+    assert _divided(copy, proof) == [(3, "-", False)]
+    allowed = Rules().along_with("division-run")
+    assert _divided(copy, proof, rules=allowed) == []
+
+
+def test_the_span_of_a_bad_division_is_its_hyphen():
+    (found,) = collate(
+        copy_of("Come over the hill"), readings_of(["Come ov-", "er the hill"])
+    ).differences
+    assert (found.proof, found.copy, found.copy_text) == (Span(7, 8), Span(7, 7), "")
+
+
+# --------------------------------------------------------------------------------- folios
+
+
+def test_a_folio_is_told_when_the_rule_is_off():
+    proof = ["14", "The band will meet at the bridge"]
+    copy = copy_of("The band will meet at the bridge")
+    strict = collate(copy, readings_of(proof), rules=Rules().without("folio"))
+    assert [d.kind for d in strict.differences] == [Kind.LINE_FOREIGN]
+    assert collate(copy, readings_of(proof)).differences == ()
+
+
+def test_a_number_within_the_column_is_no_folio():
+    proof = ["The band will meet at the bridge", "14", "at six o'clock sharp"]
+    found = collate(
+        copy_of("The band will meet at the bridge at six o'clock sharp"), readings_of(proof)
+    )
+    assert [(d.kind, d.line) for d in found.differences] == [(Kind.LINE_FOREIGN, 2)]
