@@ -53,16 +53,26 @@ def pdf_pages(path: Path) -> Iterator[RasterPage]:
 
 def _opened(path: Path, name: str) -> Any:  # noqa: ANN401  # the library carries no types
     import pypdfium2
-    import pypdfium2.raw as pdfium
 
     try:
         return pypdfium2.PdfDocument(path)
     except pypdfium2.PdfiumError as error:
-        if getattr(error, "err_code", None) == pdfium.FPDF_ERR_PASSWORD:
-            msg = f"{name}: the PDF is locked by a password; save a copy without one"
-        else:
-            msg = f"{name}: the PDF is damaged or cut short; make or copy it again"
-        raise ScanError(msg) from error
+        raise ScanError(f"{name}: {_why_not(path)}") from error
+
+
+def _why_not(path: Path) -> str:
+    """Why a PDF can't be drawn, asked of a second library: the first keeps stale error codes."""
+    import pikepdf
+
+    try:
+        with pikepdf.open(path) as pdf:
+            if len(pdf.pages) == 0:
+                return "the PDF has no pages; make it again"
+    except pikepdf.PasswordError:
+        return "the PDF is locked by a password; save a copy without one"
+    except (pikepdf.PdfError, OSError, ValueError):
+        pass
+    return "the PDF is damaged or cut short; make or copy it again"
 
 
 def _drawn(document: Any, number: int, where: str) -> RasterPage:  # noqa: ANN401

@@ -107,19 +107,22 @@ def picture_pages(path: Path, head: bytes) -> Iterator[RasterPage]:
 
 @contextmanager
 def _opened(path: Path, name: str, head: bytes) -> Iterator[Image.Image]:
-    try:
-        with _quiet():
-            picture = Image.open(path, formats=_FORMATS)
-    except Image.DecompressionBombError as error:
-        msg = (
-            f"{name}: more than {MAX_PIXELS // 1_000_000} million pixels; "
-            "scan at 300 to 600 dpi, or in parts"
-        )
-        raise ScanError(msg) from error
-    except _DECODER_ERRORS as error:
-        raise ScanError(_not_a_picture(name, head)) from error
-    with picture:
-        yield picture
+    # An open file, not its path: Pillow maps uncompressed pictures of a path into memory, and
+    # there garbles a TIFF whose tag turns it by a quarter.
+    with path.open("rb") as file:
+        try:
+            with _quiet():
+                picture = Image.open(file, formats=_FORMATS)
+        except Image.DecompressionBombError as error:
+            msg = (
+                f"{name}: more than {MAX_PIXELS // 1_000_000} million pixels; "
+                "scan at 300 to 600 dpi, or in parts"
+            )
+            raise ScanError(msg) from error
+        except _DECODER_ERRORS as error:
+            raise ScanError(_not_a_picture(name, head)) from error
+        with picture:
+            yield picture
 
 
 def _not_a_picture(name: str, head: bytes) -> str:
@@ -128,7 +131,7 @@ def _not_a_picture(name: str, head: bytes) -> str:
     known = (b"\x89PNG", b"\xff\xd8\xff", b"II*\x00", b"MM\x00*", b"RIFF")
     if head.startswith(known):
         return f"{name}: the picture is damaged at its head; scan or copy it again"
-    return f"{name}: not a picture that can be opened (PNG, JPEG, TIFF, WebP or PDF can)"
+    return f"{name}: not a picture; give a PNG, JPEG, TIFF, WebP or PDF file"
 
 
 def _turned_to(picture: Image.Image, number: int, name: str) -> bool:
