@@ -3,8 +3,9 @@
 Keyboard: a US Navy training book on line-casting machines (training papers 10458), as a web page
 gives it; its first two columns also in newspaper histories of the run-down line. Case: the
 California job case as school books draw it (Polk); letters slide into the box below: W. Blades,
-as quoted in H. B. Wheatley, *Literary Blunders*. Turned letters: T. MacKellar, *The American Printer*
-(1893), and a school composition book of about 1900. Figures 6 and 9 turned: common practice.
+quoted in H. B. Wheatley, *Literary Blunders*. Turned letters: T. MacKellar, *The American
+Printer* (1893), and a school composition book of about 1900. Figures 6 and 9 turned: common
+practice.
 """
 
 import pytest
