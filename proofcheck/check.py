@@ -1,0 +1,143 @@
+"""The whole job on one screen: from scans and copy to a report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from proofcheck.collate import collate
+from proofcheck.copytext import load_copy
+from proofcheck.errors import EngineError
+from proofcheck.options import Options
+from proofcheck.pages import read_page
+from proofcheck.reading.choice import open_reader, ratio_witness, version_of
+from proofcheck.report import Provenance, Report, verdict_of
+from proofcheck.same import Rules
+from proofcheck.sheet.scans import open_scans
+from proofcheck.shelf import shelve
+from proofcheck.values import Collation, Copy
+from proofcheck.weigh import Lines, Witnesses, weigh
+from proofcheck.weigh.calibration import load_calibration
+from proofcheck.weigh.own_letters import OwnLetters
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from proofcheck.reading import Reader
+    from proofcheck.values import Line, Reading, Sheet
+
+__all__ = ["check_proof"]
+
+
+@dataclass(frozen=True, slots=True)
+class _Proof:
+    """All sheets of a proof as read."""
+
+    sheets: tuple[Sheet, ...]
+    lines: tuple[Line, ...]
+    readings: tuple[Reading, ...]
+    warnings: tuple[str, ...]
+
+
+def check_proof(
+    scans: Sequence[Path | str] | Path | str,
+    copy: Copy | Path | str,
+    *,
+    options: Options | None = None,
+    tell: Callable[[str], None] | None = None,
+) -> Report:
+    """Read a pulled proof letter by letter against the approved copy.
+
+    Args:
+        scans: pictures of the proof, in order; several make one proof.
+        copy: the approved copy: a file, "-" for standard input, or loaded already.
+        options: the shop's choices; the usual ones if not given.
+        tell: called with a few words on what is under way, for a display of progress.
+
+    Returns:
+        The report; its `faults` are in the order of the proof.
+
+    Raises:
+        ScanError: a scan can't be opened (SheetUnfitError: no proof can be judged from it).
+        CopyError: the copy can't be loaded.
+        EngineError: the OCR engine, or its language, is missing.
+        WeightsError: the letter reader's weights are missing or damaged.
+        SettingError: an option can't be used.
+    """
+    options, tell = options or Options(), tell or _silent
+    paths = [Path(scans)] if isinstance(scans, str | Path) else [Path(scan) for scan in scans]
+    rules = Rules().without(*options.enforced).along_with(*options.allowed)
+    approved = copy if isinstance(copy, Copy) else load_copy(copy, encoding=options.encoding)
+    reader = open_reader(options)
+    proof = _read_proof(paths, reader, options, tell)
+    tell("laying the lines on the copy")
+    collation = collate(
+        approved,
+        proof.readings,
+        lines=proof.lines,
+        rules=rules,
+        part=options.part,
+        language=options.language,
+        hand_set=options.hand_set,
+    )
+    tell("weighing the differences")
+    witnesses, warnings = _witnesses(collation, proof, reader, options)
+    weighed = weigh(
+        collation,
+        proof.sheets,
+        proof.lines,
+        proof.readings,
+        witnesses,
+        load_calibration(reader.name),
+        called=Lines(options.fault_certainty, options.query_certainty),
+        hand_set=options.hand_set,
+    )
+    return Report(
+        verdict=verdict_of(weighed.faults, mismatch=collation.mismatch),
+        sheets=proof.sheets,
+        copy=approved,
+        lines=proof.lines,
+        readings=proof.readings,
+        collation=collation,
+        faults=weighed.faults,
+        provenance=Provenance(reader.name, version_of(reader), settings=options.as_settings()),
+        warnings=proof.warnings + warnings,
+    )
+
+
+def _read_proof(
+    paths: Sequence[Path], reader: Reader, options: Options, tell: Callable[[str], None]
+) -> _Proof:
+    sheets: list[Sheet] = []
+    lines: list[Line] = []
+    readings: list[Reading] = []
+    warnings: list[str] = []
+    for number, picture in enumerate(open_scans(paths)):
+        tell(f"reading sheet {number + 1}")
+        read = read_page(picture, number, len(lines) + 1, reader, options)
+        sheets.append(shelve(read.sheet))
+        lines.extend(read.lines)
+        readings.extend(read.readings)
+        warnings.extend(read.warnings)
+    return _Proof(tuple(sheets), tuple(lines), tuple(readings), tuple(warnings))
+
+
+def _witnesses(
+    collation: Collation, proof: _Proof, reader: Reader, options: Options
+) -> tuple[Witnesses, tuple[str, ...]]:
+    """Those who can speak to what is in dispute, and a word on any that can't be had."""
+    from proofcheck.weigh.second_look import SecondLook
+
+    own = OwnLetters(proof.sheets, proof.lines, proof.readings, collation.differences)
+    ratio = ratio_witness(reader)
+    if not options.second_look:
+        return Witnesses(ratio, None, own), ()
+    try:
+        return Witnesses(ratio, SecondLook(options.language), own), ()
+    except EngineError as error:
+        return Witnesses(ratio, None, own), (f"read without a second witness: {error}",)
+
+
+def _silent(_: str) -> None:
+    """Tell nobody."""

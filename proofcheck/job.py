@@ -1,0 +1,181 @@
+"""One job of reading, from its files to its results: what the command line asks for."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO, cast, get_args
+
+from PIL import Image
+
+from proofcheck.check import check_proof
+from proofcheck.errors import SettingError, SheetUnfitError
+from proofcheck.lists import Order, correction_list, write_csv
+from proofcheck.markup import Heading, lay_out, png_names
+from proofcheck.markup.carried import MarkedSheet
+from proofcheck.markup.page import write_page
+from proofcheck.markup.paint_pdf import paint_pdf
+from proofcheck.markup.paint_png import paint_png
+from proofcheck.options import Options
+from proofcheck.report import exit_status, report_text, unreadable_text
+from proofcheck.writing import check_free, write_whole
+
+if TYPE_CHECKING:
+    from proofcheck.report import Report
+
+PAGE_SHEETS = 12
+"""A proof of more sheets shows on its page only those with marks on them."""
+
+__all__ = ["Progress", "ReadJob", "Results", "results_of", "run_read"]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadJob:
+    """What a person asks for at the command line."""
+
+    scans: tuple[Path, ...]
+    copy: str
+    """Path of the copy, or "-"."""
+    options: Options = field(default_factory=Options)
+    job: str = ""
+    """Name or number of the job, for the heading; the copy's name if empty."""
+    proof: str = "first"
+    """Which proof of the series it is."""
+    folder: Path | None = None
+    """Where results go; None for beside the first scan."""
+    overwrite: bool = False
+    json: str | None = None
+    """Where the report goes as JSON: a path, "-" for standard output, None for nowhere."""
+    order: str = "proof"
+    """Order of the list: "proof" or "certainty"."""
+    files: bool = True
+    """Write the marked proof, the page and the list as files."""
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """Names of the files a job writes."""
+
+    png: Path
+    """For several sheets the painter numbers them: NAME-marked-1.png …"""
+    pdf: Path
+    page: Path
+    csv: Path
+
+    @property
+    def all(self) -> tuple[Path, ...]:
+        """Every name."""
+        return (self.png, self.pdf, self.page, self.csv)
+
+
+class Progress:
+    """Says on a terminal what is under way, on one line that goes when the work is done."""
+
+    def __init__(self, terminal: TextIO | None) -> None:
+        self._terminal = terminal
+        self._shown = 0
+
+    def tell(self, words: str) -> None:
+        """Show what is under way."""
+        if self._terminal is not None:
+            self._terminal.write("\r" + f"{words} …".ljust(self._shown))
+            self._terminal.flush()
+            self._shown = len(words) + 2
+
+    def done(self) -> None:
+        """Clear the line."""
+        if self._terminal is not None and self._shown:
+            self._terminal.write("\r" + " " * self._shown + "\r")
+            self._terminal.flush()
+            self._shown = 0
+
+
+def results_of(job: ReadJob) -> Results:
+    """Names beside the first scan (or in the folder asked for), from the scan's own."""
+    first = job.scans[0]
+    folder = job.folder or first.parent
+    return Results(
+        png=folder / f"{first.stem}-marked.png",
+        pdf=folder / f"{first.stem}-marked.pdf",
+        page=folder / f"{first.stem}-marked.html",
+        csv=folder / f"{first.stem}-corrections.csv",
+    )
+
+
+def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
+    """Read the proof, write the results, print the list (or the report); return the status.
+
+    Raises ProofcheckError for every foreseen trouble, with nothing half written.
+    """
+    orders = get_args(Order)
+    if job.order not in orders:
+        msg = f"no order {job.order!r} of the list; choose one of: {', '.join(orders)}"
+        raise SettingError(msg)
+    results = results_of(job)
+    # Refused before the reading rather than after it.
+    wanted = list(results.all) if job.files else []
+    if job.json not in {None, "-"}:
+        wanted.append(Path(str(job.json)))
+    check_free(wanted, overwrite=job.overwrite)
+    try:
+        report = check_proof(job.scans, job.copy, options=job.options, tell=progress.tell)
+        if job.files and exit_status(report) < 2:
+            _write_files(job, results, report, progress)
+    except SheetUnfitError as error:
+        progress.done()
+        _put_json(job, unreadable_text(str(error)), out)
+        raise
+    progress.done()
+    _put_json(job, report_text(report), out)
+    if job.json != "-":
+        width = shutil.get_terminal_size((100, 24)).columns
+        unicode_out = (out.encoding or "utf-8").lower().replace("-", "").startswith("utf")
+        out.write(
+            correction_list(
+                report,
+                width=width,
+                order=cast("Order", job.order),
+                colour=out.isatty(),
+                ascii_only=not unicode_out,
+            )
+        )
+        if job.files and exit_status(report) < 2:
+            out.write(f"Marked proof: {results.pdf}, {results.png}\n")
+            out.write(f"To look through: {results.page}   List: {results.csv}\n")
+    out.flush()
+    return exit_status(report)
+
+
+def _write_files(job: ReadJob, results: Results, report: Report, progress: Progress) -> None:
+    counts = report.counts
+    heading = Heading(
+        job=job.job or Path(job.copy).stem,
+        proof=job.proof,
+        date=datetime.now(UTC).astimezone().date(),
+        faults=counts.faults,
+        queries=counts.queries,
+    )
+    progress.tell("drawing the marked proof")
+    layout = lay_out(report.sheets, report.lines, report.faults, heading)
+    names = png_names(results.png, len(layout.pages))
+    check_free([*names, *results.all[1:]], overwrite=job.overwrite)
+    for name, page in zip(names, layout.pages, strict=True):
+        write_whole(name, paint_png(page), overwrite=job.overwrite)
+    write_whole(results.pdf, paint_pdf(layout), overwrite=job.overwrite)
+    progress.tell("making the page")
+    marked = [
+        MarkedSheet(Image.open(name), page.sheet, page.at)
+        for name, page in zip(names, layout.pages, strict=True)
+        if len(names) <= PAGE_SHEETS or page.signs
+    ]
+    write_page(report, results.page, marked, title=job.job, overwrite=job.overwrite)
+    write_csv(report, results.csv, overwrite=job.overwrite)
+
+
+def _put_json(job: ReadJob, text: str, out: TextIO) -> None:
+    if job.json == "-":
+        out.write(text)
+    elif job.json is not None:
+        write_whole(job.json, text, overwrite=job.overwrite)

@@ -1,0 +1,124 @@
+"""What a shop can choose, and the file it keeps its choices in.
+
+A settings file is TOML; each key is the name of a field of `Options`, and every one can be
+overridden on the command line:
+
+    measure_picas = 20
+    hand_set = true
+    enforced = ["point-space"]
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING, Any
+
+from proofcheck.errors import SettingError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+__all__ = ["READERS", "Options", "load_settings"]
+
+READERS = ("letters", "tesseract")
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """Choices for reading one proof. Raises SettingError where a value can't be used."""
+
+    reader: str = "letters"
+    """Which reader reads: "letters" (our own; the OCR engine is its second witness) or
+    "tesseract" (the OCR engine alone)."""
+    weights: Path | None = None
+    """Another set of weights for the letter reader (an .onnx file); None for the package's own."""
+    language: str = "eng"
+    """Language of the matter by the OCR engine's name, also for the division of words."""
+    encoding: str | None = None
+    """Encoding of the copy; None to find out."""
+    dpi: float | None = None
+    """Resolution of the scans; None to take it from the file."""
+    measure_picas: float | None = None
+    """Length of a full line in picas; sets the resolution where the file has none to trust."""
+    part: bool = False
+    """The proof holds only part of the copy: what lies beyond its ends is no fault."""
+    hand_set: bool = False
+    """Type from the case rather than slugs: other marks, other likely causes."""
+    enforced: tuple[str, ...] = ()
+    """Allowances not to be made, by name (`proofcheck.same.Rules`)."""
+    allowed: tuple[str, ...] = ()
+    """Allowances to be made that are not made of themselves, by name."""
+    fault_certainty: float = 0.5
+    """From this certainty on a difference is called a fault; below it is a query."""
+    query_certainty: float = 0.05
+    """Below this certainty a difference is taken for a slip of the reading and not shown."""
+    second_look: bool = True
+    """Ask the OCR engine about each place in dispute."""
+    unfit: bool = False
+    """Read on even where the sheet is not fit to be judged."""
+
+    def __post_init__(self) -> None:
+        if self.reader not in READERS:
+            msg = f"no reader {self.reader!r}; choose one of: {', '.join(READERS)}"
+            raise SettingError(msg)
+        for name in ("dpi", "measure_picas"):
+            value = getattr(self, name)
+            if value is not None and not 0 < value < 10_000:
+                msg = f"{name} is {value:g}; it must be a length greater than 0"
+                raise SettingError(msg)
+        if not 0 <= self.query_certainty <= self.fault_certainty <= 1:
+            msg = (
+                f"query_certainty ({self.query_certainty:g}) and fault_certainty "
+                f"({self.fault_certainty:g}) must lie between 0 and 1, the first not the greater"
+            )
+            raise SettingError(msg)
+
+    def as_settings(self) -> dict[str, str | int | float | bool | None]:
+        """The choices as the report records them, lists joined by commas."""
+        return {field.name: _plain(getattr(self, field.name)) for field in fields(self)}
+
+
+def _plain(value: Any) -> str | int | float | bool | None:  # noqa: ANN401
+    if isinstance(value, tuple):
+        return ", ".join(value)
+    return value if value is None or isinstance(value, str | int | float | bool) else str(value)
+
+
+def load_settings(path: Path, base: Options | None = None) -> Options:
+    """Read a settings file over `base`.
+
+    Raises:
+        SettingError: the file is missing, is not TOML, or has a key or value unknown here.
+    """
+    try:
+        found = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        msg = f"settings file {path} can't be read ({error.strerror}); check the path"
+        raise SettingError(msg) from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        msg = f"settings file {path} is not TOML: {error}"
+        raise SettingError(msg) from error
+    known = {field.name: str(field.type) for field in fields(Options)}
+    values = {name: _typed(path, name, value, known) for name, value in found.items()}
+    return replace(base or Options(), **values)
+
+
+def _typed(path: Path, name: str, value: Any, known: dict[str, str]) -> Any:  # noqa: ANN401
+    if name not in known:
+        msg = f"settings file {path}: no key {name!r}; known are: {', '.join(sorted(known))}"
+        raise SettingError(msg)
+    wanted = known[name]
+    if isinstance(value, bool):
+        if wanted == "bool":
+            return value
+    elif wanted.startswith("float") and isinstance(value, int | float):
+        return float(value)
+    elif wanted.startswith("str") and isinstance(value, str):
+        return value
+    elif wanted.startswith("Path") and isinstance(value, str):
+        return path.parent / value
+    elif wanted.startswith("tuple") and isinstance(value, list):
+        return tuple(str(item) for item in value)
+    msg = f"settings file {path}: {name} can't be {value!r}; it takes {wanted.split(' |')[0]}"
+    raise SettingError(msg)

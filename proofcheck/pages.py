@@ -1,0 +1,123 @@
+"""One picture through the first stages: made clean, turned to read, its lines found and read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.errors import SheetUnfitError
+from proofcheck.sheet.clean import clean_sheet, with_measure
+from proofcheck.sheet.fitness import check_fit
+from proofcheck.sheet.lines import find_lines
+from proofcheck.sheet.orient import choose_variant
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from proofcheck.options import Options
+    from proofcheck.reading import Reader
+    from proofcheck.sheet.scans import Picture
+    from proofcheck.values import Line, Reading, Sheet
+
+__all__ = ["PageRead", "legibility", "read_page"]
+
+SAMPLE_LINES = 12
+"""Lines read to tell which way up a doubtful sheet reads."""
+
+
+@dataclass(frozen=True, slots=True)
+class PageRead:
+    """One sheet with its lines and what was read on them."""
+
+    sheet: Sheet
+    lines: tuple[Line, ...]
+    readings: tuple[Reading, ...]
+    warnings: tuple[str, ...] = ()
+
+
+def read_page(
+    picture: Picture, number: int, first_line: int, reader: Reader, options: Options
+) -> PageRead:
+    """Clean one picture, bring it upright and right-reading, find its lines and read them.
+
+    Args:
+        picture: as opened.
+        number: place of the sheet in the proof, from 0.
+        first_line: number its first line takes.
+        reader: who reads.
+        options: the shop's choices.
+
+    Raises:
+        SheetUnfitError: no proof can be judged from this sheet (unless `options.unfit`).
+    """
+    laid = clean_sheet(picture, number, dpi=options.dpi)
+    tried = _Trial(laid, reader, first_line)
+    sheet = choose_variant(laid, tried.legibility)
+    if sheet is laid and tried.readings:
+        lines, readings = tried.lines, tried.readings
+    else:
+        lines = find_lines(sheet, first_line)
+        readings = ()
+    warnings = _check(sheet, lines, options)
+    if not readings:
+        readings = reader.read(sheet, lines)
+    if options.measure_picas and lines:
+        sheet, lines = _measured(sheet, lines, options.measure_picas)
+    return PageRead(sheet, lines, readings, warnings)
+
+
+class _Trial:
+    """Scores ways up; keeps the whole reading of the first, which is nearly always the one."""
+
+    def __init__(self, laid: Sheet, reader: Reader, first_line: int) -> None:
+        self._laid, self._reader, self._first_line = laid, reader, first_line
+        self.lines: tuple[Line, ...] = ()
+        self.readings: tuple[Reading, ...] = ()
+
+    def legibility(self, sheet: Sheet) -> float:
+        if sheet is not self._laid:
+            lines = _sample(find_lines(sheet, self._first_line))
+            return legibility(self._reader.read(sheet, lines))
+        self.lines = find_lines(sheet, self._first_line)
+        self.readings = self._reader.read(sheet, self.lines)
+        return legibility(self.readings)
+
+
+def legibility(readings: Sequence[Reading]) -> float:
+    """How well a sheet reads: the mean certainty of its letters, 0 to 1; 0 for none."""
+    certainties = [
+        letter.certainty
+        for reading in readings
+        for letter in reading.letters
+        if not letter.text.isspace()
+    ]
+    return float(np.mean(certainties)) if certainties else 0.0
+
+
+def _sample(lines: Sequence[Line]) -> tuple[Line, ...]:
+    """The longest lines, in order: most letters for the time."""
+    longest = sorted(lines, key=lambda line: line.box.width, reverse=True)[:SAMPLE_LINES]
+    return tuple(sorted(longest, key=lambda line: line.number))
+
+
+def _check(sheet: Sheet, lines: Sequence[Line], options: Options) -> tuple[str, ...]:
+    try:
+        check_fit(sheet, lines)
+    except SheetUnfitError as error:
+        if not options.unfit:
+            raise
+        return (f"read although not fit to be judged: {error}",)
+    return ()
+
+
+def _measured(
+    sheet: Sheet, lines: tuple[Line, ...], measure_picas: float
+) -> tuple[Sheet, tuple[Line, ...]]:
+    """The sheet and its lines with the resolution that makes a full line its measure."""
+    # The longest lines but the very longest: one that ran over must not set the scale.
+    full_px = float(np.percentile([line.box.width for line in lines], 90))
+    scaled = with_measure(sheet, full_px, measure_picas)
+    share = sheet.dpi / scaled.dpi
+    return scaled, tuple(replace(line, body_pt=line.body_pt * share) for line in lines)

@@ -1,0 +1,139 @@
+"""The page as its own evidence: its own good e's say what an e looks like here.
+
+For a letter in dispute, its ink is laid over letters of the same proof that reading and copy
+agree on: those of the letter read, and those of the letter the copy wants.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.values import Box, Difference, Grey, Line, Reading, Sheet
+    from proofcheck.weigh.evidence import Dispute
+
+__all__ = ["OwnLetters"]
+
+PATCH_PX = 32
+X_HEIGHT_PX = 14
+"""In a patch: leaves room for ascenders and descenders about the x-height."""
+BASELINE_ROW = 23
+EXEMPLARS = 12
+"""Good letters looked at for each side; more add time, hardly certainty."""
+LEAST_EXEMPLARS = 2
+SLIDE_PX = 2
+"""A letter may sit this far off in its patch and still be laid true."""
+
+
+class OwnLetters:
+    """Compares letters in dispute with the proof's own good letters.
+
+    Args:
+        sheets, lines, readings: the proof as read.
+        differences: what is in dispute, so that no letter in dispute serves as an example.
+    """
+
+    def __init__(
+        self,
+        sheets: Sequence[Sheet],
+        lines: Sequence[Line],
+        readings: Sequence[Reading],
+        differences: Iterable[Difference],
+    ) -> None:
+        self._sheets = {sheet.number: sheet for sheet in sheets}
+        self._lines = {line.number: line for line in lines}
+        disputed = defaultdict(set)
+        for difference in differences:
+            # One letter to either side as well: its box may have been cut wrong.
+            start, end = difference.proof
+            disputed[difference.line].update(range(start - 1, end + 1))
+        self._places = _places_by_letter(readings, disputed)
+        self._patches: dict[str, list[NDArray[np.float32]]] = {}
+
+    def testify(self, disputes: Sequence[Dispute]) -> list[float | None]:
+        """One number a dispute: 1 like the letter read, -1 like the copy's, None if unlike both."""
+        return [self._likeness(dispute) for dispute in disputes]
+
+    def _likeness(self, dispute: Dispute) -> float | None:
+        difference = dispute.difference
+        start, end = difference.proof
+        read, wanted = difference.proof_text, difference.copy_text
+        if end - start != 1 or len(wanted) != 1 or read.isspace() or wanted.isspace():
+            return None
+        as_read, as_wanted = self._good(read), self._good(wanted)
+        if len(as_read) < LEAST_EXEMPLARS or len(as_wanted) < LEAST_EXEMPLARS:
+            return None
+        box = dispute.reading.letters[start].box
+        patch = letter_patch(dispute.sheet.image, dispute.line, box)
+        near_read = float(np.mean(sorted(_unlike(patch, good) for good in as_read)[:4]))
+        near_wanted = float(np.mean(sorted(_unlike(patch, good) for good in as_wanted)[:4]))
+        return (near_wanted - near_read) / max(near_wanted + near_read, 1e-6)
+
+    def _good(self, letter: str) -> list[NDArray[np.float32]]:
+        if letter not in self._patches:
+            places = self._places.get(letter, [])
+            step = max(1, len(places) // EXEMPLARS)
+            self._patches[letter] = [
+                letter_patch(
+                    self._sheets[self._lines[number].sheet].image, self._lines[number], box
+                )
+                for number, box in places[::step][:EXEMPLARS]
+            ]
+        return self._patches[letter]
+
+
+def _places_by_letter(
+    readings: Sequence[Reading], disputed: Mapping[int, set[int]]
+) -> dict[str, list[tuple[int, Box]]]:
+    places: dict[str, list[tuple[int, Box]]] = defaultdict(list)
+    for reading in readings:
+        barred = disputed.get(reading.line, set())
+        for at, letter in enumerate(reading.letters):
+            if at not in barred and letter.box.width > 0 and not letter.text.isspace():
+                places[letter.text].append((reading.line, letter.box))
+    return places
+
+
+def letter_patch(image: Grey, line: Line, box: Box) -> NDArray[np.float32]:
+    """One letter at a fixed scale on a fixed baseline: shape (32, 32), 0 = paper, 1 = ink."""
+    scale = X_HEIGHT_PX / max(line.x_height_px, 1.0)
+    share = (box.x + box.width / 2 - line.box.x) / max(line.box.width, 1)
+    baseline = line.baseline[0] + share * (line.baseline[1] - line.baseline[0])
+    middle = box.x + box.width / 2
+    move = np.array(
+        [
+            [scale, 0, PATCH_PX / 2 - scale * middle],
+            [0, scale, BASELINE_ROW - scale * baseline],
+        ],
+        np.float64,
+    )
+    left, right = max(box.x - 1, 0), min(box.right + 1, image.shape[1])
+    reach = int(PATCH_PX / scale)
+    top, bottom = max(int(baseline) - reach, 0), min(int(baseline) + reach, image.shape[0])
+    if right <= left or bottom <= top:
+        return np.zeros((PATCH_PX, PATCH_PX), np.float32)
+    piece = image[top:bottom, left:right]
+    if scale < 1:
+        # Blurring by what is about to be dropped keeps thin strokes from vanishing.
+        piece = cv2.GaussianBlur(piece, (0, 0), 0.45 / scale)
+    move[:, 2] += move[:, :2] @ np.array([left, top], np.float64)
+    patch = cv2.warpAffine(
+        piece, move, (PATCH_PX, PATCH_PX), flags=cv2.INTER_LINEAR, borderValue=255
+    )
+    return (255 - patch).astype(np.float32) / 255
+
+
+def _unlike(patch: NDArray[np.float32], good: NDArray[np.float32]) -> float:
+    """1 less the best correlation of two patches over small slides; 0 = the same."""
+    framed = cv2.copyMakeBorder(good, *([SLIDE_PX] * 4), cv2.BORDER_CONSTANT, value=0)
+    if float(patch.std()) < 1e-3 or float(good.std()) < 1e-3:
+        return 1.0
+    return 1.0 - float(cv2.matchTemplate(framed, patch, cv2.TM_CCOEFF_NORMED).max())
