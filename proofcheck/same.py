@@ -43,7 +43,10 @@ class Rules:
     point_space: bool = True
     """So are spaces before ; : ! ? …, and inside quotes and brackets, as in old setting."""
     leaders: bool = True
-    """A row of leader points stands for the white space in a table, at any length."""
+    """A row of leader points stands for the white space in a table, at any length; so a rule to
+    write on for the copy's row of underscores."""
+    small_caps: bool = True
+    """Capitals are right where the copy asks for small capitals: readers can't tell the two."""
     folio: bool = True
     """A page number or signature alone at the head or foot needs no copy."""
     division_run: bool = False
@@ -85,9 +88,9 @@ class Compared:
 
     text: str
     """Single spaces, none at the ends."""
-    start: NDArray[np.int64]
+    start: NDArray[np.int32]
     """Where each compared character begins in the source."""
-    end: NDArray[np.int64]
+    end: NDArray[np.int32]
     """Where it ends there."""
     altered: NDArray[np.bool_]
     """True where the source is written otherwise."""
@@ -110,7 +113,7 @@ _NOTHING = "\xad\u200b\u200c\u200d\u2060\ufeff\u200e\u200f" + "".join(
     map(chr, [*range(9), *range(14, 28), 127, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
 )
 _ALWAYS = {ord(c): " " for c in _SPACES} | {0x2010: "-", 0x2011: "-", 0x2015: "—"}
-_QUOTES = {ord(c): "'" for c in "‘’‛`´"} | {ord(c): '"' for c in "“”‟"}
+_QUOTES = {ord(c): "'" for c in "‘’‛`´′"} | {ord(c): '"' for c in "“”‟″"}
 _WIDE = {0xFF01 + i: chr(0x21 + i) for i in range(94)}
 
 _UNSEEN = re.compile(f"[{re.escape(_NOTHING)}]+")
@@ -120,6 +123,7 @@ _ACCENTED = "[^\\W\\d_][\u0300-\u036f]+"
 _POINTS = r"\.(?: ?\.){2,}"
 _DASHES = r" ?(?<!-)-{2,3}(?!-) ?"
 _QUOTE_RUN = "['\"]{2,}"
+_BLANK = "_{2,}"
 
 
 def compared(text: str, rules: Rules = USUAL, *, typed: bool = False) -> Compared:
@@ -140,7 +144,7 @@ def compared(text: str, rules: Rules = USUAL, *, typed: bool = False) -> Compare
 
 def _replaced(
     text: str, pattern: re.Pattern[str]
-) -> tuple[str, NDArray[np.int64], NDArray[np.int64]]:
+) -> tuple[str, NDArray[np.int32], NDArray[np.int32]]:
     """The text with every match as it is written, and each character's start and end before."""
     found = [(m.start(), m.end(), _written(m.group())) for m in pattern.finditer(text)]
     return _spliced(text, [f for f in found if text[f[0] : f[1]] != f[2]])
@@ -154,7 +158,7 @@ def _table(rules: Rules) -> dict[int, str]:
 
 def _patterns(rules: Rules, *, typed: bool) -> list[str]:
     """What changes its length in the compared form."""
-    patterns = [_POINTS, _SPACES_RUNNING]
+    patterns = [_POINTS, _SPACES_RUNNING, _BLANK]
     if typed and rules.typed_dash:
         patterns.insert(0, _DASHES)
     if rules.quote_shape:
@@ -172,8 +176,8 @@ def _written(run: str) -> str:
     if first == ".":
         # Three points are an ellipsis, four an ellipsis and a point; more are leaders.
         return {3: "…", 4: "…."}.get(run.count("."), "……")
-    if first == "-":
-        return "—"
+    if first in ("-", "_"):
+        return "—" if first == "-" else "__"
     if first and first in "'\"":
         # ' and " in a row can't be told apart in print from " and '.
         weight = run.count("'") + 2 * run.count('"')
@@ -185,10 +189,10 @@ def _written(run: str) -> str:
 
 def _spliced(
     plain: str, found: list[tuple[int, int, str]]
-) -> tuple[str, NDArray[np.int64], NDArray[np.int64]]:
+) -> tuple[str, NDArray[np.int32], NDArray[np.int32]]:
     """`plain` with each (start, end, new) put in, and each character's start and end before."""
     if not found:
-        start = np.arange(len(plain), dtype=np.int64)
+        start = np.arange(len(plain), dtype=np.int32)
         return plain, start, start + 1
     pieces: list[str] = []
     kept_from = 0
@@ -196,11 +200,11 @@ def _spliced(
         pieces += (plain[kept_from:begin], new)
         kept_from = stop
     pieces.append(plain[kept_from:])
-    begins = np.array([f[0] for f in found] + [len(plain)], dtype=np.int64)
-    stops = np.array([0] + [f[1] for f in found], dtype=np.int64)
-    size = np.array([len(p) for p in pieces], dtype=np.int64)
+    begins = np.array([f[0] for f in found] + [len(plain)], dtype=np.int32)
+    stops = np.array([0] + [f[1] for f in found], dtype=np.int32)
+    size = np.array([len(p) for p in pieces], dtype=np.int32)
     # Pieces take turns: kept (from stops[i]), replaced (begins[i] to stops[i + 1]).
-    origin = np.empty(len(pieces), dtype=np.int64)
+    origin = np.empty(len(pieces), dtype=np.int32)
     origin[0::2], origin[1::2] = stops, begins[:-1]
     first = np.repeat(np.cumsum(size) - size, size)
     start = np.repeat(origin, size) + np.arange(len(first)) - first
@@ -212,7 +216,7 @@ def _spliced(
 
 
 def _trimmed(
-    form: str, start: NDArray[np.int64], end: NDArray[np.int64], altered: NDArray[np.bool_]
+    form: str, start: NDArray[np.int32], end: NDArray[np.int32], altered: NDArray[np.bool_]
 ) -> Compared:
     """Without the space at either end."""
     left = len(form) - len(form.lstrip(" "))

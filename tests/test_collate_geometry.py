@@ -1,10 +1,12 @@
 """Collation with the lines' geometry: paragraphs, divisions, columns, folios."""
 
+from dataclasses import replace
+
 from collating import copy_of, lines_of, readings_of
 
 from proofcheck.collate import collate
 from proofcheck.same import Rules
-from proofcheck.values import Box, Kind, Span
+from proofcheck.values import Box, Emphasis, Kind, Span
 
 FIRST = (
     "The band will meet at the bridge at six o'clock and march by way of Mill Lane to the green."
@@ -144,3 +146,28 @@ def test_a_number_within_the_column_is_no_folio():
         copy_of("The band will meet at the bridge at six o'clock sharp"), readings_of(proof)
     )
     assert [(d.kind, d.line) for d in found.differences] == [(Kind.LINE_FOREIGN, 2)]
+
+
+def test_a_folio_beside_a_running_head_needs_no_copy():
+    copy = copy_of("THE SUMMER CONCERT\nThe band will meet at the bridge at six")
+    proof = ["14 THE SUMMER CONCERT", "The band will meet at the bridge", "at six"]
+    collation = collate(copy, readings_of(proof))
+    assert collation.differences == ()
+    assert dict(collation.waived) == {"folio": 1}
+    middle = ["THE SUMMER CONCERT", "14 The band will meet at the bridge", "at six"]
+    assert [d.kind for d in collate(copy, readings_of(middle)).differences] == [Kind.WORD_EXTRA]
+
+
+def test_small_capitals_asked_for_are_no_query():
+    copy = copy_of("The band of Mill Lane will play at seven")
+    asked = replace(copy, emphasis=(Emphasis(Span(12, 21), "small-caps"),))
+    readings = readings_of(["The band of MILL LANE will play at seven"])
+    assert [d.only_query for d in collate(copy, readings).differences] == [True]
+    assert collate(asked, readings).differences == ()
+    assert dict(collate(asked, readings).waived) == {"small-caps": 1}
+
+
+def test_a_rule_to_write_on_stands_for_underscores():
+    copy = copy_of("Name ________ Seats ____ at 6d.")
+    assert collate(copy, readings_of(["Name Seats at 6d."])).differences == ()
+    assert collate(copy, readings_of(["Name ____________ Seats _ at 6d."])).differences == ()

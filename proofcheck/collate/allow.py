@@ -33,7 +33,7 @@ def allowance_for(edit: Edit, proof: str, copy: str, rules: Rules) -> str | None
         text, at = (proof, edit.p0) if printed else (copy, edit.c0)
         return _for_space(text[at - 1 : at], text[at + 1 : at + 2], rules, extra=bool(printed))
     points = (printed + wanted).replace(" ", "")
-    if rules.leaders and set(points) == {"…"}:
+    if rules.leaders and points and set(points) <= {"…", "_"}:
         row = _row(proof, edit.p0, edit.p1) + _row(copy, edit.c0, edit.c1)
         return "leaders" if row > len(points) or len(points) > 1 else None
     return None
@@ -41,9 +41,9 @@ def allowance_for(edit: Edit, proof: str, copy: str, rules: Rules) -> str | None
 
 def _row(text: str, start: int, end: int) -> int:
     """How many leader points stand at a place in a row."""
-    while start > 0 and text[start - 1] == "…":
+    while start > 0 and text[start - 1] in "…_":
         start -= 1
-    while end < len(text) and text[end] == "…":
+    while end < len(text) and text[end] in "…_":
         end += 1
     return end - start
 

@@ -89,7 +89,8 @@ def _is_half(copy: Word, proof: Word) -> bool:
     """Whether the printed word is one half of the copy's, divided at a line end."""
     if proof.closes:
         return copy.text.startswith(proof.text[:-1])
-    return proof.opens and copy.text.endswith(proof.text)
+    # The other half may stand on a line that is missing.
+    return proof.leads and copy.text.endswith(proof.text)
 
 
 def _swap(copy: str, proof: str) -> Edit:

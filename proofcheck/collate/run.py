@@ -60,6 +60,7 @@ def collate(
     spans = _spans(laying, told, numbers)
     waived: Counter[str] = Counter()
     told = _within(told, laying) if part else told
+    told = [one._replace(rule=one.rule or _allowed(one, copy, setting, rules)) for one in told]
     differences = [one.difference for one in told if one.rule is None]
     waived.update(one.rule for one in told if one.rule is not None)
     differences += _line_faults(laying, setting, spans, rules, waived, copy)
@@ -72,6 +73,18 @@ def collate(
     differences.sort(key=lambda d: (numbers.get(d.line, -1), *_at(d)))
     placings = tuple(Placing(r.line, spans.get(k)) for k, r in enumerate(readings))
     return Collation(placings, tuple(differences), dict(sorted(waived.items())), agreement)
+
+
+def _allowed(told: Told, copy: Copy, setting: Setting, rules: Rules) -> str | None:
+    """Name of the rule that lets a difference pass for what it is or where it stands."""
+    difference = told.difference
+    if difference.kind is Kind.CASE and difference.only_query and rules.small_caps:
+        asked = (e.span for e in copy.emphasis if e.style == "small-caps")
+        start, end = difference.copy
+        return "small-caps" if any(s.start <= start and end <= s.end for s in asked) else None
+    if difference.kind is Kind.WORD_EXTRA and rules.folio:
+        return "folio" if setting.holds_folio(difference) else None
+    return None
 
 
 def _at(difference: Difference) -> tuple[int, int, int]:

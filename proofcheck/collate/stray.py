@@ -36,6 +36,13 @@ class Setting(NamedTuple):
         line = self.lines.get(self.readings[at].line)
         return (line.sheet, line.column) if line else None
 
+    def holds_folio(self, difference: Difference) -> bool:
+        """Whether words too many are a page number before or after a running head."""
+        at = next(k for k, r in enumerate(self.readings) if r.line == difference.line)
+        size = len(self.readings[at].letters)
+        outer = difference.proof.start == 0 or difference.proof.end == size
+        return outer and is_folio(at, difference.proof_text.strip(), self)
+
     def at_edge(self, at: int, *, foot_only: bool = False) -> bool:
         """Whether a line is the first or last of its sheet (of the proof, if that isn't known)."""
         line = self.lines.get(self.readings[at].line)
