@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 __all__ = ["CAPITALS_TO_X", "EM_TO_X", "Fit", "fit_row", "share_sizes", "straighten_short"]
 
+_STEADY = 0.003
+"""Slopes (a sixth of a degree) within which neighbouring lines of a deskewed sheet keep."""
 CAPITALS_TO_X = 0.68
 """x-height over height of capitals, for lines that have no small letters (common practice)."""
 EM_TO_X = 0.45
@@ -64,8 +66,7 @@ def _baseline(
     """Level and slope through the bottoms of the letters that stand on the line."""
     pitch = 0.0 if slope is None else slope
     free = slope is None and len(x) >= 8 and np.ptp(x) > 8 * tall
-    rest = bottom - pitch * x
-    level = _densest(rest, max(0.12 * tall, 1.0))[0]
+    level = _standing(bottom - pitch * x, tall)
     for reach in (0.3, 0.2, 0.12):
         near = np.abs(bottom - level - pitch * x) <= max(reach * tall, 1.5)
         if free and np.count_nonzero(near) >= 6:
@@ -73,6 +74,21 @@ def _baseline(
         elif near.any():
             level = float(np.mean((bottom - pitch * x)[near]))
     return float(level), float(pitch)
+
+
+def _standing(rest: NDArray[np.float64], tall: float) -> float:
+    """The level most letters stand on.
+
+    Where descenders outnumber the rest ("pygmy"), the baseline is the next level above theirs.
+    """
+    reach = max(0.12 * tall, 1.0)
+    level, count = _densest(rest, reach)
+    above = rest[rest < level - 2 * reach]
+    if len(above):
+        higher, fewer = _densest(above, reach)
+        if fewer >= 0.4 * count:
+            return higher
+    return level
 
 
 def _x_height(above: NDArray[np.float64], hanging: int) -> tuple[float, bool, float]:
@@ -125,12 +141,10 @@ def straighten_short(pieces: Pieces, rows: Sequence[NDArray[np.intp]]) -> list[F
         return fits
     slopes = np.array([f.slope for f in fits])
     levels = np.array([float(np.median(pieces.bottom[row])) for row in rows])
-    common = float(np.median(slopes[long]))
-    steady = long & (np.abs(slopes - common) < 0.02)
     for index, row in enumerate(rows):
-        if not steady[index]:
-            near = np.argsort(np.abs(levels[steady] - levels[index]))[:5]
-            slope = float(np.median(slopes[steady][near])) if len(near) else common
+        near = np.argsort(np.abs(levels[long] - levels[index]))[:7]
+        slope = float(np.median(slopes[long][near]))
+        if not long[index] or abs(slopes[index] - slope) > _STEADY:
             fits[index] = fit_row(pieces, row, slope)
     return fits
 

@@ -22,8 +22,8 @@ __all__ = ["LineInk", "line_ink", "place_letters", "word_gaps"]
 
 _NARROW = frozenset("iljftrI.,:;'’‘!|()[]1-")
 _WIDE = frozenset("mwMWÆŒæœ—…&")
-_WHOLE = 0.75
-"""A piece with this share of its width between two cuts is all of that letter."""
+_DOTTED = frozenset('ij!?:;=%"“”„«»éèêëáàâäíìîïóòôöúùûüñÉÈÊËÁÀÂÄÍÓÖÚÜÑ÷½¼¾ç')
+"""Characters made of parts one above the other, or apart."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -104,24 +104,72 @@ def _letter_boxes(
     """Boxes of characters that are no spaces, in order."""
     if not letters:
         return []
-    cuts = _cuts(ink, line, letters, np.maximum.accumulate(centres))
+    centres = np.maximum.accumulate(centres)
+    cuts = _cuts(ink, line, letters, centres)
     pieces = ink.pieces
-    sides = np.stack([cuts[:-1], cuts[1:]])
-    shared = np.minimum(pieces.right[:, None], sides[1]) - np.maximum(pieces.x[:, None], sides[0])
-    shared = np.maximum(shared, 0.0)
+    rooms = [_room(line, *cuts[index : index + 2]) for index in range(len(letters))]
     if not len(pieces):
-        return [_room(line, *sides[:, index]) for index in range(len(letters))]
-    most = shared.argmax(axis=1)
-    whole = shared.max(axis=1) >= _WHOLE * pieces.width
+        return rooms
+    home = _homes(pieces, centres, 0.2 * line.x_height_px)
+    claims = np.bincount(home[home >= 0], minlength=len(pieces))
+    owner = _owners(pieces, home, cuts)
     boxes = []
-    for index in range(len(letters)):
-        mine = np.flatnonzero(whole & (most == index))
+    for index, character in enumerate(letters):
+        mine = np.flatnonzero((claims < 2) & (owner == index))
+        if len(mine) > 1 and character not in _DOTTED:
+            mine = _without_strays(pieces, mine)
         held = [_box(pieces, mine)] if len(mine) else []
-        for other in np.flatnonzero(~whole & (shared[:, index] > 0.1 * line.x_height_px)):
-            part = _part_box(ink, pieces, int(other), *sides[:, index])
+        if home[index] >= 0 and claims[home[index]] > 1:
+            low, high = _reach(home, index, cuts)
+            part = _part_box(ink, pieces, int(home[index]), low, high)
             held += [part] if part else []
-        boxes.append(Box.around(held) if held else _room(line, *sides[:, index]))
+        boxes.append(Box.around(held) if held else rooms[index])
     return boxes
+
+
+def _homes(pieces: Pieces, centres: NDArray[np.float64], unsure: float) -> NDArray[np.intp]:
+    """For each letter the piece its middle falls in, the best centred of several; −1 for none.
+
+    A letter that overhangs its neighbour ("f" before a point) so leaves the neighbour its own.
+    """
+    middle = centres[:, None]
+    away = np.abs(pieces.middle - middle)
+    away[(middle < pieces.x - unsure) | (middle > pieces.right + unsure)] = np.inf
+    home = away.argmin(axis=1)
+    return np.where(np.isfinite(away.min(axis=1)), home, -1)
+
+
+def _owners(pieces: Pieces, home: NDArray[np.intp], cuts: NDArray[np.float64]) -> NDArray[np.intp]:
+    """For each piece the letter it goes with.
+
+    Its own letter where it has one; else the letter whose piece stands nearest (a dot over its
+    stem, the other half of a quote), and of several the one between whose cuts most of it lies.
+    """
+    low, high = pieces.x[:, None], pieces.right[:, None]
+    shared = np.minimum(high, cuts[1:]) - np.maximum(low, cuts[:-1])
+    gap = np.maximum(low - pieces.right[home], pieces.x[home] - high)
+    away = np.where(home >= 0, np.maximum(gap, 0.0), np.maximum(-shared, 0.0))
+    owner = np.lexsort((-shared, away), axis=1)[:, 0]
+    owner[home[home >= 0]] = np.flatnonzero(home >= 0)
+    return np.asarray(owner)
+
+
+def _reach(home: NDArray[np.intp], index: int, cuts: NDArray[np.float64]) -> tuple[float, float]:
+    """Between which cuts a letter's part of a shared piece lies: the outermost have no bound."""
+    others = np.flatnonzero(home == home[index])
+    low = -np.inf if index == others[0] else float(cuts[index])
+    high = np.inf if index == others[-1] else float(cuts[index + 1])
+    return low, high
+
+
+def _without_strays(pieces: Pieces, mine: NDArray[np.intp]) -> NDArray[np.intp]:
+    """A letter's pieces less specks above or below it: they are no part of a letter without dots.
+
+    Bits of a broken letter stand within its height or are a fair part of it.
+    """
+    main = mine[np.argmax(pieces.area[mine])]
+    level = (pieces.y[mine] < pieces.bottom[main]) & (pieces.bottom[mine] > pieces.y[main])
+    return np.asarray(mine[level | (pieces.area[mine] > 0.25 * pieces.area[main])])
 
 
 def _cuts(
@@ -163,7 +211,7 @@ def _box(pieces: Pieces, chosen: NDArray[np.intp]) -> Box:
 def _part_box(ink: LineInk, pieces: Pieces, index: int, low: float, high: float) -> Box | None:
     """Box of the ink of one piece's box between two cuts."""
     left = int(max(pieces.x[index], np.floor(low)))
-    right = int(min(pieces.right[index], np.floor(high)))
+    right = max(int(min(pieces.right[index], np.floor(high))), left)
     top, bottom = int(pieces.y[index]), int(pieces.bottom[index])
     part = ink.mask[top - ink.y : bottom - ink.y, left - ink.x : right - ink.x]
     rows, columns = np.flatnonzero(part.any(axis=1)), np.flatnonzero(part.any(axis=0))

@@ -11,6 +11,7 @@ import numpy as np
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.edges import refine
+from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
 from proofcheck.sheet.rows import Segment, find_segments, without_bits
 from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
@@ -62,15 +63,14 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
         image = np.asarray(
             cv2.resize(image, (width // step, height // step), interpolation=cv2.INTER_AREA)
         )
-    pieces, labels = find_pieces(ink_mask(image))
-    sifted = sift(pieces, labels, sheet.dpi / step)
+    pieces, labels, sifted = _sorted_pieces(image, sheet.dpi / step)
     rows = _rows(pieces, sifted)
     if not rows:
         return ()
     fits = _fits(image, pieces, rows)
     lines = _in_order(_true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
     rows, fits = [row for row, _ in lines], [fit for _, fit in lines]
-    shares = share_out(pieces, sifted, [r.members for r in rows], fits)
+    shares = share_out(pieces, labels, sifted, [r.members for r in rows], fits)
     bodies = _bodies(rows, fits, [s.box for s in shares])
     return tuple(
         Line(
@@ -82,8 +82,8 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
                 float(step * fit.at(share.box.x)),
                 float(step * fit.at(share.box.right)),
             ),
-            x_height_px=step * fit.x_height,
-            body_pt=round(step * body * 72.27 / sheet.dpi, 2),
+            x_height_px=float(step * fit.x_height),
+            body_pt=round(float(step * body * 72.27 / sheet.dpi), 2),
         )
         for index, (row, fit, share, body) in enumerate(
             zip(rows, fits, shares, bodies, strict=True)
@@ -91,18 +91,47 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
     )
 
 
+def _sorted_pieces(image: Grey, dpi: float) -> tuple[Pieces, NDArray[np.int32], Sifted]:
+    """The pieces of a sheet and what they may be, letters of neighbouring lines parted."""
+    mask = ink_mask(image)
+    pieces, labels = find_pieces(mask)
+    sifted = sift(pieces, labels, dpi)
+    for _ in range(3):
+        if not part_touching(mask, pieces, labels, sifted):
+            break
+        pieces, labels = find_pieces(mask)
+        sifted = sift(pieces, labels, dpi)
+    return pieces, labels, sifted
+
+
 def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row]:
     """Rows of letters, block by block in reading order; lone bits are left out."""
     if not sifted.size_px:
         return []
     size = sifted.size_px
-    runs = [s for s in find_segments(pieces, sifted.letter) if not _is_screen(pieces, s)]
-    segments = without_bits(runs, size)
+    runs = find_segments(pieces, sifted.letter)
+    segments = without_bits(_without_screens(pieces, runs, size), size)
     dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
     found = []
     for place, block in enumerate(blocks_in_order(segments, dots, rules, size)):
         found += [_Row(as_index(row), place, block.column) for row in rows_of(block.segments)]
     return found
+
+
+def _without_screens(pieces: Pieces, segments: Sequence[Segment], size: float) -> Sequence[Segment]:
+    """Leave out rows of the dots of a halftone, and what stands among them."""
+    screens = [s for s in segments if _is_screen(pieces, s)]
+    if not screens:
+        return segments
+    x, right, top, bottom = np.array([(s.x, s.right, s.top, s.bottom) for s in screens]).T
+    reach = 3 * size
+
+    def among(segment: Segment) -> bool:
+        beside = (x < segment.right + reach) & (right > segment.x - reach)
+        level = (top < segment.bottom + reach) & (bottom > segment.top - reach)
+        return int(np.count_nonzero(beside & level)) >= 3
+
+    return [s for s in segments if not among(s) and not _is_screen(pieces, s)]
 
 
 def _is_screen(pieces: Pieces, segment: Segment) -> bool:

@@ -104,8 +104,9 @@ def _segments_of(pieces: Pieces, index: NDArray[np.intp]) -> list[Segment]:
 def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:
     """Runs of letters side by side, from the left of each.
 
-    Where letters of two lines touch, a first pass can run two lines together; such a segment is
-    taken apart once more without its tallest pieces, which are left to be shared out later.
+    Where letters of two lines touch, they would run the lines together: pieces more than twice as
+    tall as the common letter of a run are set by, each alone, where that parts it into lines; they
+    are shared out later.
     """
     index = np.flatnonzero(letters)
     if not len(index):
@@ -114,18 +115,26 @@ def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:
     for segment in _segments_of(pieces, index):
         mine = segment.members
         heights = pieces.height[mine]
-        common = float(np.median(heights))
-        spread = float(np.ptp((pieces.y[mine] + pieces.bottom[mine]) / 2))
-        tilted = 0.03 * (segment.right - segment.x)
-        if len(mine) >= 4 and spread > 1.4 * common + tilted:
-            short = mine[heights <= 1.9 * common]
-            long = mine[heights > 1.9 * common]
-            found += _segments_of(pieces, short) + [
-                s for one in long for s in _segments_of(pieces, np.array([one]))
-            ]
+        long = heights > 2 * float(np.median(heights))
+        short = _segments_of(pieces, mine[~long]) if len(mine) >= 4 and long.any() else []
+        if _are_stacked(short):
+            found += short
+            found += [s for one in mine[long] for s in _segments_of(pieces, one[None])]
         else:
             found.append(segment)
     return found
+
+
+def _are_stacked(segments: Sequence[Segment]) -> bool:
+    """Whether any two of a few segments stand one over the other."""
+    x, right, top, bottom = (
+        np.array([(s.x, s.right, s.top, s.bottom) for s in segments if len(s.members) >= 2])
+        .reshape(-1, 4)
+        .T
+    )
+    beside = np.minimum(right, right[:, None]) - np.maximum(x, x[:, None]) > 0
+    clear = np.minimum(bottom, bottom[:, None]) - np.maximum(top, top[:, None]) < 0
+    return bool((beside & clear).any())
 
 
 def without_bits(segments: Sequence[Segment], size: float) -> list[Segment]:

@@ -39,7 +39,11 @@ class Share:
 
 
 def share_out(
-    pieces: Pieces, sifted: Sifted, rows: Sequence[NDArray[np.intp]], fits: Sequence[Fit]
+    pieces: Pieces,
+    labels: NDArray[np.int32],
+    sifted: Sifted,
+    rows: Sequence[NDArray[np.intp]],
+    fits: Sequence[Fit],
 ) -> list[Share]:
     """Each row with the small and tall pieces that belong to it, and the box round its ink."""
     taken = np.zeros(len(pieces), bool)
@@ -55,7 +59,7 @@ def share_out(
             members[index] = np.concatenate([members[index], free[owner == index]])
         free = free[owner < 0]
     shares = [Share(row, _box(pieces, row)) for row in members]
-    return _with_tall(pieces, free[sifted.letter[free]], shares, fits)
+    return _with_tall(pieces, labels, free[sifted.letter[free]], shares, fits)
 
 
 def _owners(
@@ -91,7 +95,11 @@ def _box(pieces: Pieces, row: NDArray[np.intp]) -> Box:
 
 
 def _with_tall(
-    pieces: Pieces, tall: NDArray[np.intp], shares: Sequence[Share], fits: Sequence[Fit]
+    pieces: Pieces,
+    labels: NDArray[np.int32],
+    tall: NDArray[np.intp],
+    shares: Sequence[Share],
+    fits: Sequence[Fit],
 ) -> list[Share]:
     """Give tall pieces to the lines they run through.
 
@@ -105,7 +113,7 @@ def _with_tall(
         if not lines:
             continue
         first = min(lines, key=lambda i: float(fits[i].at(pieces.middle[piece])))
-        if len(lines) == 1 or _is_initial(pieces, piece, shares[first], fits[first]):
+        if len(lines) == 1 or _is_initial(pieces, labels, piece, shares[first], fits[first]):
             members = np.append(found[first].members, piece)
             found[first] = Share(members, _box(pieces, members))
             continue
@@ -130,9 +138,19 @@ def _runs_through(pieces: Pieces, piece: int, share: Share, fit: Fit) -> bool:
     )
 
 
-def _is_initial(pieces: Pieces, piece: int, share: Share, fit: Fit) -> bool:
-    """Whether a tall piece stands before a line's first letter, and about level with its top."""
-    base = float(fit.at(pieces.middle[piece]))
-    above = (base - pieces.y[piece]) / fit.x_height
-    before = pieces.right[piece] < share.box.x + 1.2 * fit.x_height
-    return bool(before and above > 0.9 and pieces.width[piece] > 0.8 * fit.x_height)
+def _is_initial(
+    pieces: Pieces, labels: NDArray[np.int32], piece: int, share: Share, fit: Fit
+) -> bool:
+    """Whether a tall piece stands before a line's first letter, about level with its top.
+
+    Two letters that touch, one under the other, have a neck under the baseline; an initial's
+    stem is stouter than that.
+    """
+    base, size = float(fit.at(pieces.middle[piece])), fit.x_height
+    before = pieces.right[piece] < share.box.x + 1.2 * size
+    high, wide = base - pieces.y[piece] > 0.9 * size, pieces.width[piece] > 0.8 * size
+    if not (before and high and wide):
+        return False
+    columns = slice(int(pieces.x[piece]), int(pieces.right[piece]))
+    under = labels[int(base + 0.1 * size) : int(base + 0.9 * size), columns] == piece + 1
+    return bool(under.sum(axis=1).min(initial=columns.stop) > 0.3 * size)

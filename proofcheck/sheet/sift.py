@@ -113,7 +113,8 @@ def sift(pieces: Pieces, labels: NDArray[np.int32], dpi: float) -> Sifted:
     if size < 4:
         return Sifted(none, none, none, 0.0)
     huge, held = _in_cuts(pieces, labels, size)
-    flat_rule = (width > 6 * height) & ((width > 5 * size) | (height < 0.4 * size))
+    solid = (height < 0.4 * size) | (pieces.fill > 0.75) | (width > 25 * size)
+    flat_rule = (width > 6 * height) & solid
     upright = (height > 8 * width) & (height > 3 * size)
     border = _at_edge(pieces, labels) & (height > 3 * size)
     out = huge | held | upright | border
