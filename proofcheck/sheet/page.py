@@ -47,7 +47,7 @@ def find_corners(grey: Grey) -> NDArray[np.float64] | None:
     worth = np.minimum(steps, _ENOUGH_STEP) * np.sqrt(areas)
     worth[(steps < _LEAST_STEP) | (areas < _LEAST_SHARE * small.size)] = 0.0
     best = int(np.argmax(worth))
-    if worth[best] <= 0:
+    if worth[best] <= 0 or not _is_paper(small, level, quads[best]):
         return None
     return _refined(grey, (quads[best] + 0.5) / scale - 0.5)
 
@@ -79,6 +79,16 @@ def _log_level(small: Grey) -> NDArray[np.float32]:
     closed = cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((reach, reach), np.uint8))
     smooth = cv2.GaussianBlur(cv2.medianBlur(closed, 5), (0, 0), 1.0)
     return np.log(np.maximum(_u8(smooth), 12).astype(np.float32))
+
+
+def _is_paper(small: Grey, level: NDArray[np.float32], quad: NDArray[np.float64]) -> bool:
+    """Whether most of the quad is bright by itself, and not by closing over bright type."""
+    share = np.linspace(0.03, 0.97, _SAMPLES)
+    left = quad[0] + share[:, None] * (quad[3] - quad[0])
+    right = quad[1] + share[:, None] * (quad[2] - quad[1])
+    points = left[:, None] + share[:, None] * (right - left)[:, None]
+    own = _sampled(np.log(np.maximum(small, 12).astype(np.float32)), points)
+    return bool(np.nanmedian(_sampled(level, points) - own) < 0.25)
 
 
 def _swapped(lines: NDArray[np.float64]) -> NDArray[np.float64]:
