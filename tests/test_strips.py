@@ -156,7 +156,7 @@ def test_a_dropped_initial_is_brought_to_the_height_of_capitals():
     assert len(rows) == pytest.approx(18 / 0.68, abs=1.5)
     there = np.linspace(8, strip.image.shape[1] - 8, 9)
     np.testing.assert_allclose(strip.to_strip_x(strip.to_sheet_x(there)), there, atol=0.01)
-    letter = proof.lines[0].letters[3]
+    letter = proof.lines[0].letters[4]
     middle = 200 + letter.box[0] + letter.box[2] / 2
     column = round(float(strip.to_strip_x(middle)))
     assert (strip.image[:, column - 4 : column + 5] < 128).any()
