@@ -36,16 +36,18 @@ def part_touching(
     size, height = sifted.size_px, pieces.height
     if not size:
         return 0
-    tall = sifted.letter & (height > 2 * size) & (height < 6 * size) & (pieces.width < 8 * size)
+    tall = sifted.letter & (height > 2.2 * size) & (height < 6 * size) & (pieces.width < 8 * size)
     common = np.flatnonzero(sifted.letter & (height < 1.8 * size))
     x, right = pieces.x[common], pieces.right[common]
-    middle = (pieces.y[common] + pieces.bottom[common]) / 2
+    top, bottom = pieces.y[common], pieces.bottom[common]
     cuts = 0
     for index in np.flatnonzero(tall):
         near = (x < pieces.right[index] + 2 * size) & (right > pieces.x[index] - 2 * size)
-        part = (middle[near] - pieces.y[index]) / height[index]
+        part = ((top + bottom)[near] / 2 - pieces.y[index]) / height[index]
         above, below = (part > 0.05) & (part < 0.45), (part > 0.55) & (part < 0.95)
-        if above.any() and below.any():
+        # Two lines, not the tall and the hanging letters of one (beside a parenthesis).
+        clear = bottom[near][above].min(initial=np.inf) <= top[near][below].max(initial=-np.inf)
+        if above.any() and below.any() and clear:
             cuts += _cut(mask, pieces, labels, int(index), size)
     return cuts
 
