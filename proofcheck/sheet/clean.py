@@ -35,8 +35,8 @@ SLUG_PICA_IN: Final = 1 / 6
 DPI_RANGE: Final = (50.0, 2400.0)
 """Resolutions, in pixels per inch, outside which a figure is taken for a slip."""
 
-_SCREEN_DPI: Final = 97.0
-"""Tags of 72 and 96 are what programs write that know no resolution (common practice)."""
+_SCREEN_DPI: Final = (72.0, 96.0)
+"""Tags that programs write which know no resolution (common practice)."""
 
 _NO_SKEW_DEG: Final = 0.05
 """Less is left as it is: over 5 inches it lifts a line by 1.3 px at 300 dpi."""
@@ -235,9 +235,14 @@ def _resolution(
         return float(asked_dpi), "option"
     tag = picture.file_dpi
     flat_bed = not picture.camera and not laid.perspective
-    if tag is not None and flat_bed and _SCREEN_DPI < tag <= DPI_RANGE[1]:
+    if tag is not None and flat_bed and _is_believed(tag):
         return float(tag), "file"
     if slope.letter_px > 0:
         guess = slope.letter_px / _LETTER_PT / (PICA_IN / 12)
         return float(np.clip(guess, *DPI_RANGE)), "guess"
     return 300.0, "guess"
+
+
+def _is_believed(tag_dpi: float) -> bool:
+    by_default = any(abs(tag_dpi - screen) < 1 for screen in _SCREEN_DPI)
+    return DPI_RANGE[0] <= tag_dpi <= DPI_RANGE[1] and not by_default

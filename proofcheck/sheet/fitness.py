@@ -161,7 +161,9 @@ def _illegible(sheet: Sheet, seen: Impression) -> SheetUnfitError | None:
         return _coarse(sheet, seen.x_height_px)
     if seen.contrast < _LEAST_CONTRAST:
         return _pale(sheet, seen.contrast)
-    if seen.evenness < _LEAST_EVENNESS and seen.softness > _SMEAR_SOFTNESS:
+    blurs = (seen.spread_across / _MOST_SPREAD[0], seen.spread_down / _MOST_SPREAD[1])
+    uneven = seen.evenness < _LEAST_EVENNESS and seen.softness > _SMEAR_SOFTNESS
+    if uneven and min(blurs) < _BLUR_SWELLS:
         return _refusal(
             sheet,
             "the letters are smeared in one direction",
@@ -169,14 +171,13 @@ def _illegible(sheet: Sheet, seen: Impression) -> SheetUnfitError | None:
             f"at least {_LEAST_EVENNESS:.0%} is needed: hold sheet and camera still, "
             "or pull the proof again",
         )
-    blur = max(seen.spread_across / _MOST_SPREAD[0], seen.spread_down / _MOST_SPREAD[1])
     swollen = seen.stroke > _MOST_STROKE and seen.letters < _FEW_LETTERS
-    if blur > 1 or (swollen and blur > _BLUR_SWELLS):
+    if max(blurs) > 1 or (swollen and max(blurs) > _BLUR_SWELLS):
         return _refusal(
             sheet,
             "the sheet is out of focus",
             f"letters {seen.stroke / _GOOD_STROKE:.1f} times as thick as sharp ones, "
-            f"edges at {blur:.0%} of the blur that can be read",
+            f"edges at {max(blurs):.0%} of the blur that can be read",
             "scan it flat on the glass, or take the picture again in focus",
         )
     return _run_together(sheet, seen)
