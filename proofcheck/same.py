@@ -120,7 +120,8 @@ _UNSEEN = re.compile(f"[{re.escape(_NOTHING)}]+")
 _SPACES_RUNNING = " {2,}"
 _LIGATURES = "[\ufb00-\ufb06]"
 _ACCENTED = "[^\\W\\d_][\u0300-\u036f]+"
-_POINTS = r"\.(?: ?\.){2,}"
+# A point close after a word, with space before more points, is the word's own.
+_POINTS = r"(?<=\w)\. (?=\.(?:\.|(?: ?\.){2}))|\.(?: ?\.){2,}|(?<= )\.\.(?= )"
 _DASHES = r" ?(?<!-)-{2,3}(?!-) ?"
 _QUOTE_RUN = "['\"]{2,}"
 _BLANK = "_{2,}"
@@ -174,8 +175,8 @@ def _written(run: str) -> str:
     """How one matched run is written in the compared form."""
     first = run.lstrip()[:1]
     if first == ".":
-        # Three points are an ellipsis, four an ellipsis and a point; more are leaders.
-        return {3: "…", 4: "…."}.get(run.count("."), "……")
+        # Three points are an ellipsis, four a point and an ellipsis; more are leaders.
+        return {1: ". ", 3: "…", 4: ".…"}.get(run.count("."), "……")
     if first in ("-", "_"):
         return "—" if first == "-" else "__"
     if first and first in "'\"":

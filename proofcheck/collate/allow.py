@@ -32,11 +32,25 @@ def allowance_for(edit: Edit, proof: str, copy: str, rules: Rules) -> str | None
             return "leaders"
         text, at = (proof, edit.p0) if printed else (copy, edit.c0)
         return _for_space(text[at - 1 : at], text[at + 1 : at + 2], rules, extra=bool(printed))
+    if rules.leaders and _swallowed(proof[edit.p0 - 1 : edit.p1 + 2], printed, wanted):
+        return "leaders"
     points = (printed + wanted).replace(" ", "")
     if rules.leaders and points and set(points) <= {"…", "_"}:
         row = _row(proof, edit.p0, edit.p1) + _row(copy, edit.c0, edit.c1)
         return "leaders" if row > len(points) or len(points) > 1 else None
     return None
+
+
+def _swallowed(around: str, printed: str, wanted: str) -> bool:
+    """Whether a point close to leaders is one more of them, or one less.
+
+    It can't be told from theirs where they begin right after it, or it after the word.
+    """
+    if printed == ".":
+        return around[-1:] == "…" or around[-2:-1] == "…"
+    if wanted != ".":
+        return False
+    return set(printed) == {"…"} or (not printed and around[1:2] == "…")
 
 
 def _row(text: str, start: int, end: int) -> int:

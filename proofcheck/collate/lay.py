@@ -39,19 +39,18 @@ class Alignment:
     copy_at: NDArray[np.int64]
     """For each character of the stream the one of the copy it agrees with, -1 for none."""
 
-    def borne_out(self, row: int) -> float:
-        """Share of a line's letters and points that the copy bears out, 0 to 1."""
-        start, end = (int(k) for k in self.stream.line_start[row : row + 2])
-        held = int((self.copy_at[start:end] >= 0).sum())
-        printed = sum(char not in " \n" for char in self.stream.text[start:end])
+    def borne_out(self) -> list[float]:
+        """For each line, the share of its letters and points that the copy bears out, 0 to 1."""
+        starts = self.stream.line_start[:-1]
+        if not len(starts):
+            return []
+        held = np.add.reduceat((self.copy_at >= 0).astype(np.int64), starts)
         # A hyphen of division is right without being in the copy.
-        divided = sum(e.how is How.DIVISION and start <= e.p0 < end for e in self.edits_of(row))
-        return min(1.0, (held + divided) / max(1, printed))
-
-    def edits_of(self, row: int) -> list[Edit]:
-        """Edits that begin in a line."""
-        start, end = (int(k) for k in self.stream.line_start[row : row + 2])
-        return [e for e in self.edits if start <= e.p0 < end]
+        for edit in self.edits:
+            if edit.how is How.DIVISION:
+                held[self.stream.row(edit.p0)] += 1
+        printed = [len(part.text) - part.text.count(" ") for part in self.stream.parts]
+        return [min(1.0, int(h) / max(1, p)) for h, p in zip(held, printed, strict=True)]
 
 
 def lay(stream: Stream, copy: str, anchors: Mapping[int, tuple[int, int]]) -> Alignment:

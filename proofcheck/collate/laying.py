@@ -149,5 +149,7 @@ def _aligned(
 def _foreign(alignment: Alignment) -> frozenset[int]:
     """Places in the proof of lines that the copy hardly bears out."""
     return frozenset(
-        k for row, k in enumerate(alignment.stream.order) if alignment.borne_out(row) < BORNE_OUT
+        k
+        for k, share in zip(alignment.stream.order, alignment.borne_out(), strict=True)
+        if share < BORNE_OUT
     )

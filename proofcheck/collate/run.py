@@ -102,7 +102,8 @@ def _agreement(
         k for k in laying.foreign if rules.folio and is_folio(k, readings[k].text, setting)
     }
     total = sum(size for k, size in sizes.items() if k not in skip)
-    held = sum(laying.alignment.borne_out(row) * sizes[k] for row, k in enumerate(laying.sequence))
+    shares = laying.alignment.borne_out()
+    held = sum(share * sizes[k] for k, share in zip(laying.sequence, shares, strict=True))
     held += sum(sizes[k] for k in laying.order.doubled)
     return min(1.0, held / total) if total else 0.0
 
@@ -187,8 +188,12 @@ def _line_faults(
 
 def _gaps(lines: Sequence[int], spans: dict[int, Span]) -> dict[int, int]:
     """Where in the copy each line too many stands: after the line before it that is placed."""
+    asked = set(lines)
     out = {}
-    for k in lines:
-        before = [at for at in range(k - 1, -1, -1) if at in spans and at not in lines]
-        out[k] = spans[before[0]].end if before else 0
+    end = 0
+    for k in range(max(asked, default=-1) + 1):
+        if k in asked:
+            out[k] = end
+        elif k in spans:
+            end = spans[k].end
     return out
