@@ -104,18 +104,17 @@ def _letter_boxes(
     """Boxes of characters that are no spaces, in order."""
     if not letters:
         return []
-    centres = np.maximum.accumulate(centres)
-    cuts = _cuts(ink, line, letters, centres)
-    pieces = ink.pieces
-    rooms = [_room(line, *cuts[index : index + 2]) for index in range(len(letters))]
-    if not len(pieces):
-        return rooms
+    centres, pieces = np.maximum.accumulate(centres), ink.pieces
     home = _homes(pieces, centres, 0.2 * line.x_height_px)
+    cuts = _cuts(ink, line, letters, centres, home)
     claims = np.bincount(home[home >= 0], minlength=len(pieces))
     owner = _owners(pieces, home, cuts)
+    owner[claims > 1] = -1
+    order = np.argsort(owner, kind="stable")
+    bounds = np.searchsorted(owner[order], np.arange(len(letters) + 1)).tolist()
     boxes = []
     for index, character in enumerate(letters):
-        mine = np.flatnonzero((claims < 2) & (owner == index))
+        mine = order[bounds[index] : bounds[index + 1]]
         if len(mine) > 1 and character not in _DOTTED:
             mine = _without_strays(pieces, mine)
         held = [_box(pieces, mine)] if len(mine) else []
@@ -123,7 +122,7 @@ def _letter_boxes(
             low, high = _reach(home, index, cuts)
             part = _part_box(ink, pieces, int(home[index]), low, high)
             held += [part] if part else []
-        boxes.append(Box.around(held) if held else rooms[index])
+        boxes.append(Box.around(held) if held else _room(line, *cuts[index : index + 2]))
     return boxes
 
 
@@ -132,6 +131,8 @@ def _homes(pieces: Pieces, centres: NDArray[np.float64], unsure: float) -> NDArr
 
     A letter that overhangs its neighbour ("f" before a point) so leaves the neighbour its own.
     """
+    if not len(pieces):
+        return np.full(len(centres), -1)
     middle = centres[:, None]
     away = np.abs(pieces.middle - middle)
     away[(middle < pieces.x - unsure) | (middle > pieces.right + unsure)] = np.inf
@@ -145,6 +146,8 @@ def _owners(pieces: Pieces, home: NDArray[np.intp], cuts: NDArray[np.float64]) -
     Its own letter where it has one; else the letter whose piece stands nearest (a dot over its
     stem, the other half of a quote), and of several the one between whose cuts most of it lies.
     """
+    if not len(pieces):
+        return np.zeros(0, np.intp)
     low, high = pieces.x[:, None], pieces.right[:, None]
     shared = np.minimum(high, cuts[1:]) - np.maximum(low, cuts[:-1])
     gap = np.maximum(low - pieces.right[home], pieces.x[home] - high)
@@ -173,32 +176,34 @@ def _without_strays(pieces: Pieces, mine: NDArray[np.intp]) -> NDArray[np.intp]:
 
 
 def _cuts(
-    ink: LineInk, line: Line, letters: str, centres: NDArray[np.float64]
+    ink: LineInk,
+    line: Line,
+    letters: str,
+    centres: NDArray[np.float64],
+    home: NDArray[np.intp],
 ) -> NDArray[np.float64]:
     """Sheet x of the cuts before, between and after the letters.
 
-    Between two middles the cut is where the ink is thinnest, near where it is to be expected from
-    how wide the two characters commonly are.
+    A cut is where it is to be expected from how wide the two characters commonly are; between two
+    letters of one piece, where the ink is thinnest near there.
     """
-    size = max(line.x_height_px, 1.0)
-    column = ink.mask.sum(axis=0).astype(np.float64) / size
     widths = np.array([0.6 if c in _NARROW else 1.6 if c in _WIDE else 1.0 for c in letters])
+    share = widths[:-1] / (widths[:-1] + widths[1:])
     cuts = np.empty(len(letters) + 1)
     cuts[0] = min(float(line.box.x), centres[0]) - 1
     cuts[-1] = max(float(line.box.right), centres[-1]) + 1
-    for index in range(len(letters) - 1):
-        left, right = centres[index] - ink.x, centres[index + 1] - ink.x
-        share = widths[index] / (widths[index] + widths[index + 1])
-        likely = left + share * (right - left)
-        first, last = round(left) + 1, round(right)
-        first, last = max(first, 0), min(last, len(column))
-        if last <= first:
-            cuts[index + 1] = likely + ink.x
-            continue
-        place = np.arange(first, last)
-        off = (place + 0.5 - likely) / max((right - left) / 2, 1.0)
-        best = place[np.argmin(4 * column[first:last] + 2 * off * off)]
-        cuts[index + 1] = best + 0.5 + ink.x
+    cuts[1:-1] = centres[:-1] + share * np.diff(centres)
+    touching = np.flatnonzero((home[:-1] == home[1:]) & (home[1:] >= 0))
+    if len(touching):
+        column = ink.mask.sum(axis=0) / max(line.x_height_px, 1.0)
+        for index in touching.tolist():
+            left, right = centres[index] - ink.x, centres[index + 1] - ink.x
+            place = np.arange(max(round(left) + 1, 0), min(round(right), len(column)))
+            if len(place):
+                likely = cuts[index + 1] - ink.x
+                off = (place + 0.5 - likely) / max((right - left) / 2, 1.0)
+                best = place[np.argmin(4 * column[place] + 2 * off * off)]
+                cuts[index + 1] = best + 0.5 + ink.x
     return cuts
 
 
