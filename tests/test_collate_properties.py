@@ -30,7 +30,7 @@ WORDS = MATTER_WORDS.split()
 
 MATTER = st.lists(st.sampled_from(WORDS), min_size=12, max_size=150).map(" ".join)
 QUICK = settings(
-    max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
+    max_examples=40, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
 )
 
 

@@ -8,14 +8,14 @@ from rapidfuzz.distance import OSA
 
 from proofcheck.collate.edits import Edit, How
 from proofcheck.collate.letters import align_letters
-from proofcheck.collate.words import core_of, swapped, swapped_round
+from proofcheck.collate.region import core_of, swapped, swapped_round
 from proofcheck.same import is_letter
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from proofcheck.collate.region import Block
     from proofcheck.collate.stream import Word
-    from proofcheck.collate.words import Block
 
 __all__ = ["Matched", "block_edits"]
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from proofcheck.collate.allow import allowance_for
 from proofcheck.collate.edits import Edit, How
-from proofcheck.collate.words import core_of
+from proofcheck.collate.region import core_of
 from proofcheck.faults import kind_of_letters, kind_of_words_missing
 from proofcheck.same import Compared, Rules, is_letter
 from proofcheck.values import Difference, Kind, Span
