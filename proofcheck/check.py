@@ -10,7 +10,7 @@ from proofcheck.collate import collate
 from proofcheck.copytext import load_copy
 from proofcheck.errors import EngineError
 from proofcheck.options import Options
-from proofcheck.pages import read_page
+from proofcheck.pages import Legibility, read_page
 from proofcheck.reading.choice import open_reader, ratio_witness, version_of
 from proofcheck.report import Provenance, Report, verdict_of
 from proofcheck.same import Rules
@@ -70,7 +70,7 @@ def check_proof(
     rules = Rules().without(*options.enforced).along_with(*options.allowed)
     approved = copy if isinstance(copy, Copy) else load_copy(copy, encoding=options.encoding)
     reader = open_reader(options)
-    proof = _read_proof(paths, reader, options, tell)
+    proof = _read_proof(paths, reader, options, Legibility(approved.text), tell)
     tell("laying the lines on the copy")
     collation = collate(
         approved,
@@ -107,7 +107,11 @@ def check_proof(
 
 
 def _read_proof(
-    paths: Sequence[Path], reader: Reader, options: Options, tell: Callable[[str], None]
+    paths: Sequence[Path],
+    reader: Reader,
+    options: Options,
+    legibility: Legibility,
+    tell: Callable[[str], None],
 ) -> _Proof:
     sheets: list[Sheet] = []
     lines: list[Line] = []
@@ -115,7 +119,7 @@ def _read_proof(
     warnings: list[str] = []
     for number, picture in enumerate(open_scans(paths)):
         tell(f"reading sheet {number + 1}")
-        read = read_page(picture, number, len(lines) + 1, reader, options)
+        read = read_page(picture, number, len(lines) + 1, reader, options, legibility)
         sheets.append(shelve(read.sheet))
         lines.extend(read.lines)
         readings.extend(read.readings)

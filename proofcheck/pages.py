@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -14,14 +15,14 @@ from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.orient import choose_variant
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from proofcheck.options import Options
     from proofcheck.reading import Reader
     from proofcheck.sheet.scans import Picture
     from proofcheck.values import Line, Reading, Sheet
 
-__all__ = ["PageRead", "legibility", "read_page"]
+__all__ = ["Legibility", "PageRead", "read_page"]
 
 SAMPLE_LINES = 12
 """Lines read to tell which way up a doubtful sheet reads."""
@@ -37,8 +38,39 @@ class PageRead:
     warnings: tuple[str, ...] = ()
 
 
+class Legibility:
+    """How well readings read, 0 to 1: the share of their threes of letters that the copy has too.
+
+    A reader's own certainty won't do: one that does not guess is as sure of a letter that stands
+    on its head. Any matter in the copy's language shares most of its threes upright, and next to
+    none upside down or mirrored.
+
+    Args:
+        copy_text: the copy as loaded.
+    """
+
+    def __init__(self, copy_text: str) -> None:
+        self._known = _threes(copy_text)
+
+    def __call__(self, readings: Sequence[Reading]) -> float:
+        """Score readings; 0 for none."""
+        read = " ".join(reading.text for reading in readings)
+        threes = _threes(read)
+        return len(threes & self._known) / len(threes) if threes else 0.0
+
+
+def _threes(text: str) -> set[str]:
+    plain = re.sub(r"[\W_]+", " ", text.lower())
+    return {plain[at : at + 3] for at in range(len(plain) - 2)}
+
+
 def read_page(
-    picture: Picture, number: int, first_line: int, reader: Reader, options: Options
+    picture: Picture,
+    number: int,
+    first_line: int,
+    reader: Reader,
+    options: Options,
+    legibility: Callable[[Sequence[Reading]], float],
 ) -> PageRead:
     """Clean one picture, bring it upright and right-reading, find its lines and read them.
 
@@ -48,12 +80,13 @@ def read_page(
         first_line: number its first line takes.
         reader: who reads.
         options: the shop's choices.
+        legibility: scores readings; tells which way up the sheet reads.
 
     Raises:
         SheetUnfitError: no proof can be judged from this sheet (unless `options.unfit`).
     """
     laid = clean_sheet(picture, number, dpi=options.dpi)
-    tried = _Trial(laid, reader, first_line)
+    tried = _Trial(laid, reader, first_line, legibility)
     sheet = choose_variant(laid, tried.legibility)
     if sheet is laid and tried.readings:
         lines, readings = tried.lines, tried.readings
@@ -71,29 +104,26 @@ def read_page(
 class _Trial:
     """Scores ways up; keeps the whole reading of the first, which is nearly always the one."""
 
-    def __init__(self, laid: Sheet, reader: Reader, first_line: int) -> None:
+    def __init__(
+        self,
+        laid: Sheet,
+        reader: Reader,
+        first_line: int,
+        score: Callable[[Sequence[Reading]], float],
+    ) -> None:
         self._laid, self._reader, self._first_line = laid, reader, first_line
+        self._score = score
         self.lines: tuple[Line, ...] = ()
         self.readings: tuple[Reading, ...] = ()
 
     def legibility(self, sheet: Sheet) -> float:
+        """Score one way up."""
         if sheet is not self._laid:
             lines = _sample(find_lines(sheet, self._first_line))
-            return legibility(self._reader.read(sheet, lines))
+            return self._score(self._reader.read(sheet, lines))
         self.lines = find_lines(sheet, self._first_line)
         self.readings = self._reader.read(sheet, self.lines)
-        return legibility(self.readings)
-
-
-def legibility(readings: Sequence[Reading]) -> float:
-    """How well a sheet reads: the mean certainty of its letters, 0 to 1; 0 for none."""
-    certainties = [
-        letter.certainty
-        for reading in readings
-        for letter in reading.letters
-        if not letter.text.isspace()
-    ]
-    return float(np.mean(certainties)) if certainties else 0.0
+        return self._score(self.readings)
 
 
 def _sample(lines: Sequence[Line]) -> tuple[Line, ...]:

@@ -50,7 +50,7 @@ class OwnLetters:
     ) -> None:
         self._sheets = {sheet.number: sheet for sheet in sheets}
         self._lines = {line.number: line for line in lines}
-        disputed = defaultdict(set)
+        disputed: dict[int, set[int]] = defaultdict(set)
         for difference in differences:
             # One letter to either side as well: its box may have been cut wrong.
             start, end = difference.proof
@@ -120,20 +120,20 @@ def letter_patch(image: Grey, line: Line, box: Box) -> NDArray[np.float32]:
     top, bottom = max(int(baseline) - reach, 0), min(int(baseline) + reach, image.shape[0])
     if right <= left or bottom <= top:
         return np.zeros((PATCH_PX, PATCH_PX), np.float32)
-    piece = image[top:bottom, left:right]
+    piece = np.asarray(image[top:bottom, left:right])
     if scale < 1:
         # Blurring by what is about to be dropped keeps thin strokes from vanishing.
-        piece = cv2.GaussianBlur(piece, (0, 0), 0.45 / scale)
+        piece = cv2.GaussianBlur(piece, (0, 0), 0.45 / scale).astype(np.uint8)
     move[:, 2] += move[:, :2] @ np.array([left, top], np.float64)
     patch = cv2.warpAffine(
         piece, move, (PATCH_PX, PATCH_PX), flags=cv2.INTER_LINEAR, borderValue=255
     )
-    return (255 - patch).astype(np.float32) / 255
+    return np.asarray((255 - patch) / 255, np.float32)
 
 
 def _unlike(patch: NDArray[np.float32], good: NDArray[np.float32]) -> float:
     """1 less the best correlation of two patches over small slides; 0 = the same."""
-    framed = cv2.copyMakeBorder(good, *([SLIDE_PX] * 4), cv2.BORDER_CONSTANT, value=0)
+    framed = np.pad(good, SLIDE_PX)
     if float(patch.std()) < 1e-3 or float(good.std()) < 1e-3:
         return 1.0
     return 1.0 - float(cv2.matchTemplate(framed, patch, cv2.TM_CCOEFF_NORMED).max())

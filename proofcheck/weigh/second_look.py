@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import cv2
 import numpy as np
 from rapidfuzz.distance import Levenshtein
 
@@ -79,7 +78,7 @@ def _window(dispute: Dispute) -> Grey:
     left = max(int(left) - 3, 0)
     right = min(int(right) + 4, strip.image.shape[1])
     window = strip.image[:, left : max(right, left + 1)]
-    return cv2.copyMakeBorder(window, 0, 0, 20, 20, cv2.BORDER_CONSTANT, value=255)
+    return np.pad(window, ((0, 0), (20, 20)), constant_values=255)
 
 
 def _vote(seen: str, dispute: Dispute) -> float | None:
