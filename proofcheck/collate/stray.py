@@ -36,6 +36,15 @@ class Setting(NamedTuple):
         line = self.lines.get(self.readings[at].line)
         return (line.sheet, line.column) if line else None
 
+    def in_one_row(self, one: int, other: int) -> bool:
+        """Whether two lines of one sheet stand side by side."""
+        first = self.lines.get(self.readings[one].line)
+        second = self.lines.get(self.readings[other].line)
+        if first is None or second is None or first.sheet != second.sheet:
+            return False
+        shared = min(first.box.bottom, second.box.bottom) - max(first.box.y, second.box.y)
+        return 2 * shared > min(first.box.height, second.box.height)
+
     def holds_folio(self, difference: Difference) -> bool:
         """Whether words too many are a page number before or after a running head."""
         at = next(k for k, r in enumerate(self.readings) if r.line == difference.line)
@@ -140,7 +149,10 @@ def _whole(
 def disorder(
     sequence: Sequence[int], setting: Setting, spans: Mapping[int, Span], copy: str
 ) -> list[Difference]:
-    """One difference for each line or run of lines in the wrong place.
+    """One difference for two lines that have changed places, for a line astray, for a run of them.
+
+    Of two that have changed places, the partner is in `other_lines`; of a run, the rest of it; a
+    line astray by itself has none.
 
     Args:
         sequence: places in the proof, in order of the copy.
@@ -158,7 +170,14 @@ def disorder(
         told.update(block)
         partner = _partner(block, sequence)
         told.update(partner)
-        out.append(_misplaced(block, partner, before[block[0]], setting, spans, copy))
+        if partner:
+            out.append(
+                _swapped(min(block[0], *partner), max(block[0], *partner), setting, spans, copy)
+            )
+        elif len(block) < _BLOCK:
+            out += [_astray([at], setting, spans, copy) for at in block]
+        else:
+            out.append(_astray(block, setting, spans, copy))
     return out
 
 
@@ -168,7 +187,8 @@ def _other_order(block: Sequence[int], before: int | None, setting: Setting) -> 
     if mine is None:
         return False
     if before is not None and setting.column(before) != mine:
-        return True
+        # Columns that the copy takes row by row, or matter set into another column's.
+        return len(block) >= _BLOCK or setting.in_one_row(before, block[0])
     # A whole column read before or after its turn.
     first, last = block[0], block[-1]
     edges = (first - 1, last + 1)
@@ -190,28 +210,27 @@ def _partner(block: Sequence[int], sequence: Sequence[int]) -> tuple[int, ...]:
     return ()
 
 
-def _misplaced(
-    block: Sequence[int],
-    partner: tuple[int, ...],
-    before: int | None,
-    setting: Setting,
-    spans: Mapping[int, Span],
-    copy: str,
+def _swapped(
+    first: int, second: int, setting: Setting, spans: Mapping[int, Span], copy: str
 ) -> Difference:
-    """Lines swapped (the first of them, its partner in other_lines) or astray."""
-    numbers = [setting.readings[at].line for at in block]
-    if partner:
-        first, second = sorted((block[0], partner[0]))
-        others: tuple[int, ...] = (setting.readings[second].line,)
-        at = first
-        span = Span(
-            min(spans[first].start, spans[second].start), max(spans[first].end, spans[second].end)
-        )
-    else:
-        at = block[0]
-        follows = () if before is None else (setting.readings[before].line,)
-        others = (*numbers[1:], *follows)
-        span = Span(spans[block[0]].start, spans[block[-1]].end)
+    """Two lines that have changed places, told at the first of them."""
+    both = (spans[first], spans[second])
+    span = Span(min(s.start for s in both), max(s.end for s in both))
+    return _out_of_place(first, (second,), span, setting, copy)
+
+
+def _astray(
+    block: Sequence[int], setting: Setting, spans: Mapping[int, Span], copy: str
+) -> Difference:
+    """A line, or a run of them, that stands elsewhere than the copy has it."""
+    span = Span(spans[block[0]].start, spans[block[-1]].end)
+    return _out_of_place(block[0], block[1:], span, setting, copy)
+
+
+def _out_of_place(
+    at: int, others: Sequence[int], span: Span, setting: Setting, copy: str
+) -> Difference:
+    """The difference for whole lines in the wrong place."""
     reading = setting.readings[at]
     return Difference(
         kind=Kind.LINES_TRANSPOSED,
@@ -221,5 +240,5 @@ def _misplaced(
         copy=span,
         copy_text=" ".join(copy[span.start : span.end].split()),
         cause=Cause.SLUG_MISPLACED,
-        other_lines=others,
+        other_lines=tuple(setting.readings[k].line for k in others),
     )
