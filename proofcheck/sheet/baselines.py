@@ -120,7 +120,12 @@ def fit_row(pieces: Pieces, members: NDArray[np.intp], slope: float | None = Non
     """
     row = pieces.take(members)
     tall = float(np.median(row.height))
-    letters = row.take(row.height >= 0.55 * tall)
+    fit = row.height >= 0.55 * tall
+    if len(row) < 8:
+        # Quotes beside a letter or two would be taken for the letters.
+        tall = float(np.percentile(row.height, 70))
+        fit = row.bottom > row.bottom.max() - 0.6 * tall
+    letters = row.take(fit)
     level, pitch = _baseline(letters.middle, letters.bottom, tall, slope)
     off = letters.bottom - level - pitch * letters.middle
     above = level + pitch * letters.middle - letters.y

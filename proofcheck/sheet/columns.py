@@ -130,14 +130,22 @@ def _row_starts(segments: Sequence[Segment], size: float) -> list[Segment]:
 def _is_even(left: Sequence[Segment], right: Sequence[Segment], x: float, size: float) -> bool:
     """Whether two sides make columns rather than a chance alignment of word spaces.
 
-    The right-hand rows start together (but for indents), both sides are much of a width, and the
-    gutter is wider than the word spaces.
+    The right-hand rows start together (but for indents), the left-hand ones reach the gutter, both
+    sides are much of a width, and the gutter is wider than the word spaces. Two ragged lists side
+    by side, level with each other, are taken for the rows of a table.
     """
     edge = max(s.right for s in left)
     starts = float(np.mean([s.x < x + 0.5 * size for s in right]))
+    flush = float(np.mean([_reaches(s, left, edge - 2.5 * size, size) for s in left]))
     width = max(edge - min(s.x for s in left), 1.0)
     alike = 0.55 < (max(s.right for s in right) - x) / width < 1.8
-    return starts >= 0.65 and alike and _is_wider([*left, *right], right, size)
+    even = starts >= 0.65 and flush >= 0.4 and alike
+    return even and _is_wider([*left, *right], right, size)
+
+
+def _reaches(segment: Segment, side: Sequence[Segment], x: float, size: float) -> bool:
+    """Whether the row of a segment reaches x on its side of the gutter."""
+    return any(s.right > x and _level(s, segment, size) for s in side)
 
 
 def _is_wider(segments: Sequence[Segment], right: Sequence[Segment], size: float) -> bool:

@@ -13,7 +13,7 @@ from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.edges import refine
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
-from proofcheck.sheet.rows import Segment, find_segments, without_bits
+from proofcheck.sheet.rows import Segment, bridge_dashes, find_segments, without_bits
 from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
 from proofcheck.sheet.sift import Sifted, are_blots, sift
 from proofcheck.values import Box, Line
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 __all__ = ["find_lines"]
 
+_LEAST_X_HEIGHT_PX = 8
+"""Letters smaller than this, and than half the common size, are the texture of a cut."""
 _FINE_DPI = 420
 """Above this a sheet is worked on at half scale: the letters are large enough."""
 
@@ -109,8 +111,8 @@ def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row]:
     if not sifted.size_px:
         return []
     size = sifted.size_px
-    runs = find_segments(pieces, sifted.letter)
-    segments = without_bits(_without_screens(pieces, runs, size), size)
+    runs = _without_screens(pieces, find_segments(pieces, sifted.letter), size)
+    segments = bridge_dashes(pieces, without_bits(runs, size), sifted.small, size)
     dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
     found = []
     for place, block in enumerate(blocks_in_order(segments, dots, rules, size)):
@@ -178,6 +180,7 @@ def _true_lines(
         (row, fit)
         for row, fit, part in zip(rows, fits, parts, strict=True)
         if not part
+        and fit.x_height > min(0.5 * common, _LEAST_X_HEIGHT_PX)
         and not _is_dirt(
             pieces.take(row.members), are_blots(pieces, labels, row.members), common, measure
         )
@@ -187,8 +190,8 @@ def _true_lines(
 def _is_dirt(
     mine: Pieces, blots: NDArray[np.bool_], common: float, measure: tuple[float, float]
 ) -> bool:
-    """Nothing but blots or lozenges; or one or two pieces beside the matter or out of size."""
-    if blots.all():
+    """Nothing but blots or bits of rule; or one or two pieces beside the matter or out of size."""
+    if blots.all() or (mine.width < 0.2 * mine.height).all():
         return True
     if len(mine) > 2:
         return False

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Segment", "find_segments", "without_bits"]
+__all__ = ["Segment", "bridge_dashes", "find_segments", "without_bits"]
 
 _GAP = 1.2
 """Widest gap within a segment, in heights of the taller neighbour. Word spaces are a third to a
@@ -84,21 +84,21 @@ def _segments_of(pieces: Pieces, index: NDArray[np.intp]) -> list[Segment]:
     count, sets = group(len(part), one, other)
     order = np.lexsort((part.x, sets))
     bounds = np.searchsorted(sets[order], np.arange(count + 1))
-    found = []
-    for start, stop in pairwise(bounds):
-        mine = order[start:stop]
-        found.append(
-            Segment(
-                index[mine],
-                float(part.x[mine].min()),
-                float(part.right[mine].max()),
-                float(np.median(part.y[mine])),
-                float(np.median(part.bottom[mine])),
-                float(part.height[mine].max()),
-                _widest_gap(part.x[mine], part.right[mine]),
-            )
-        )
-    return found
+    return [_segment(pieces, index[order[start:stop]]) for start, stop in pairwise(bounds)]
+
+
+def _segment(pieces: Pieces, members: NDArray[np.intp]) -> Segment:
+    """A run of these pieces."""
+    mine = members[np.argsort(pieces.x[members], kind="stable")]
+    return Segment(
+        mine,
+        float(pieces.x[mine].min()),
+        float(pieces.right[mine].max()),
+        float(np.median(pieces.y[mine])),
+        float(np.median(pieces.bottom[mine])),
+        float(pieces.height[mine].max()),
+        _widest_gap(pieces.x[mine], pieces.right[mine]),
+    )
 
 
 def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:
@@ -161,3 +161,30 @@ def without_bits(segments: Sequence[Segment], size: float) -> list[Segment]:
                 continue
         kept.append(segment)
     return kept
+
+
+def bridge_dashes(
+    pieces: Pieces, segments: Sequence[Segment], small: NDArray[np.bool_], size: float
+) -> list[Segment]:
+    """Join runs that a dash stands between: a dash is too thin to be linked as a letter is."""
+    dashes = np.flatnonzero(small & (pieces.width > size))
+    if not len(dashes) or len(segments) < 2:
+        return list(segments)
+    x, right, top, bottom = np.array([(s.x, s.right, s.top, s.bottom) for s in segments]).T
+    ones, others = [], []
+    for dash in dashes:
+        middle = (pieces.y[dash] + pieces.bottom[dash]) / 2
+        level = (top < middle) & (bottom > middle)
+        before = level & (np.abs(pieces.x[dash] - right) < 0.8 * size)
+        after = level & (np.abs(x - pieces.right[dash]) < 0.8 * size)
+        if before.any() and after.any():
+            ones.append(int(np.argmax(before)))
+            others.append(int(np.argmax(after)))
+    count, sets = group(len(segments), np.array(ones, np.intp), np.array(others, np.intp))
+    joined: list[list[Segment]] = [[] for _ in range(count)]
+    for segment, place in zip(segments, sets, strict=True):
+        joined[place].append(segment)
+    return [
+        run[0] if len(run) == 1 else _segment(pieces, np.concatenate([s.members for s in run]))
+        for run in joined
+    ]
