@@ -45,6 +45,8 @@ class Rules:
     leaders: bool = True
     """A row of leader points stands for the white space in a table, at any length; so a rule to
     write on for the copy's row of underscores."""
+    letter_space: bool = True
+    """A line set with spaces between its letters is read as its words."""
     small_caps: bool = True
     """Capitals are right where the copy asks for small capitals: readers can't tell the two."""
     folio: bool = True

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from proofcheck.collate.edits import How
@@ -10,6 +10,7 @@ from proofcheck.collate.lay import Alignment, lay
 from proofcheck.collate.order import Order, alike, find_order, stray_blocks
 from proofcheck.collate.place import Loose, loose
 from proofcheck.collate.rescue import found_out_of_place, not_too_many
+from proofcheck.collate.spaced import without_letterspace
 from proofcheck.collate.stray import Setting, is_run_down
 from proofcheck.collate.stream import stream_of
 from proofcheck.same import Compared, Rules, compared
@@ -47,6 +48,8 @@ class Laying:
     foreign: frozenset[int]
     run_down: frozenset[int]
     part: bool
+    letterspaced: int = 0
+    """How many lines are set with spaces between their letters."""
 
     @property
     def sequence(self) -> tuple[int, ...]:
@@ -62,14 +65,16 @@ def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Layin
     run_down = frozenset(k for k, reading in enumerate(readings) if is_run_down(reading.text))
     small = [loose(line.text) for line in lines]
     order = find_order(loose(copy.text), small, run_down)
+    spaced = without_letterspace(lines, copy, order.places) if rules.letter_space else {}
+    lines = tuple(spaced.get(k, line) for k, line in enumerate(lines))
     whole = _Whole(copy, lines, small, setting, run_down)
     laying = _laid(whole, order, part=part)
     if laying.order.doubled or stray_blocks(laying.sequence):
         # Where the copy repeats itself, the proof's own order may explain it better.
         plain = _laid(whole, Order(dict(order.main)), part=part)
         if _cost(plain) < _SIMPLER * _cost(laying):
-            return plain
-    return laying
+            laying = plain
+    return replace(laying, letterspaced=len(spaced))
 
 
 def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:

@@ -66,6 +66,8 @@ def collate(
     differences += _line_faults(laying, setting, spans, rules, waived, copy)
     differences += division_faults(laying.alignment, laying.copy, setting, rules, language, waived)
     differences += paragraph_faults(laying.alignment, laying.copy, setting, copy, spans)
+    if laying.letterspaced:
+        waived["letter-space"] += laying.letterspaced
     sources = [readings[k].text for k in laying.sequence]
     count_spellings(laying.alignment, laying.copy, (copy.text, sources), waived)
     texts = {reading.line: reading.text for reading in readings}
