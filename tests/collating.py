@@ -30,7 +30,10 @@ def readings_of(lines: list[str]) -> list[Reading]:
 
 
 def put_right(collation: Collation, readings: list[Reading], copy: Copy) -> str:
-    """The proof's text, in the compared form, once every difference is put right as told."""
+    """The proof's text, in the compared form, once every difference is put right as told.
+
+    In small letters where a word is set in capitals: what is wrong in it is told in capitals.
+    """
     texts = {r.line: r.text for r in readings}
     gone = {
         n
@@ -53,7 +56,14 @@ def put_right(collation: Collation, readings: list[Reading], copy: Copy) -> str:
         divided = joined and text.endswith("-") and copy.text[end - 1] != "-"
         out += text[:-1] if divided else text
         out += "" if joined else " "
-    return compared(out, STRICT).text
+    form = compared(out, STRICT).text
+    return as_compared(form, collation)
+
+
+def as_compared(form: str, collation: Collation) -> str:
+    """A text as `put_right` gives it."""
+    styled = any(d.kind is Kind.CASE and d.only_query for d in collation.differences)
+    return form.lower() if styled else form
 
 
 def _line_put_right(text: str, number: int, collation: Collation) -> str:

@@ -8,7 +8,7 @@ a general library.
 import random
 
 import pytest
-from collating import STRICT, copy_of, put_right, readings_of, set_in_lines
+from collating import STRICT, as_compared, copy_of, put_right, readings_of, set_in_lines
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from rapidfuzz.distance import OSA, Levenshtein
@@ -109,7 +109,8 @@ def test_putting_every_difference_right_gives_the_copy(sort, text, measure, coun
     copy, readings = copy_of(text), readings_of(lines)
     collation = collate(copy, readings, rules=STRICT)
     if not collation.mismatch:
-        assert put_right(collation, readings, copy) == compared(text, STRICT, typed=True).text
+        form = compared(text, STRICT, typed=True).text
+        assert put_right(collation, readings, copy) == as_compared(form, collation)
 
 
 @QUICK

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -47,10 +48,12 @@ class Teller:
         self.proof = alignment.stream.text
         self.stream = alignment.stream
         self.readings = readings
+        self._styled: list[int] = []
 
     def told(self) -> list[Told]:
         """All differences of letters, words and matter, in order of the stream."""
         edits = _with_stretched_case(list(self.alignment.edits), self.proof, self.copy.text)
+        self._styled = [e.p0 for e in edits if e.how is How.CASE and e.p1 - e.p0 > 1]
         out: list[Told] = []
         for edit in edits:
             if edit.how is How.DIVISION:
@@ -78,7 +81,9 @@ class Teller:
     def _swap_pieces(self, edit: Edit) -> Iterator[Edit]:
         """Two words swapped over a line end: on either line the other word is wanted."""
         cut = self.proof.index("\n", edit.p0, edit.p1)
-        space = self.copy.text.index(" ", edit.c0, edit.c1)
+        space = edit.c0 - 1
+        for _ in self.proof[edit.p0 : cut].split(" "):
+            space = self.copy.text.index(" ", space + 1, edit.c1)
         yield Edit(edit.c0, space, edit.p0, cut, How.SWAPPED)
         yield Edit(space + 1, edit.c1, cut + 1, edit.p1, How.SWAPPED)
 
@@ -99,7 +104,19 @@ class Teller:
             return self._difference(edit, Kind.CASE, only_query=style)
         if edit.how is How.SWAPPED:
             return self._difference(edit, Kind.WORDS_TRANSPOSED, other=self._partner(edit))
-        return self._difference(edit, _kind(edit.how, printed, wanted))
+        kind = _kind(edit.how, printed, wanted)
+        return self._difference(edit, kind, wanted=self._in_style(edit, wanted))
+
+    def _in_style(self, edit: Edit, wanted: str) -> str:
+        """The copy's letters as capitals, where the printed word is set in capitals throughout."""
+        start = max(self.proof.rfind(char, 0, edit.p0) for char in " \n") + 1
+        ends = [at for char in " \n" if (at := self.proof.find(char, edit.p1)) >= 0]
+        end = min(ends, default=len(self.proof))
+        styled = bisect_left(self._styled, end) - bisect_left(self._styled, start) > 0
+        mixed = any(
+            char.islower() for char in self.proof[start : edit.p0] + self.proof[edit.p1 : end]
+        )
+        return wanted.upper() if styled and not mixed and wanted.upper().isupper() else wanted
 
     def _partner(self, edit: Edit) -> tuple[int, ...]:
         """The line that holds the other of two words swapped over a line end."""
