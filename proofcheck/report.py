@@ -278,6 +278,7 @@ def _fault(fault: Fault, sheets: Mapping[int, Sheet]) -> Json:
         "certainty": _figure(fault.certainty, 4),
         "cause": fault.cause.value if fault.cause is not None else None,
         "status": fault.status.value,
+        "evidence": {name: _figure(said, 3) for name, said in fault.evidence.items()},
     }
 
 

@@ -356,3 +356,5 @@ class Fault:
     status: Status
     cause: Cause | None = None
     other_lines: tuple[int, ...] = ()
+    evidence: Mapping[str, float] = field(default_factory=dict)
+    """What the witnesses said, by name; a witness with nothing to say is left out."""

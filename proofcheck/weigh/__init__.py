@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from proofcheck.marks.assign import mark_for, query_mark
@@ -127,7 +127,9 @@ def weigh(
         mark = mark_for(difference, hand_set=hand_set)
         if standing is Status.QUERY:
             mark = query_mark(mark)
-        faults.append(_fault(f"F{len(faults) + 1}", difference, certainty, standing, mark, places))
+        fault = _fault(f"F{len(faults) + 1}", difference, certainty, standing, mark, places)
+        said = evidence[at].as_numbers() if at in evidence else {}
+        faults.append(replace(fault, evidence=said))
     return Weighed(tuple(faults), let_go)
 
 

@@ -18,7 +18,7 @@ from proofcheck.errors import WeightsError
 from proofcheck.values import Kind
 
 if TYPE_CHECKING:
-    from proofcheck.values import Difference
+    from proofcheck.values import Difference, Fault
     from proofcheck.weigh.evidence import Evidence
 
 __all__ = ["FEATURES", "Calibration", "features_of", "load_calibration"]
@@ -42,7 +42,7 @@ FEATURES = (
 )
 
 
-def features_of(difference: Difference, evidence: Evidence) -> tuple[float, ...]:
+def features_of(difference: Difference | Fault, evidence: Evidence) -> tuple[float, ...]:
     """The evidence as the model takes it: one number for each name in FEATURES."""
     ratio = evidence.ratio or 0.0
     bounded = min(max(ratio, RATIO_LEAST), RATIO_MOST)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from proofcheck.values import Difference, Line, Reading, Sheet
 
@@ -55,6 +55,26 @@ class Evidence:
     """Likeness to the page's own good letters: 1 = those of the letter read, -1 = of the copy's."""
     certainty_read: float = 0.0
     """The reader's own certainty of the letters in dispute, the least of them, 0 to 1."""
+
+    def as_numbers(self) -> dict[str, float]:
+        """What was said, by the witness's name as a report has it."""
+        said = {
+            "ratio": self.ratio,
+            "second-look": self.second_look,
+            "own-letters": self.own_letters,
+            "certainty-read": self.certainty_read,
+        }
+        return {name: value for name, value in said.items() if value is not None}
+
+    @staticmethod
+    def from_numbers(said: Mapping[str, float]) -> Evidence:
+        """The evidence a report's numbers stand for."""
+        return Evidence(
+            said.get("ratio"),
+            said.get("second-look"),
+            said.get("own-letters"),
+            said.get("certainty-read", 0.0),
+        )
 
 
 class Witness(Protocol):
