@@ -50,7 +50,8 @@ class Rules:
     small_caps: bool = True
     """Capitals are right where the copy asks for small capitals: readers can't tell the two."""
     folio: bool = True
-    """A page number or signature alone at the head or foot needs no copy."""
+    """A page number or signature at the head or foot, and a running head repeated at the head of
+    a later sheet, need no copy."""
     division_run: bool = False
     """More than two divisions at line ends running are passed."""
 

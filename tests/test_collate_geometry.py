@@ -171,3 +171,33 @@ def test_a_rule_to_write_on_stands_for_underscores():
     copy = copy_of("Name ________ Seats ____ at 6d.")
     assert collate(copy, readings_of(["Name Seats at 6d."])).differences == ()
     assert collate(copy, readings_of(["Name ____________ Seats _ at 6d."])).differences == ()
+
+
+def _two_sheets(first, second):
+    readings = readings_of([*first, *second])
+    lines = [
+        replace(line, sheet=int(k >= len(first)), box=line.box._replace(y=20 * (k % len(first))))
+        for k, line in enumerate(lines_of(readings, [0] * len(readings)))
+    ]
+    return readings, lines
+
+
+def test_a_running_head_repeated_on_the_next_sheet_needs_no_copy():
+    copy = copy_of("THE SUMMER CONCERT\nThe band will meet at the bridge at six o'clock and march")
+    readings, lines = _two_sheets(
+        ["THE SUMMER CONCERT", "The band will meet", "at the bridge"],
+        ["15 THE SUMMER CONCERT", "at six o'clock", "and march"],
+    )
+    collation = collate(copy, readings, lines=lines)
+    assert collation.differences == ()
+    assert dict(collation.waived) == {"folio": 1}
+
+
+def test_the_last_line_of_a_sheet_set_again_on_the_next_is_doubled():
+    copy = copy_of("The band will meet at the bridge by the old mill at six o'clock and march")
+    readings, lines = _two_sheets(
+        ["The band will meet at", "the bridge by the old mill"],
+        ["the bridge by the old mill", "at six o'clock and march"],
+    )
+    (found,) = collate(copy, readings, lines=lines).differences
+    assert (found.kind, found.line, found.other_lines) == (Kind.LINE_DOUBLED, 3, (2,))

@@ -175,15 +175,18 @@ def _line_faults(
 ) -> list[Difference]:
     """Foreign, run-down, doubled and misplaced lines."""
     foreign = []
-    for k in sorted(laying.foreign | laying.run_down):
+    doubled = dict(laying.order.doubled)
+    for k in sorted(laying.foreign | laying.run_down | doubled.keys()):
         text = setting.readings[k].text
-        if rules.folio and k in laying.foreign and is_folio(k, text, setting):
+        on_edge = is_folio(k, text, setting) or setting.repeats_head(k)
+        if rules.folio and k not in laying.run_down and on_edge:
             waived["folio"] += 1
-        elif text:
+            doubled.pop(k, None)
+        elif text and k not in doubled:
             foreign.append(k)
-    gaps = _gaps([*foreign, *laying.order.doubled], spans)
+    gaps = _gaps([*foreign, *doubled], spans)
     out = foreign_lines(foreign, laying.run_down, setting, gaps)
-    out += doubled_lines(laying.order.doubled, setting, gaps)
+    out += doubled_lines(doubled, setting, gaps)
     placed = [k for k in laying.sequence if k in spans]
     return out + disorder(placed, setting, spans, copy.text)
 

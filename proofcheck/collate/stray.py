@@ -61,6 +61,32 @@ class Setting(NamedTuple):
         foot = line.box.y >= max(tops) - line.box.height
         return foot or (line.box.y <= min(tops) + line.box.height and not foot_only)
 
+    def repeats_head(self, at: int) -> bool:
+        """Whether a line at the head of its sheet is the head of an earlier sheet over again."""
+        here = self.lines.get(self.readings[at].line)
+        if here is None or not here.sheet:
+            return False
+        tops: dict[int, int] = {}
+        for each in self.lines.values():
+            tops[each.sheet] = min(each.box.y, tops.get(each.sheet, each.box.y))
+        heads = [
+            reading
+            for reading in self.readings
+            if (line := self.lines.get(reading.line))
+            and line.sheet <= here.sheet
+            and line.box.y <= tops[line.sheet] + line.box.height // 2
+        ]
+        if self.readings[at] not in heads:
+            return False
+        words = _letters_of(self.readings[at].text)
+        earlier = (r for r in heads if self.lines[r.line].sheet < here.sheet)
+        return bool(words) and any(_letters_of(r.text) == words for r in earlier)
+
+
+def _letters_of(text: str) -> str:
+    """Letters alone: a running head less its page number."""
+    return "".join(char for char in text.casefold() if char.isalpha())
+
 
 def is_run_down(text: str) -> bool:
     """Whether a line holds the run of keys that fills out a slug to be thrown away.
@@ -175,9 +201,9 @@ def disorder(
                 _swapped(min(block[0], *partner), max(block[0], *partner), setting, spans, copy)
             )
         elif len(block) < _BLOCK:
-            out += [_astray([at], setting, spans, copy) for at in block]
+            out += [_astray([at], before[at], setting, spans, copy) for at in block]
         else:
-            out.append(_astray(block, setting, spans, copy))
+            out.append(_astray(block, before[block[0]], setting, spans, copy))
     return out
 
 
@@ -220,11 +246,19 @@ def _swapped(
 
 
 def _astray(
-    block: Sequence[int], setting: Setting, spans: Mapping[int, Span], copy: str
+    block: Sequence[int],
+    before: int | None,
+    setting: Setting,
+    spans: Mapping[int, Span],
+    copy: str,
 ) -> Difference:
-    """A line, or a run of them, that stands elsewhere than the copy has it."""
+    """A line, or a run of them, that stands elsewhere than the copy has it.
+
+    `before` is the place in the proof of the line the copy has before it, None at the head.
+    """
     span = Span(spans[block[0]].start, spans[block[-1]].end)
-    return _out_of_place(block[0], block[1:], span, setting, copy)
+    told = _out_of_place(block[0], block[1:], span, setting, copy)
+    return replace(told, follows=0 if before is None else setting.readings[before].line)
 
 
 def _out_of_place(
