@@ -127,7 +127,7 @@ def align(logp: Matrix, text: Sequence[int]) -> NDArray[np.float64]:
     path = np.empty(columns, np.intp)
     for at in range(columns - 1, -1, -1):
         path[at] = state
-        state -= came[at, state]
+        state -= int(came[at, state])
     letters = np.arange(len(text)) * 2 + 1
     first = np.searchsorted(path, letters, "left")
     last = np.searchsorted(path, letters, "right") - 1

@@ -30,7 +30,7 @@ from proofcheck.reading.alphabet import CHARACTERS
 from proofcheck.training import atlas as atlases
 from proofcheck.training.network import LetterNet
 from proofcheck.training.press import Forme, Press, forme_of
-from proofcheck.training.real import RealLines, load_real
+from proofcheck.training.real import RealStream, wear_again
 from proofcheck.training.setting import Setter
 
 if TYPE_CHECKING:
@@ -61,7 +61,8 @@ class Plan:
     """Lines of real pages to mix in (`real`)."""
     hold: str = ""
     """Books of those never to be seen, their letters."""
-    real_batch: int = 160
+    real_batch: tuple[int, int] = (96, 128)
+    """Real lines as they are, and reset, in each step."""
     name: str = "letters"
 
 
@@ -139,10 +140,15 @@ class _Run:
         self.lines = iter(
             DataLoader(stream, batch_size=None, num_workers=plan.workers, pin_memory=gpu, **options)
         )
-        self.real: RealLines | None = None
+        self.real: Iterator[tuple[Tensor, ...]] | None = None
+        self.gen = torch.Generator(self.device).manual_seed(plan.seed * 77 + self.rank)
         if plan.real:
-            books = load_real(plan.real, hold=plan.hold)
-            self.real = RealLines(books, self.device, plan.seed * 77 + self.rank)
+            seed = [plan.seed, self.rank, 99]
+            mixed = RealStream(plan.real, plan.hold, seed, plan.real_batch)
+            workers = min(4, plan.workers)
+            self.real = iter(
+                DataLoader(mixed, batch_size=None, num_workers=workers, pin_memory=gpu)
+            )
         self.began = time.monotonic()
         self.done = 0.0
         self.steps = 0
@@ -158,7 +164,7 @@ class _Run:
         return gone
 
     def _set_rate(self) -> None:
-        warm = min(1.0, (self.steps + 1) / 300)
+        warm = min(1.0, (self.steps + 1) / 150)
         ease = 0.5 * (1 + math.cos(math.pi * min(1.0, self.done)))
         for group in self.optimiser.param_groups:
             group["lr"] = self.plan.rate * (warm * ease + 0.002)
@@ -171,9 +177,12 @@ class _Run:
         with torch.no_grad():
             strips = self.press.strips(forme)
         loss = self._forward(strips, forme.labels, forme.lengths, None)
-        if self.real:
-            strips, labels, lengths, columns = self.real.batch(self.plan.real_batch)
-            loss = loss + self._forward(strips, labels, lengths, columns)
+        if self.real is not None:
+            parts = next(self.real)
+            for strips, labels, lengths, columns in (parts[:4], parts[4:]):
+                worn = wear_again(strips.to(self.device, non_blocking=True), self.gen)
+                labels_here = labels.to(self.device, non_blocking=True)
+                loss = loss + 0.5 * self._forward(worn, labels_here, lengths, columns)
         return loss
 
     def _forward(
@@ -197,7 +206,7 @@ class _Run:
 
     @torch.no_grad()
     def _average(self) -> None:
-        keep = min(0.9995, 1 - 1 / (1 + self.steps))
+        keep = min(0.9995, 1 - 10 / (10 + self.steps))
         mine, seen = list(self.mean.state_dict().values()), list(self.net.state_dict().values())
         pairs = [(m, s) for m, s in zip(mine, seen, strict=True) if m.is_floating_point()]
         torch._foreach_lerp_([m for m, _ in pairs], [s for _, s in pairs], 1 - keep)
@@ -266,7 +275,7 @@ def _arguments() -> Plan:
     parser.add_argument("--start", type=Path)
     parser.add_argument("--real", type=Path)
     parser.add_argument("--hold", default="")
-    parser.add_argument("--real-batch", type=int, default=160)
+    parser.add_argument("--real-batch", type=int, nargs=2, default=(96, 128))
     parser.add_argument("--name", default="letters")
     return Plan(**vars(parser.parse_args()))
 
