@@ -290,6 +290,9 @@ class Difference:
     cause: Cause | None = None
     other_lines: tuple[int, ...] = ()
     """Other printed lines concerned: the first of two doubled, the partner of a swap."""
+    follows: int | None = None
+    """Of lines astray: the printed line they should follow (0 = at the head). None for two lines
+    that change places, and for all other kinds."""
     only_query: bool = False
     """True for what only a person can settle, however plain it is in print: a word all in
     capitals where the copy has small letters may be the style of a head."""

@@ -1,5 +1,7 @@
 """Which mark answers to which fault: the conventions of the trade."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -125,12 +127,12 @@ def test_whole_lines_are_named():
 def test_lines_that_change_places_and_lines_astray_are_told_apart():
     swap = difference(Kind.LINES_TRANSPOSED, "second line", "first line second line", other=(13,))
     assert mark_for(swap).words == "lines 12 and 13 change places"
-    astray = difference(Kind.LINES_TRANSPOSED, "a line", "a line", other=(13, 4))
-    mark = mark_for(astray)
+    astray = difference(Kind.LINES_TRANSPOSED, "a line", "a line", other=(13,))
+    mark = mark_for(replace(astray, follows=4))
     assert mark.words == "lines 12 and 13 should follow line 4"
     assert mark.margin == "tr after line 4"
     first = difference(Kind.LINES_TRANSPOSED, "a line", "a line")
-    assert mark_for(first).words == "line 12 should stand first"
+    assert mark_for(replace(first, follows=0)).words == "line 12 should stand first"
 
 
 def test_a_query_is_asked_not_ordered():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from proofcheck.collate.order import stray_blocks

@@ -185,31 +185,14 @@ def _line_doubled(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG0
 
 
 def _lines_moved(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
-    if _change_places(difference):
-        both = tuple(sorted((difference.line, *difference.other_lines)))
-        return _bare("transpose", f"{lines(both)} change places", "swap")
-    block, follows = _astray(difference)
+    concerned = tuple(sorted((difference.line, *difference.other_lines)))
+    if difference.follows is None:
+        return _bare("transpose", f"{lines(concerned)} change places", "swap")
+    follows = difference.follows
     where = f"after line {follows}" if follows else "to the head"
     should = f"should follow line {follows}" if follows else "should stand first"
-    mark = _bare("transpose", f"{lines(block)} {should}", "swap")
+    mark = _bare("transpose", f"{lines(concerned)} {should}", "swap")
     return replace(mark, matter=where, margin=f"tr {where}")
-
-
-def _change_places(difference: Difference) -> bool:
-    """Whether two lines are swapped: their copy is then that of both."""
-    other = difference.other_lines
-    return len(other) == 1 and len(difference.copy_text) > 1.4 * len(difference.proof_text)
-
-
-def _astray(difference: Difference) -> tuple[tuple[int, ...], int]:
-    """Lines that stand together in the wrong place, and the line they should follow (0: none)."""
-    block, follows = [difference.line], 0
-    for number in difference.other_lines:
-        if number == block[-1] + 1:
-            block.append(number)
-        else:
-            follows = number
-    return tuple(block), follows
 
 
 def _line_foreign(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG001
