@@ -108,34 +108,28 @@ def _with_tall(
     reaches over them sideways, not in height.
     """
     found = list(shares)
+    level, slope, size = np.array([(f.level, f.slope, f.x_height) for f in fits]).T
+    ends = np.array([(s.box.x, s.box.right) for s in shares], float)
     for piece in tall:
-        lines = [i for i in range(len(fits)) if _runs_through(pieces, piece, shares[i], fits[i])]
-        if not lines:
+        x, right = pieces.x[piece], pieces.right[piece]
+        top, bottom = pieces.y[piece], pieces.bottom[piece]
+        base = level + slope * (x + right) / 2
+        # Beside or in the line, over most of the height of its small letters.
+        through = (top < base - 0.7 * size) & (bottom > base - 0.3 * size)
+        through &= (right > ends[:, 0] - _REACH * size) & (x < ends[:, 1] + _REACH * size)
+        lines = np.flatnonzero(through & (bottom - top < 12 * size))
+        if not len(lines):
             continue
-        first = min(lines, key=lambda i: float(fits[i].at(pieces.middle[piece])))
+        first = int(lines[np.argmin(base[lines])])
         if len(lines) == 1 or _is_initial(pieces, labels, piece, shares[first], fits[first]):
             members = np.append(found[first].members, piece)
             found[first] = Share(members, _box(pieces, members))
             continue
-        for index in lines:
+        for index in lines.tolist():
             box = found[index].box
-            x = min(box.x, int(pieces.x[piece]))
-            right = max(box.right, int(pieces.right[piece]))
-            found[index] = Share(found[index].members, Box(x, box.y, right - x, box.height))
+            low, high = min(box.x, int(x)), max(box.right, int(right))
+            found[index] = Share(found[index].members, Box(low, box.y, high - low, box.height))
     return found
-
-
-def _runs_through(pieces: Pieces, piece: int, share: Share, fit: Fit) -> bool:
-    """Whether a piece beside or in a line spans most of the height of its small letters."""
-    size, base = fit.x_height, float(fit.at(pieces.middle[piece]))
-    if pieces.y[piece] > base - 0.7 * size or pieces.bottom[piece] < base - 0.3 * size:
-        return False
-    if pieces.height[piece] > 12 * size:
-        return False
-    reach = _REACH * size
-    return bool(
-        pieces.right[piece] > share.box.x - reach and pieces.x[piece] < share.box.right + reach
-    )
 
 
 def _is_initial(
@@ -146,7 +140,8 @@ def _is_initial(
     Two letters that touch, one under the other, have a neck under the baseline; an initial's
     stem is stouter than that.
     """
-    base, size = float(fit.at(pieces.middle[piece])), fit.x_height
+    middle, size = (pieces.x[piece] + pieces.right[piece]) / 2, fit.x_height
+    base = float(fit.at(middle))
     before = pieces.right[piece] < share.box.x + 1.2 * size
     high, wide = base - pieces.y[piece] > 0.9 * size, pieces.width[piece] > 0.8 * size
     if not (before and high and wide):
