@@ -11,7 +11,7 @@ from proofcheck.copytext import load_copy
 from proofcheck.errors import EngineError
 from proofcheck.options import Options
 from proofcheck.pages import Legibility, read_page
-from proofcheck.reading.choice import open_reader, ratio_witness, version_of
+from proofcheck.reading.choice import open_reader, version_of
 from proofcheck.report import Provenance, Report, verdict_of
 from proofcheck.same import Rules
 from proofcheck.sheet.scans import open_scans
@@ -20,6 +20,7 @@ from proofcheck.values import Collation, Copy
 from proofcheck.weigh import Lines, Witnesses, weigh
 from proofcheck.weigh.calibration import load_calibration
 from proofcheck.weigh.own_letters import OwnLetters
+from proofcheck.weigh.ratio import ratio_witness
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

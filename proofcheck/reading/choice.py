@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from proofcheck.options import Options
     from proofcheck.reading import Reader
-    from proofcheck.weigh.evidence import Witness
 
-__all__ = ["open_reader", "ratio_witness", "version_of"]
+__all__ = ["open_reader", "version_of"]
 
 
 def open_reader(options: Options) -> Reader:
@@ -26,14 +25,6 @@ def open_reader(options: Options) -> Reader:
     from proofcheck.reading.letters import LetterReader
 
     return LetterReader(options.weights) if options.weights else LetterReader()
-
-
-def ratio_witness(reader: Reader) -> Witness | None:
-    """The witness that gives likelihood ratios, where the reader can be one."""
-    from proofcheck.reading.letters import LetterReader
-    from proofcheck.weigh.ratio import RatioWitness
-
-    return RatioWitness(reader) if isinstance(reader, LetterReader) else None
 
 
 def version_of(reader: Reader) -> str:

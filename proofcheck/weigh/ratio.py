@@ -10,10 +10,11 @@ from proofcheck.reading.letters import LetterReader, log_likelihood_ratio
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from proofcheck.reading import Reader
     from proofcheck.values import Line, Sheet
     from proofcheck.weigh.evidence import Dispute
 
-__all__ = ["RatioWitness"]
+__all__ = ["RatioWitness", "ratio_witness"]
 
 
 class RatioWitness:
@@ -41,3 +42,8 @@ class RatioWitness:
         return [
             log_likelihood_ratio(evidence[d.line.number], d.as_read, d.as_copy) for d in disputes
         ]
+
+
+def ratio_witness(reader: Reader) -> RatioWitness | None:
+    """The witness that gives likelihood ratios, where the reader can be one."""
+    return RatioWitness(reader) if isinstance(reader, LetterReader) else None

@@ -1,0 +1,83 @@
+"""The house rules, held by the tools themselves: lint, types, layers, and what the docs promise."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+
+
+def _clean(*command: str) -> None:
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, (done.stdout + done.stderr)[-4000:]
+
+
+def test_ruff_has_nothing_to_say() -> None:
+    _clean(sys.executable, "-m", "ruff", "check", ".")
+
+
+def test_types_hold() -> None:
+    _clean(sys.executable, "-m", "mypy")
+
+
+def test_no_room_reaches_where_it_must_not() -> None:
+    start = "from importlinter.cli import lint_imports_command as lint; lint()"
+    _clean(sys.executable, "-c", start)
+
+
+def test_the_top_level_keeps_to_the_card() -> None:
+    listed = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    if listed.returncode != 0:
+        pytest.skip("not a git checkout")
+    top = {name.split("/")[0] for name in listed.stdout.split()}
+    held = {name for name in top if not name.startswith(".")}
+    card = {"README.md", "DEVELOPERS.md", "pyproject.toml", "proofcheck", "tests", "samples"}
+    assert held <= card
+
+
+def test_every_command_of_the_readme_exists() -> None:
+    """Each `proofcheck COMMAND --option` in the README is one the command line knows."""
+    from typer.main import get_command
+
+    from proofcheck.cli import app
+
+    commands = get_command(app).commands  # type: ignore[attr-defined]
+    text = (ROOT / "README.md").read_text() + (ROOT / "DEVELOPERS.md").read_text()
+    used = re.findall(r"^\s*(?:.*&& )?proofcheck ([a-z-]+)(.*)$", text, re.MULTILINE)
+    assert used
+    for command, rest in used:
+        assert command in commands, command
+        options = {name for parameter in commands[command].params for name in parameter.opts}
+        if hasattr(commands[command], "commands"):
+            continue
+        for option in re.findall(r"(?<!\S)--[a-z-]+", rest.split("#")[0]):
+            assert option in options | {"--help"}, f"{command} {option}"
+
+
+def test_every_setting_is_in_the_readme() -> None:
+    from dataclasses import fields
+
+    from proofcheck.options import Options
+
+    text = (ROOT / "README.md").read_text()
+    missing = [field.name for field in fields(Options) if f"`{field.name}`" not in text]
+    assert not missing
+
+
+def test_ci_runs_the_readmes_test_command() -> None:
+    """The second command block of the README is what CI calls."""
+    blocks = re.findall(r"```(?:sh)?\n(.*?)```", (ROOT / "README.md").read_text(), re.DOTALL)
+    assert blocks[1].strip() in (ROOT / ".ci" / "run").read_text()
+
+
+def test_the_package_needs_no_tight_upper_pins() -> None:
+    held = tomllib.loads((ROOT / "pyproject.toml").read_text())
+    assert not [need for need in held["project"]["dependencies"] if "<" in need]
