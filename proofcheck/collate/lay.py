@@ -74,6 +74,7 @@ def lay(stream: Stream, copy: str, anchors: Mapping[int, tuple[int, int]]) -> Al
         done = high
     edits += _left_out(copy, done, len(copy), max(0, len(stream.text) - 1))
     edits = _with_hyphens(_merged(edits, stream.text, copy), stream.text, copy)
+    edits = _first_of_twins(edits, copy, copy_at)
     return Alignment(stream, copy, tuple(edits), copy_at)
 
 
@@ -200,6 +201,22 @@ def _with_hyphens(edits: list[Edit], proof: str, copy: str) -> list[Edit]:
         else:
             out.append(Edit(edit.c0, edit.c1, edit.p0, edit.p0 + 1))
     return [edit for edit in out if edit not in moved]
+
+
+def _first_of_twins(edits: list[Edit], copy: str, copy_at: NDArray[np.int64]) -> list[Edit]:
+    """One of two like letters missing at a hyphen told before it: words divide between the two."""
+    out = list(edits)
+    for k in range(len(out) - 1):
+        hyphen, missing = out[k], out[k + 1]
+        if hyphen.how is not How.DIVISION or missing.how is not How.LETTERS:
+            continue
+        c = hyphen.c0
+        twin = (missing.c0, missing.c1) == (c + 1, c + 2) and copy[c] == copy[c + 1]
+        if twin and missing.p0 == missing.p1 == hyphen.p1 + 1:
+            out[k] = Edit(c, c + 1, hyphen.p0, hyphen.p0)
+            out[k + 1] = hyphen._replace(c0=c + 1, c1=c + 1)
+            copy_at[hyphen.p1] = c + 1
+    return out
 
 
 def _in_word(copy: str, at: int) -> bool:
