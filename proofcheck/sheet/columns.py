@@ -253,21 +253,20 @@ def rows_of(segments: Sequence[Segment]) -> list[list[Segment]]:
     height is common to both and neither is more than 2.2 times as tall.
     """
     rows: list[list[Segment]] = []
-    ends: list[tuple[float, float]] = []
+    tops, bottoms = np.empty(len(segments)), np.empty(len(segments))
     for segment in sorted(segments, key=lambda s: s.x):
-        best, most = -1, 0.5
-        height = segment.bottom - segment.top
-        for index, (top, bottom) in enumerate(ends):
-            lower, higher = sorted((height, bottom - top))
-            shared = (min(bottom, segment.bottom) - max(top, segment.top)) / max(lower, 1.0)
-            if shared > most and higher <= 2.2 * lower:
-                best, most = index, shared
-        if best < 0:
-            rows.append([segment])
-            ends.append((segment.top, segment.bottom))
+        top, bottom = tops[: len(rows)], bottoms[: len(rows)]
+        height, heights = segment.bottom - segment.top, bottom - top
+        lower, higher = np.minimum(heights, height), np.maximum(heights, height)
+        shared = np.minimum(bottom, segment.bottom) - np.maximum(top, segment.top)
+        shared = np.where(higher <= 2.2 * lower, shared / np.maximum(lower, 1.0), 0.0)
+        if shared.max(initial=0.0) > 0.5:
+            place = int(np.argmax(shared))
+            rows[place].append(segment)
         else:
-            rows[best].append(segment)
-            ends[best] = _end(rows[best])
+            place = len(rows)
+            rows.append([segment])
+        tops[place], bottoms[place] = _end(rows[place])
     return rows
 
 

@@ -96,7 +96,7 @@ def _segment(pieces: Pieces, members: NDArray[np.intp]) -> Segment:
         float(pieces.right[mine].max()),
         float(np.median(pieces.y[mine])),
         float(np.median(pieces.bottom[mine])),
-        float(pieces.height[mine].max()),
+        float((pieces.bottom[mine] - pieces.y[mine]).max()),
         _widest_gap(pieces.x[mine], pieces.right[mine]),
     )
 
@@ -112,9 +112,10 @@ def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:
     if not len(index):
         return []
     found: list[Segment] = []
+    tall = pieces.height
     for segment in _segments_of(pieces, index):
         mine = segment.members
-        heights = pieces.height[mine]
+        heights = tall[mine]
         long = heights > 2 * float(np.median(heights))
         short = _segments_of(pieces, mine[~long]) if len(mine) >= 4 and long.any() else []
         if _are_stacked(short):
