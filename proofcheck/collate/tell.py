@@ -81,8 +81,14 @@ class Teller:
     def _swap_pieces(self, edit: Edit) -> Iterator[Edit]:
         """Two words swapped over a line end: on either line the other word is wanted."""
         cut = self.proof.index("\n", edit.p0, edit.p1)
+        words = self.proof[edit.p0 : cut].split(" ")
+        if self.copy.text.count(" ", edit.c0, edit.c1) < len(words):
+            # Letters of the two have run together: no word of the copy is the second line's.
+            yield Edit(edit.c0, edit.c1, edit.p0, cut, How.WORD)
+            yield Edit(edit.c1, edit.c1, cut + 1, edit.p1, How.WORDS)
+            return
         space = edit.c0 - 1
-        for _ in self.proof[edit.p0 : cut].split(" "):
+        for _ in words:
             space = self.copy.text.index(" ", space + 1, edit.c1)
         yield Edit(edit.c0, space, edit.p0, cut, How.SWAPPED)
         yield Edit(space + 1, edit.c1, cut + 1, edit.p1, How.SWAPPED)
