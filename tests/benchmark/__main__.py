@@ -11,6 +11,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+import tempfile
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
@@ -19,8 +20,8 @@ from typing import TYPE_CHECKING
 from proofcheck.options import READERS, Options
 
 from .cost import Cost, cost_of_page
-from .pages import pages_in, sampled
-from .running import WAYS, PageResult, Plan, options_for, run_page
+from .pages import load_grey, pages_in, sampled
+from .running import WAYS, PageResult, Plan, options_for, run_page, save_worn
 from .strips import write_strips
 from .tables import as_json, as_markdown
 from .wearing import SCAN_DPI, Wear
@@ -59,15 +60,14 @@ def _all_results(pages: Sequence[Page], plan: Plan, jobs: int) -> Iterator[PageR
 
 
 def _costs(pages: Sequence[Page], count: int, plan: Plan, seed: int) -> dict[str, Cost]:
-    return {
-        page.name: cost_of_page(
-            page.image,
-            page.image.with_suffix(".txt"),
-            plan.options.reader,
-            options_for(plan, page.book).weights,
-        )
-        for page in sampled(pages, count, seed, set())
-    }
+    costs = {}
+    for page in sampled(pages, count, seed, set()):
+        with tempfile.TemporaryDirectory() as folder:
+            scan = Path(folder) / "page.png"
+            save_worn(load_grey(page), page, plan.wear, scan)
+            copy, weights = page.image.with_suffix(".txt"), options_for(plan, page.book).weights
+            costs[page.name] = cost_of_page(scan, copy, plan.options.reader, weights)
+    return costs
 
 
 def main() -> None:

@@ -97,7 +97,8 @@ def _row(page: Page, fault: Fault, *, real: bool) -> Row:
 def _is_planted(report: Report, fault: Fault, plants: Sequence[Plant], scale: float) -> bool:
     box, size = on_scan(report, fault), _x_height(report)
     return any(
-        fault.kind in plant.kinds and (_meets(box, plant.box, scale, size) or _in_copy(fault, plant))
+        fault.kind in plant.kinds
+        and (_meets(box, plant.box, scale, size) or _in_copy(fault, plant))
         for plant in plants
     )
 
@@ -159,7 +160,13 @@ def main() -> None:
     parser.add_argument("--write", action="store_true", help="put the model into the package")
     given = parser.parse_args()
     options = replace(Options(), reader=given.reader, query_certainty=0.0)
-    plan = Plan(("printed", "copy", "image"), options, given.weights, Wear(SCAN_DPI, noise=False), given.seed)
+    plan = Plan(
+        ("printed", "copy", "image"),
+        options,
+        given.weights,
+        Wear(SCAN_DPI, noise=False),
+        given.seed,
+    )
     books = set(filter(None, given.books.split(",")))
     pages = sampled(pages_in(given.scans), given.pages, given.seed, books)
     rows: list[Row] = []

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from .standing import Standing
     from .wearing import Wear
 
-__all__ = ["WAYS", "PageResult", "Plan", "options_for", "run_page"]
+__all__ = ["WAYS", "PageResult", "Plan", "options_for", "run_page", "save_worn"]
 
 WAYS = ("printed", "copy", "image", "lines")
 """As printed; faults planted in the copy; letters moved; lines moved."""
@@ -130,14 +130,19 @@ def _planted(
     return found
 
 
+def save_worn(picture: Grey, page: Page, wear: Wear, path: Path) -> None:
+    """Write a page as the scanner of this run would have seen it."""
+    worn = wear.worn(picture, zlib.crc32(page.name.encode()))
+    tag = {"dpi": (wear.dpi, wear.dpi)} if page.tagged else {}
+    Image.fromarray(worn).save(path, **tag)
+
+
 def _read(
     picture: Grey, text: str, page: Page, plan: Plan, result: PageResult, way: str
 ) -> Report | None:
     with tempfile.TemporaryDirectory() as folder:
         scan, copy = Path(folder) / "page.png", Path(folder) / "copy.txt"
-        worn = plan.wear.worn(picture, zlib.crc32(page.name.encode()))
-        tag = {"dpi": (plan.wear.dpi, plan.wear.dpi)} if page.tagged else {}
-        Image.fromarray(worn).save(scan, **tag)
+        save_worn(picture, page, plan.wear, scan)
         copy.write_text(text, encoding="utf-8", newline="")
         try:
             return check_proof([scan], load_copy(copy), options=options_for(plan, page.book))

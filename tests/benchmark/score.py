@@ -68,8 +68,18 @@ def outcomes(
 def found_anyway(report: Report, plants: Sequence[Plant], scale: float) -> list[bool]:
     """For each plant whether the report of the page as printed would count as finding it."""
     size = _x_height(report)
-    boxes = [on_scan(report, fault) for fault in report.faults]
-    return [any(_meets(box, plant.box, scale, size) for box in boxes) for plant in plants]
+    boxes = [(fault, on_scan(report, fault)) for fault in report.faults]
+    return [
+        any(
+            _meets(box, plant.box, scale, size) and _speaks_of(fault, plant) for fault, box in boxes
+        )
+        for plant in plants
+    ]
+
+
+def _speaks_of(fault: Fault, plant: Plant) -> bool:
+    """Whether a fault can be the plant at all: only whole matter speaks of whole lines."""
+    return "line" not in plant.name or fault.kind in _WHOLE
 
 
 def on_scan(report: Report, fault: Fault) -> tuple[float, float, float, float]:
@@ -93,7 +103,7 @@ def _outcome(
         fault
         for fault, box in boxes
         if (_meets(box, plant.box, scale, size) or _in_copy(fault, plant))
-        and ("line" not in plant.name or fault.kind in _WHOLE)
+        and _speaks_of(fault, plant)
     ]
     if any(fault.status is Status.FAULT for fault in here):
         found = FAULT

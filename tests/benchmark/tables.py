@@ -136,6 +136,7 @@ def _costs(results: Sequence[PageResult], costs: dict[str, Cost]) -> str:
             f"{cost.seconds:.1f}",
             f"{cost.engine_seconds:.1f}",
             f"{cost.seconds / cost.engine_seconds:.2f}",
+            f"{cost.start_seconds:.1f}",
             f"{cost.peak_mb:.0f}",
             f"{cost.engine_mb:.0f}",
         ]
@@ -143,8 +144,8 @@ def _costs(results: Sequence[PageResult], costs: dict[str, Cost]) -> str:
     ]
     if costs:
         ratio = median(cost.seconds / cost.engine_seconds for cost in costs.values())
-        rows.append(["**median**", "", "", f"{ratio:.2f}", "", ""])
-    head = ("page", "s", "engine alone, s", "ratio", "peak MB", "engine's peak MB")
+        rows.append(["**median**", "", "", f"{ratio:.2f}", "", "", ""])
+    head = ("page", "s", "engine alone, s", "ratio", "start, s", "peak MB", "engine's peak MB")
     table = _table(head, rows) if rows else "Not measured apart."
     seconds = [result.seconds for result in results if result.seconds]
     note = f"\n\nMedian time a page in this run: {median(seconds):.1f} s." if seconds else ""

@@ -1,0 +1,257 @@
+"""Plant faults of the type itself in the picture of a page: its own letters cut, moved and turned.
+
+Each kind works on one letter or one word space of a line, in place; only a doubled word space
+moves words, and takes what it needs from the other spaces of its line.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from proofcheck.reading.turned import LOOKS_LIKE, UNCHANGED
+from proofcheck.values import Box, Kind
+
+from .moving import Canvas
+from .planting import Plant
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from proofcheck.values import Grey
+
+    from .standing import Glyph, Standing
+
+__all__ = ["TYPE_KINDS", "Donor", "donors_of", "plant_in_type"]
+
+_LOOK_THE_SAME_TURNED = frozenset(UNCHANGED) | frozenset("l1I|")
+_OFF_LINE = 0.2
+"""X-heights a letter is set off its line."""
+_GONE = 1 / 3
+"""Share of a broken letter's ink that is lost."""
+
+Donor = tuple["Standing", "Glyph"]
+"""A letter of another book, with the page it stands on."""
+
+
+def donors_of(standing: Standing) -> dict[str, list[Donor]]:
+    """The sure letters of a page, by what they are."""
+    found: dict[str, list[Donor]] = {}
+    for word in standing.words:
+        for glyph in word.glyphs:
+            if glyph.sure and len(glyph.text) == 1:
+                found.setdefault(glyph.text, []).append((standing, glyph))
+    return found
+
+
+def plant_in_type(
+    standing: Standing, strange: Mapping[str, Sequence[Donor]], seed: int
+) -> tuple[Grey, list[Plant]]:
+    """One fault in every second line at most, the kinds in turn; the page and its faults.
+
+    Args:
+        standing: the page taken apart.
+        strange: letters of another book, for wrong fonts.
+        seed: of all that is drawn by lot.
+    """
+    rng = random.Random(seed)
+    canvas, plants = Canvas(standing), []
+    names = list(TYPE_KINDS)
+    rng.shuffle(names)
+    last_line = -2
+    for line in sorted(standing.of_line):
+        if line - last_line < 2:
+            continue
+        for name in names:
+            plant = TYPE_KINDS[name](canvas, line, strange, rng)
+            if plant:
+                plants.append(plant)
+                last_line = line
+                names = [*(other for other in names if other != name), name]
+                break
+    return canvas.image, plants
+
+
+def _letters(canvas: Canvas, line: int, rng: random.Random) -> list[Glyph]:
+    """The line's sure single letters, in an order drawn by lot."""
+    words = [canvas.standing.words[number] for number in canvas.standing.of_line[line]]
+    found = [
+        glyph
+        for word in words
+        for glyph in word.glyphs
+        if glyph.sure and len(glyph.text) == 1 and glyph.text.isalnum()
+    ]
+    rng.shuffle(found)
+    return found
+
+
+def _plant(name: str, kinds: set[Kind], glyph: Glyph, box: Box | None = None) -> Plant:
+    span = (glyph.at, glyph.at + len(glyph.text))
+    return Plant(name, frozenset(kinds), box or glyph.box, span, glyph.text, glyph.text)
+
+
+def _turned(
+    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
+) -> Plant | None:
+    for glyph in _letters(canvas, line, rng):
+        if glyph.text in _LOOK_THE_SAME_TURNED:
+            continue
+        canvas.wipe(glyph.pieces)
+        canvas.put_turned(glyph, 0, 0)
+        kinds = {Kind.TURNED_SORT} | ({Kind.WRONG_LETTER} if glyph.text in LOOKS_LIKE else set())
+        return _plant("turned", kinds, glyph)
+    return None
+
+
+def _broken(
+    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
+) -> Plant | None:
+    """A third of the ink gone on one side of a ragged break."""
+    for glyph in _letters(canvas, line, rng)[:1]:
+        box = glyph.box
+        own = np.isin(
+            canvas.standing.labels[box.y : box.bottom, box.x : box.right],
+            np.array(glyph.pieces) + 1,
+        )
+        rows, columns = np.nonzero(own)
+        turn = rng.uniform(0, 2 * math.pi)
+        ragged = np.random.default_rng(rng.randrange(1 << 30)).normal(0, 0.8, len(rows))
+        along = columns * math.cos(turn) + rows * math.sin(turn) + ragged
+        lost = along > np.quantile(along, 1 - _GONE)
+        there = canvas.image[box.y : box.bottom, box.x : box.right]
+        there[rows[lost], columns[lost]] = canvas.paper
+        return _plant("broken", {Kind.BROKEN_LETTER}, glyph)
+    return None
+
+
+def _off_line(
+    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
+) -> Plant | None:
+    size = canvas.standing.lines[line].x_height_px
+    by = math.ceil(_OFF_LINE * size) * rng.choice((-1, 1))
+    for glyph in _letters(canvas, line, rng)[:1]:
+        canvas.wipe(glyph.pieces)
+        canvas.put(glyph.pieces, 0, by)
+        box = glyph.box._replace(y=glyph.box.y + by)
+        return _plant("off line", {Kind.OFF_LINE}, glyph, box)
+    return None
+
+
+def _wrong_font(
+    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
+) -> Plant | None:
+    """The same letter of another book, scaled to the line's x-height."""
+    standing = canvas.standing
+    for glyph in _letters(canvas, line, rng):
+        others = strange.get(glyph.text, ())
+        if not others or glyph.text in "1Il":
+            continue
+        page, other = rng.choice(others)
+        canvas.wipe(glyph.pieces)
+        box = _print_strange(canvas, glyph, page, other)
+        assert standing.image.shape == canvas.image.shape
+        return _plant("wrong font", {Kind.WRONG_FONT}, glyph, box)
+    return None
+
+
+def _print_strange(canvas: Canvas, glyph: Glyph, page: Standing, other: Glyph) -> Box:
+    standing = canvas.standing
+    scale = standing.lines[glyph.line].x_height_px / page.lines[other.line].x_height_px
+    box = other.box
+    own = np.isin(
+        page.labels[box.y : box.bottom, box.x : box.right], np.array(other.pieces) + 1
+    ).astype(np.float32)
+    size = max(round(box.width * scale), 1), max(round(box.height * scale), 1)
+    ink = cv2.resize(np.pad(own, 1), size, interpolation=cv2.INTER_AREA) > 0.5
+    middle = glyph.box.x + glyph.box.width / 2
+    left = round(middle - size[0] / 2)
+    bottom = standing.baseline(glyph.line, middle) + other.drop * (
+        standing.lines[glyph.line].x_height_px
+    )
+    top = round(bottom) - size[1]
+    part = canvas.image[top : top + size[1], left : left + size[0]]
+    part[ink[: part.shape[0], : part.shape[1]]] = _black(standing)
+    return Box(left, top, *size)
+
+
+def _black(standing: Standing) -> int:
+    return int(np.median(standing.image[standing.labels > 0]))
+
+
+def _gaps(standing: Standing, line: int) -> list[tuple[Glyph, int, int]]:
+    """Plain word spaces between small letters: the letter before, and left and right edge."""
+    numbers = standing.of_line[line]
+    found = []
+    for number, after in zip(numbers, numbers[1:], strict=False):
+        one, other = standing.words[number], standing.words[after]
+        if not one.glyphs or not other.glyphs:
+            continue
+        if one.text[-1:].islower() and other.text[:1].islower():
+            found.append((one.glyphs[-1], one.glyphs[-1].box.right, other.glyphs[0].box.x))
+    return found
+
+
+def _work_up(
+    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
+) -> Plant | None:
+    """A space at type height: a bar of its own width, from shoulder to foot of the body."""
+    standing = canvas.standing
+    size = standing.lines[line].x_height_px
+    gaps = [gap for gap in _gaps(standing, line) if gap[2] - gap[1] > 0.5 * size]
+    if not gaps:
+        return None
+    glyph, left, right = rng.choice(gaps)
+    wide = max(round(min(0.55 * (right - left), 0.45 * size)), 3)
+    start = round((left + right - wide) / 2)
+    base = standing.baseline(line, start)
+    top, bottom = round(base - 1.5 * size), round(base + 0.45 * size)
+    canvas.image[top:bottom, start : start + wide] = _black(standing)
+    return _plant("work-up", {Kind.WORK_UP}, glyph, Box(start, top, wide, bottom - top))
+
+
+def _doubled_space(
+    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
+) -> Plant | None:
+    """Two spaces standing together: the others of the line give up what the second takes."""
+    standing = canvas.standing
+    numbers, gaps = standing.of_line[line], _gaps(standing, line)
+    size = standing.lines[line].x_height_px
+    rng.shuffle(gaps)
+    for glyph, left, right in gaps:
+        place = numbers.index(glyph.word)
+        boxes = [standing.words[number].box for number in numbers]
+        whites = [b.x - a.right for a, b in zip(boxes, boxes[1:], strict=False)]
+        others = [at for at in range(len(whites)) if at != place]
+        wide = right - left
+        give = wide / max(len(others), 1)
+        if len(others) < 3 or min(whites[at] - give for at in others) < 0.4 * size:
+            continue
+        shift, moves = 0.0, {}
+        for at in range(len(whites)):
+            shift += wide if at == place else -give
+            moves[numbers[at + 1]] = round(shift)
+        for number in moves:
+            canvas.wipe(standing.words[number].pieces)
+        for number, dx in moves.items():
+            canvas.put(standing.words[number].pieces, dx, 0)
+        start = left + (moves[numbers[place]] if place else 0)
+        box = Box(start, glyph.box.y, 2 * wide, max(glyph.box.height, round(size)))
+        return _plant("space doubled", {Kind.UNEVEN_SPACING, Kind.SPACE_EXTRA}, glyph, box)
+    return None
+
+
+TYPE_KINDS: dict[
+    str, Callable[[Canvas, int, Mapping[str, Sequence[Donor]], random.Random], Plant | None]
+] = {
+    "turned": _turned,
+    "broken": _broken,
+    "work-up": _work_up,
+    "off line": _off_line,
+    "wrong font": _wrong_font,
+    "space doubled": _doubled_space,
+}
+"""What is planted, in turn."""
