@@ -241,6 +241,22 @@ def test_sheet_on_the_black_lid_keeps_its_lengths(concert):
     assert sheet.dpi_source == "file"
 
 
+@pytest.mark.parametrize("side", ["left", "right", "foot"])
+def test_background_is_painted_out_where_the_sheet_leaves_the_picture(concert, side):
+    photo = photograph(concert.image, seed=1, width_px=1400, tilt=0.03, turn_deg=1, shade=0.3)
+    height, width = photo.image.shape[:2]
+    part = {
+        "left": np.s_[:, width // 7 :],
+        "right": np.s_[:, : width - width // 7],
+        "foot": np.s_[: height - height // 7],
+    }[side]
+    image = np.ascontiguousarray(photo.image[part][:, :, ::-1])
+    sheet = clean_sheet(picture_of(image, 72.0, camera=True), 0)
+    assert (sheet.image > 200).mean() > 0.8
+    assert (photo.image[part] > 150).mean() < 0.8
+    assert abs(measure_slope(sheet.image).skew_deg) < 0.3
+
+
 # ------------------------------------------------------------------ resolution
 
 

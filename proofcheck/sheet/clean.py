@@ -14,6 +14,7 @@ import cv2
 import numpy as np
 
 from proofcheck.errors import SettingError
+from proofcheck.sheet.background import background_hidden
 from proofcheck.sheet.light import evened, is_negative
 from proofcheck.sheet.page import find_corners, flat_size, is_plain_rectangle
 from proofcheck.sheet.skew import Slope, measure_slope
@@ -76,6 +77,8 @@ def clean_sheet(picture: Picture, number: int, *, dpi: float | None = None) -> S
         raise SettingError(msg)
     grey = _grey(picture.image)
     laid = _laid(grey)
+    if not laid.found:
+        grey = background_hidden(grey)
     preview = _preview(grey, laid)
     if is_negative(preview):
         grey = np.asarray(cv2.bitwise_not(grey), np.uint8)
