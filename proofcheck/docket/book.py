@@ -1,0 +1,143 @@
+"""The docket itself: the one place through which anything is recorded or read back."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from proofcheck.docket.chain import Draft, Entry, add_entry, put_entry, read_entries
+from proofcheck.docket.history import Job, job_of
+from proofcheck.docket.originals import Original, Originals
+from proofcheck.docket.shop import Shop, load_shop
+from proofcheck.docket.store import Store, open_store
+from proofcheck.docket.troubles import DocketError
+from proofcheck.visible import visible
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+__all__ = ["Docket", "open_docket"]
+
+
+@dataclass(frozen=True, slots=True)
+class Docket:
+    """A record of jobs. Make one with `open_docket`."""
+
+    store: Store
+    originals: Originals
+    shop: Shop
+    clock: Callable[[], datetime]
+    """Tells the time; swapped in tests."""
+
+    def numbers(self) -> tuple[str, ...]:
+        """Numbers of all jobs, in the order they were opened."""
+        return tuple(dict.fromkeys(entry.job for entry in self.entries()))
+
+    def entries(self, job: str | None = None) -> tuple[Entry, ...]:
+        """Entries of one job or of all. Raises RecordBrokenError where one was changed."""
+        with self.store.reading() as connection:
+            return read_entries(connection, job)
+
+    def job(self, number: str) -> Job:
+        """All that is recorded of a job.
+
+        Raises:
+            DocketError: there is no job of that number.
+            RecordBrokenError: an entry is not as it was recorded.
+        """
+        held = self.entries(number)
+        if not held:
+            raise DocketError(self._unknown(number))
+        return job_of(held)
+
+    def jobs(self) -> tuple[Job, ...]:
+        """All jobs, in the order they were opened."""
+        held: dict[str, list[Entry]] = {}
+        for entry in self.entries():
+            held.setdefault(entry.job, []).append(entry)
+        return tuple(job_of(chain) for chain in held.values())
+
+    def record(
+        self,
+        number: str,
+        drafting: Callable[[Job | None], Draft],
+        originals: Sequence[Original] = (),
+    ) -> Entry:
+        """Record one thing about a job; when this returns, it is on disk.
+
+        Args:
+            number: the job's.
+            drafting: makes the draft from the job as it stands (None if there is no such job
+                yet), with nobody else recording meanwhile; what it raises stops the recording.
+            originals: what belongs to it; safely stored before the entry that names it.
+
+        Raises:
+            DocketBusyError: others were recording all the while; try again.
+            DocketError, OutputError: it can't be written.
+        """
+        references = self.originals.keep(originals)
+        with self.store.writing() as connection:
+            held = read_entries(connection, number)
+            draft = drafting(job_of(held) if held else None)
+            draft = Draft(draft.kind, draft.by, draft.data, [*draft.originals, *references])
+            now = self.clock().astimezone(UTC)
+            return add_entry(connection, number, draft, now, self.shop.zone_at(now))
+
+    def take_in(self, chain: Sequence[Entry], among: Callable[[tuple[Entry, ...]], int]) -> int:
+        """Add entries made elsewhere, all or none; returns how many were new.
+
+        Args:
+            chain: the job's whole chain.
+            among: given the job's entries here, says how many of the chain are here already;
+                raises where the two are at odds.
+        """
+        with self.store.writing() as connection:
+            here = among(read_entries(connection, chain[0].job))
+            for entry in chain[here:]:
+                put_entry(connection, entry)
+        return len(chain) - here
+
+    def _unknown(self, number: str) -> str:
+        known = self.numbers()
+        tail = f"; the last opened is {visible(known[-1])}" if known else ""
+        return f"there is no job {visible(number)} in the docket {self.store.place}{tail}"
+
+
+def open_docket(
+    place: str | Path,
+    *,
+    create: bool = False,
+    originals: Path | None = None,
+    patience_s: float = 20.0,
+    clock: Callable[[], datetime] | None = None,
+) -> Docket:
+    """Open the docket at a path, or at the address of a database.
+
+    Args:
+        place: path of the docket's file, or an address SQLAlchemy understands.
+        create: begin one where there is none.
+        originals: folder of the originals; for a file the folder beside it of the same name
+            with `-originals`. A database elsewhere needs one named.
+        patience_s: how long to wait for others who are recording.
+        clock: tells the time.
+
+    Raises:
+        DocketError: as for `store.open_store`.
+        SettingError: the shop's settings beside the docket can't be used.
+    """
+    address = os.fspath(place)
+    file = Path(address)
+    if originals is None and "://" in address:
+        msg = "a docket in a database elsewhere needs a folder for its originals; name one"
+        raise DocketError(msg)
+    folder = originals or file.with_name(f"{file.stem}-originals")
+    shop = Shop() if "://" in address else load_shop(file.with_suffix(".toml"))
+    store = open_store(address, create=create, patience_s=patience_s)
+    return Docket(store, Originals(folder), shop, clock or _now)
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)

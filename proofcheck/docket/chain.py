@@ -1,0 +1,211 @@
+"""The record: entries that are only ever added, each carrying the hash of the one before.
+
+Every entry is chained twice: within its job (so that a job can be taken elsewhere and still be
+proved whole), and through the whole docket (so that no job, and no entry off the end, can go
+without being missed).
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, cast
+
+import sqlalchemy as sa
+
+from proofcheck.docket.canonical import Data, canonical, sha256_of
+from proofcheck.docket.schema import START, entries, head, link
+from proofcheck.docket.troubles import RecordBrokenError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+__all__ = [
+    "Draft",
+    "Entry",
+    "add_entry",
+    "body_bytes",
+    "entry_of",
+    "put_entry",
+    "read_entries",
+    "stamp",
+    "verify_job",
+    "when",
+]
+
+FORM = 1
+"""Version of an entry's form."""
+_STAMP = "%Y-%m-%dT%H:%M:%S.%fZ"
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """What is to be recorded."""
+
+    kind: str
+    by: str
+    """Initials (for a customer, the name) of whoever did it."""
+    data: Data
+    originals: list[Data] = field(default_factory=list)
+    """What belongs to it, by hash (`Original.reference`)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing recorded."""
+
+    job: str
+    place: int
+    """Place in the job's own chain, from 1."""
+    before: str
+    """Hash of the job's entry before it."""
+    at: datetime
+    """When, in UTC, by the clock of the machine it was recorded on."""
+    zone: str
+    """The shop's zone then: its name and offset ("Europe/London +01:00")."""
+    kind: str
+    by: str
+    data: Data
+    originals: tuple[Data, ...]
+    clock_back: bool
+    """The clock stood earlier than at the entry before: order is by place, not by date."""
+    sha256: str
+    body: bytes
+    number: int = 0
+    """Place in the whole docket, from 1; 0 in an archive."""
+
+
+def stamp(moment: datetime) -> str:
+    """A moment as it is recorded, in UTC."""
+    return moment.astimezone(UTC).strftime(_STAMP)
+
+
+def when(text: str) -> datetime:
+    """A moment from its record. Raises ValueError for anything else."""
+    return datetime.strptime(text, _STAMP).replace(tzinfo=UTC)
+
+
+def body_bytes(held: bytes | memoryview | str) -> bytes:
+    """A body as the database gave it; one meddled with may come as text."""
+    return held.encode("utf-8", "surrogateescape") if isinstance(held, str) else bytes(held)
+
+
+def entry_of(body: bytes, number: int = 0) -> Entry:
+    """An entry from its body. Raises ValueError where the body is none."""
+    try:
+        held = json.loads(body)
+        return Entry(
+            job=_text(held["job"]),
+            place=int(held["place"]),
+            before=_text(held["before"]),
+            at=when(held["at"]),
+            zone=_text(held["zone"]),
+            kind=_text(held["kind"]),
+            by=_text(held["by"]),
+            data=cast("Data", held["data"]),
+            originals=tuple(held["originals"]),
+            clock_back=bool(held.get("clock_back", False)),
+            sha256=sha256_of(body),
+            body=body,
+            number=number,
+        )
+    except (KeyError, TypeError, AttributeError, UnicodeDecodeError, RecursionError) as error:
+        msg = f"no entry: {error}"
+        raise ValueError(msg) from error
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        msg = f"{value!r} is no text"
+        raise TypeError(msg)
+    return value
+
+
+def add_entry(connection: sa.Connection, job: str, draft: Draft, now: datetime, zone: str) -> Entry:
+    """Add an entry at the end of its job and of the docket, within an open transaction."""
+    last = _last_of(connection, job)
+    body: Data = {
+        "entry": FORM,
+        "job": job,
+        "place": last.place + 1 if last else 1,
+        "before": last.sha256 if last else START,
+        "at": stamp(now),
+        "zone": zone,
+        "kind": draft.kind,
+        "by": draft.by,
+        "data": draft.data,
+        "originals": draft.originals,
+    }
+    if last is not None and now < last.at:
+        body["clock_back"] = True
+    return put_entry(connection, entry_of(canonical(body)))
+
+
+def put_entry(connection: sa.Connection, entry: Entry) -> Entry:
+    """Put a finished entry at the end of the docket, within an open transaction."""
+    end = connection.execute(sa.select(head.c.number, head.c.book)).one()
+    number = end.number + 1
+    book = link(end.book, number, entry.sha256)
+    connection.execute(
+        entries.insert().values(
+            number=number,
+            job=entry.job,
+            place=entry.place,
+            body=entry.body,
+            sha256=entry.sha256,
+            book=book,
+        )
+    )
+    connection.execute(head.update().where(head.c.only == 1).values(number=number, book=book))
+    return entry_of(entry.body, number)
+
+
+def _last_of(connection: sa.Connection, job: str) -> Entry | None:
+    row = connection.execute(
+        sa.select(entries.c.number, entries.c.body, entries.c.sha256)
+        .where(entries.c.job == job)
+        .order_by(entries.c.place.desc())
+        .limit(1)
+    ).first()
+    return _read(row.number, body_bytes(row.body), row.sha256) if row else None
+
+
+def read_entries(connection: sa.Connection, job: str | None = None) -> tuple[Entry, ...]:
+    """The entries of a job in their order, or of the whole docket in its order.
+
+    Raises:
+        RecordBrokenError: an entry is not as it was recorded.
+    """
+    query = sa.select(entries.c.number, entries.c.body, entries.c.sha256)
+    if job is not None:
+        query = query.where(entries.c.job == job)
+    rows = connection.execute(query.order_by(entries.c.number))
+    return tuple(_read(row.number, body_bytes(row.body), row.sha256) for row in rows)
+
+
+def _read(number: int, body: bytes, sha256: str) -> Entry:
+    if sha256_of(body) == sha256:
+        try:
+            return entry_of(body, number)
+        except ValueError:
+            pass
+    msg = f"entry {number} of the record is not as it was recorded; run verify to see all of it"
+    raise RecordBrokenError(msg)
+
+
+def verify_job(job: str, chain: Sequence[Entry] | Iterable[Entry]) -> list[str]:
+    """What is wrong with one job's chain, each in a line; empty if it holds."""
+    found = []
+    before, place = START, 0
+    for entry in chain:
+        place += 1
+        if entry.job != job:
+            found.append(f"an entry of job {entry.job} stands among those of job {job}")
+        elif entry.place != place:
+            found.append(f"job {job}: entry {place} is missing or out of its place")
+            place = entry.place
+        elif entry.before != before:
+            found.append(f"job {job}: entry {place} does not follow on the one before it")
+        before = entry.sha256
+    return found

@@ -1,0 +1,114 @@
+"""What is decided about each fault: correct, let it stand, or query to the customer."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from proofcheck.docket.chain import Draft, Entry
+from proofcheck.docket.recording import checked_name, known
+from proofcheck.docket.troubles import DocketError
+from proofcheck.visible import visible
+
+if TYPE_CHECKING:
+    from proofcheck.docket.book import Docket
+    from proofcheck.docket.history import Found, Job
+
+__all__ = ["ANSWERS", "CHARGES", "DECISIONS", "answer_query", "decide"]
+
+DECISIONS = ("correct", "stand", "query")
+"""Set it right; let it stand (stet); ask the customer."""
+ANSWERS = ("correct", "stand")
+CHARGES = ("", "PE", "AA")
+
+
+def decide(
+    docket: Docket,
+    number: str,
+    fault: str,
+    what: str,
+    *,
+    by: str,
+    note: str = "",
+    charge: str = "",
+) -> Entry:
+    """Record what was decided about a fault; a later decision takes the place of an earlier.
+
+    Args:
+        docket: the record.
+        number: the job's.
+        fault: its reference: "F3" on the latest proof, "1/F3" on the first.
+        what: one of `DECISIONS`.
+        by: initials.
+        note: why, or the question to the customer.
+        charge: "PE" or "AA" where the reckoning is not to hold.
+
+    Raises:
+        DocketError: no such job, fault or decision.
+    """
+    _refuse_other(what, DECISIONS, "decision")
+    _refuse_other(charge, CHARGES, "charge")
+
+    def draft(job: Job | None) -> Draft:
+        found = found_at(known(job, number), fault)
+        data = {"fault": found.carried_from or found.ref, "what": what, "note": visible(note)}
+        if charge:
+            data["charge"] = charge
+        return Draft("decided", checked_name(by, "initials"), data)
+
+    return docket.record(number, draft)
+
+
+def answer_query(
+    docket: Docket,
+    number: str,
+    fault: str,
+    what: str,
+    words: str,
+    *,
+    answered_by: str,
+    by: str,
+) -> Entry:
+    """Record the customer's answer to a query, and what follows from it.
+
+    Raises:
+        DocketError: no such job or fault, no query open on it, or no answer given.
+    """
+    _refuse_other(what, ANSWERS, "decision on an answer")
+    if not words.strip():
+        msg = "an answer has words; give what the customer said"
+        raise DocketError(msg)
+
+    def draft(job: Job | None) -> Draft:
+        found = found_at(known(job, number), fault)
+        if found.decision is None or not found.decision.open:
+            msg = f"no query is open on {found.ref} of job {visible(number)}"
+            raise DocketError(msg)
+        data = {
+            "fault": found.carried_from or found.ref,
+            "what": what,
+            "answer": visible(words),
+            "answered_by": checked_name(answered_by, "the customer's name"),
+        }
+        return Draft("answered", checked_name(by, "initials"), data)
+
+    return docket.record(number, draft)
+
+
+def found_at(job: Job, ref: str) -> Found:
+    """The fault a person names. Raises DocketError where there is none of that name."""
+    if job.proof is None:
+        msg = f"job {visible(job.number)} has no proof yet"
+        raise DocketError(msg)
+    name = ref if "/" in ref else f"{job.proof.number}/{ref}"
+    found = job.at(name.upper().replace(" ", ""))
+    if found is None:
+        known_ids = ", ".join(f.id for f in job.proof.found[:8]) or "none"
+        msg = f"no fault {visible(ref)} in job {visible(job.number)}; the {job.proof.name} has: "
+        raise DocketError(msg + known_ids + (" …" if len(job.proof.found) > 8 else ""))
+    return found
+
+
+def _refuse_other(given: str, choices: tuple[str, ...], what: str) -> None:
+    if given not in choices:
+        msg = f"no {what} {visible(given)!r}; choose one of: {', '.join(filter(None, choices))}"
+        raise DocketError(msg)

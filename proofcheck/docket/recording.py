@@ -1,0 +1,259 @@
+"""Recording a job: opening it, its copy in versions, its proofs in series."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from proofcheck.docket.alterations import alterations_of, charge_of, slugs_touched
+from proofcheck.docket.chain import Draft, Entry
+from proofcheck.docket.originals import Original
+from proofcheck.docket.troubles import DocketError
+from proofcheck.visible import visible
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from proofcheck.docket.book import Docket
+    from proofcheck.docket.history import Job
+    from proofcheck.report import Json
+    from proofcheck.values import Copy
+
+__all__ = [
+    "DETAILS",
+    "PEOPLE",
+    "People",
+    "ProofTaken",
+    "amend_job",
+    "checked_name",
+    "open_job",
+    "pull_proof",
+    "take_copy",
+]
+
+DETAILS = (
+    "customer", "wanted", "quantity", "stock", "ink", "size", "measure", "face", "remarks",
+)  # fmt: skip
+"""What a docket can say of a job, by key; a shop's form of 1906 had most of them."""
+PEOPLE = ("reader", "copyholder", "operator", "corrector")
+_LONGEST = 200
+
+
+@dataclass(frozen=True, slots=True)
+class People:
+    """Who worked on a proof, by initials; "" where not named."""
+
+    reader: str = ""
+    copyholder: str = ""
+    operator: str = ""
+    corrector: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ProofTaken:
+    """A proof to be recorded: what was read on it, and with whose hands."""
+
+    report: Json
+    """The report in its JSON form (`report.report_to_json`)."""
+    scans: tuple[Original, ...]
+    """The files of its scans, in order."""
+    people: People = field(default_factory=People)
+    revise: Mapping[str, Any] | None = None
+    """What laying it on the proof before showed (`revise.record.revise_data`)."""
+    findings: tuple[Mapping[str, Any], ...] = ()
+    """What the revise itself showed, each like a fault: id, kind, line, words."""
+
+
+def open_job(docket: Docket, number: str, details: Mapping[str, str], *, by: str) -> Entry:
+    """Open a job. Raises DocketError where the number is taken or can't be used."""
+    name = checked_name(number, "a job's number")
+    data = {"details": _details(details)}
+
+    def draft(job: Job | None) -> Draft:
+        if job is not None:
+            msg = f"job {visible(name)} is open already; amend it, or give the new one its own"
+            raise DocketError(msg)
+        return Draft("opened", checked_name(by, "initials"), data)
+
+    return docket.record(name, draft)
+
+
+def amend_job(docket: Docket, number: str, details: Mapping[str, str], *, by: str) -> Entry:
+    """Change what the docket says of a job; what it said stays on the record."""
+    data = {"details": _details(details)}
+
+    def draft(job: Job | None) -> Draft:
+        known(job, number)
+        return Draft("amended", checked_name(by, "initials"), data)
+
+    return docket.record(number, draft)
+
+
+def take_copy(docket: Docket, number: str, copy: Copy, original: Original, *, by: str) -> Entry:
+    """Record a version of the copy; after the first, with the author's alterations in it.
+
+    Raises:
+        DocketError: no such job, or the copy is the one that holds already.
+    """
+
+    def draft(job: Job | None) -> Draft:
+        held = known(job, number)
+        if held.copy is not None and held.copy.sha256 == copy.sha256:
+            msg = f"this copy is the one that holds for job {visible(number)} already"
+            raise DocketError(msg)
+        data = {
+            "text": copy.text,
+            "encoding": copy.encoding,
+            "alterations": _alterations(docket, held, copy.text),
+        }
+        return Draft("copy", checked_name(by, "initials"), data)
+
+    return docket.record(number, draft, [original])
+
+
+def pull_proof(docket: Docket, number: str, taken: ProofTaken, *, by: str) -> Entry:
+    """Record the next proof of the series; all earlier ones are superseded by it.
+
+    Raises:
+        DocketError: the proof was read against copy that is none of this job's, is not of its
+            copy, is on record already, here or for another job, or a scan is not the one read.
+    """
+    report = taken.report
+    _refuse_strange(docket, number, taken)
+    original = Original("report.json", json.dumps(report, indent=1, sort_keys=True).encode())
+
+    def draft(job: Job | None) -> Draft:
+        held = known(job, number)
+        version = _version_of(held, report["copy"]["sha256"])
+        _refuse_recorded(held, taken)
+        altered = held.copies[version - 1].alterations
+        fresh = bool(altered) and (held.proof is None or held.proof.copy < version)
+        data = {
+            "copy": version,
+            "verdict": report["verdict"],
+            "scans": [{"sha256": s["sha256"], "page": s["page"]} for s in report["scans"]],
+            "people": {name: who for name, who in asdict(taken.people).items() if who},
+            "report": original.reference()["sha256"],
+            "found": [
+                *(_fault(fault, altered if fresh else ()) for fault in report["faults"]),
+                *(_finding(finding) for finding in taken.findings),
+            ],
+            "carried": [found.ref for found in held.open_queries],
+        }
+        if taken.revise is not None:
+            data["revise"] = dict(taken.revise)
+        return Draft("proof", checked_name(by, "initials"), data)
+
+    return docket.record(number, draft, [*_once(taken.scans), original])
+
+
+def known(job: Job | None, number: str) -> Job:
+    """The job, or DocketError where there is none of that number."""
+    if job is None:
+        msg = f"there is no job {visible(number)}; open it first"
+        raise DocketError(msg)
+    return job
+
+
+def checked_name(text: str, what: str) -> str:
+    """A name or number that can be shown on one line. Raises DocketError for any other."""
+    name = " ".join(text.split())
+    if not name or len(name) > _LONGEST or visible(name) != name:
+        why = "is empty" if not name else "has signs that can't be seen, or is too long"
+        msg = f"{what} {visible(name)[:40]!r} {why}; give another"
+        raise DocketError(msg)
+    return name
+
+
+def _details(details: Mapping[str, str]) -> dict[str, str]:
+    strange = [key for key in details if key not in DETAILS]
+    if strange:
+        msg = f"no entry {strange[0]!r} on a docket; there are: {', '.join(DETAILS)}"
+        raise DocketError(msg)
+    return {key: visible(value) for key, value in details.items()}
+
+
+def _alterations(docket: Docket, job: Job, text: str) -> list[dict[str, Any]]:
+    if job.copy is None:
+        return []
+    lines: list[Any] = []
+    if job.proof is not None and job.proof.copy == job.copy.number:
+        lines = json.loads(docket.originals.read(job.proof.report_sha256))["lines"]
+    return [
+        {**asdict(change), "slugs": list(slugs_touched(change, lines))}
+        for change in alterations_of(job.copy.entry.data["text"], text)
+    ]
+
+
+def _version_of(job: Job, sha256: str) -> int:
+    for version in reversed(job.copies):
+        if version.sha256 == sha256:
+            return version.number
+    msg = (
+        f"the proof was read against copy that is not on the docket of job {visible(job.number)} "
+        f"({sha256[:12]}…); record that copy first, or read the proof against the job's own"
+    )
+    raise DocketError(msg)
+
+
+def _refuse_strange(docket: Docket, number: str, taken: ProofTaken) -> None:
+    report = taken.report
+    if report["verdict"] in ("mismatch", "unreadable"):
+        what = (
+            "is not of this copy; it looks like a proof of another job"
+            if report["verdict"] == "mismatch"
+            else "could not be judged; scan it again"
+        )
+        msg = f"the proof {what}, and was not recorded for job {visible(number)}"
+        raise DocketError(msg)
+    read = list(dict.fromkeys(scan["sha256"] for scan in report["scans"]))
+    given = list(dict.fromkeys(scan.reference()["sha256"] for scan in taken.scans))
+    if sorted(read) == sorted(given) and read != given:
+        msg = "the scans are in another order than they were read in; give them in that order"
+        raise DocketError(msg)
+    if read != given:
+        msg = "a scan is not the one that was read; read the proof again from these scans"
+        raise DocketError(msg)
+    for other in docket.jobs():
+        for proof in other.proofs:
+            if other.number != number and set(proof.hashes) & set(read):
+                msg = (
+                    f"this is the {proof.name} of job {visible(other.number)}, not a proof of "
+                    f"job {visible(number)}; nothing was recorded"
+                )
+                raise DocketError(msg)
+
+
+def _refuse_recorded(job: Job, taken: ProofTaken) -> None:
+    read = {scan["sha256"] for scan in taken.report["scans"]}
+    for proof in job.proofs:
+        if read & set(proof.hashes):
+            msg = f"this is the {proof.name} of job {visible(job.number)}, on record already"
+            raise DocketError(msg)
+
+
+def _fault(fault: Json, altered: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    span = (fault["copy"]["start"], fault["copy"]["end"])
+    printed = fault["proof"]["text"]
+    return {
+        "id": fault["id"],
+        "kind": fault["kind"],
+        "line": fault["line"],
+        "words": fault["mark"]["words"],
+        "printed": printed,
+        "wanted": fault["copy"]["text"],
+        "copy": list(span),
+        "status": fault["status"],
+        "cause": fault["cause"] or "",
+        "charge": charge_of(span, printed, altered),
+    }
+
+
+def _finding(finding: Mapping[str, Any]) -> dict[str, Any]:
+    usual = {"printed": "", "wanted": "", "copy": [0, 0], "cause": "", "charge": "PE"}
+    return {**usual, **finding, "status": "revise"}
+
+
+def _once(scans: Sequence[Original]) -> list[Original]:
+    return list({scan.reference()["sha256"]: scan for scan in scans}.values())

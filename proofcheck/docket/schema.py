@@ -1,0 +1,123 @@
+"""The tables the record lies in, and the steps from each version of them to the next.
+
+Version 1 had entries chained within each job. Version 2 chains them through the whole docket as
+well (`book`), and keeps the last link apart (`head`), so that an entry taken off the end is
+missed too.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from typing import TYPE_CHECKING
+
+import sqlalchemy as sa
+
+from proofcheck.docket.canonical import sha256_of
+from proofcheck.docket.troubles import DocketError
+from proofcheck.visible import visible
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+__all__ = [
+    "START",
+    "VERSION",
+    "about",
+    "entries",
+    "head",
+    "link",
+    "make_tables",
+    "migrate",
+    "version_of",
+]
+
+VERSION = 2
+START = "0" * 64
+"""What stands for the hash of the entry before the first."""
+
+_tables = sa.MetaData()
+
+about = sa.Table(
+    "docket_about",
+    _tables,
+    sa.Column("name", sa.String(40), primary_key=True),
+    sa.Column("value", sa.Text, nullable=False),
+)
+entries = sa.Table(
+    "docket_entries",
+    _tables,
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("job", sa.Text, nullable=False, index=True),
+    sa.Column("place", sa.Integer, nullable=False),
+    sa.Column("body", sa.LargeBinary, nullable=False),
+    sa.Column("sha256", sa.String(64), nullable=False),
+    sa.Column("book", sa.String(64), nullable=False),
+    sa.UniqueConstraint("job", "place"),
+)
+head = sa.Table(
+    "docket_head",
+    _tables,
+    sa.Column("only", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("number", sa.Integer, nullable=False),
+    sa.Column("book", sa.String(64), nullable=False),
+)
+
+
+def link(before: str, number: int, entry_sha256: str) -> str:
+    """The docket-wide link of entry `number`: over the link before it and its own hash."""
+    return sha256_of(f"{before}:{number}:{entry_sha256}")
+
+
+def make_tables(connection: sa.Connection) -> None:
+    """Make the tables of the present version where there are none."""
+    _tables.create_all(connection)
+    if version_of(connection) is None:
+        connection.execute(about.insert().values(name="version", value=str(VERSION)))
+    if connection.execute(sa.select(head.c.only)).first() is None:
+        connection.execute(head.insert().values(only=1, number=0, book=START))
+
+
+def version_of(connection: sa.Connection) -> int | None:
+    """Version of the tables found; None where there are none.
+
+    Raises:
+        DocketError: the version can't be read: that is no docket of ours.
+    """
+    if not sa.inspect(connection).has_table("docket_about"):
+        return None
+    held = connection.execute(sa.select(about.c.value).where(about.c.name == "version")).scalar()
+    if held is None:
+        return None
+    if not held.isascii() or not held.isdigit():
+        msg = f"the docket's version is {visible(held)!r}, which is none; keep it and ask for help"
+        raise DocketError(msg)
+    return int(held)
+
+
+def migrate(connection: sa.Connection, found: int) -> None:
+    """Bring older tables up to the present version; the entries themselves are not touched."""
+    if found < 2:
+        _give_book_links(connection)
+    connection.execute(about.update().where(about.c.name == "version").values(value=str(VERSION)))
+
+
+def _give_book_links(connection: sa.Connection) -> None:
+    connection.exec_driver_sql(
+        f"ALTER TABLE docket_entries ADD COLUMN book VARCHAR(64) NOT NULL DEFAULT '{START}'"
+    )
+    head.create(connection)
+    before, number = START, 0
+    rows = connection.execute(
+        sa.select(entries.c.number, entries.c.sha256).order_by(entries.c.number)
+    ).all()
+    for number, sha256 in rows:
+        before = link(before, number, sha256)
+        connection.execute(entries.update().where(entries.c.number == number).values(book=before))
+    connection.execute(head.insert().values(only=1, number=number, book=before))
+
+
+def keep_copy(source: Path, target: Path) -> None:
+    """Copy a SQLite database whole, as it stands, under another name. OSError if it can't."""
+    with closing(sqlite3.connect(source)) as held, closing(sqlite3.connect(target)) as kept:
+        held.backup(kept)

@@ -1,0 +1,113 @@
+"""The customer's word on a proof: O.K., O.K. with corrections, revised proof wanted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from proofcheck.docket.chain import Draft, Entry
+from proofcheck.docket.decisions import found_at
+from proofcheck.docket.recording import checked_name, known
+from proofcheck.docket.troubles import DocketError
+from proofcheck.visible import visible
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from proofcheck.docket.book import Docket
+    from proofcheck.docket.history import Job, ProofPulled
+    from proofcheck.docket.originals import Original
+
+__all__ = ["HOW", "WORDS", "Word", "sign_off"]
+
+WORDS = {
+    "ok": "O.K.",
+    "ok-with-corrections": "O.K. with corrections",
+    "revise-wanted": "Revised proof wanted",
+}
+"""The customer's answers by the custom of the trade (US employing printers' body, 1922)."""
+HOW = ("in person", "signed sheet", "letter")
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """What the customer said. Raises DocketError for words or ways the trade does not know."""
+
+    words: str
+    """One of `WORDS`."""
+    by: str
+    """Who gave it."""
+    how: str
+    """One of `HOW`."""
+    note: str = ""
+    sheet: Original | None = None
+    """The signed sheet or the letter, scanned; it is kept with the sign-off."""
+
+    def __post_init__(self) -> None:
+        if self.words not in WORDS:
+            msg = f"no such word of the customer: {visible(self.words)!r}; choose: "
+            raise DocketError(msg + ", ".join(WORDS))
+        if self.how not in HOW:
+            msg = f"no such way to sign off: {visible(self.how)!r}; choose: {', '.join(HOW)}"
+            raise DocketError(msg)
+        if self.how == "signed sheet" and self.sheet is None:
+            msg = "a signed sheet is kept with the sign-off; give its scan"
+            raise DocketError(msg)
+
+
+def sign_off(
+    docket: Docket,
+    number: str,
+    word: Word,
+    *,
+    proof: int | None = None,
+    corrections: Sequence[str] = (),
+) -> Entry:
+    """Record the customer's word; it holds for exactly the copy and proof whose hashes it names.
+
+    Args:
+        docket: the record.
+        number: the job's.
+        word: what the customer said.
+        proof: which proof it was given on; the latest if not said.
+        corrections: faults it asks to have corrected, beside those decided already.
+
+    Raises:
+        DocketError: no such job, proof or fault; O.K. with corrections where there is nothing
+            to correct.
+    """
+
+    def draft(job: Job | None) -> Draft:
+        held = known(job, number)
+        signed = _proof_of(held, proof)
+        copy = held.copies[signed.copy - 1]
+        asked = [found_at(held, ref).ref for ref in corrections]
+        wanted = [f.ref for f in held.corrections if f.proof <= signed.number]
+        to_correct = sorted({*asked, *wanted}) if word.words == "ok-with-corrections" else []
+        if word.words == "ok-with-corrections" and not to_correct:
+            msg = "O.K. with corrections, but none is decided or named; name them or sign O.K."
+            raise DocketError(msg)
+        data = {
+            "words": word.words,
+            "how": word.how,
+            "proof": signed.number,
+            "proof_hashes": list(signed.hashes),
+            "copy_sha256": copy.sha256,
+            "corrections": to_correct,
+            "note": visible(word.note),
+        }
+        return Draft("signed", checked_name(word.by, "the customer's name"), data)
+
+    return docket.record(number, draft, [word.sheet] if word.sheet is not None else [])
+
+
+def _proof_of(job: Job, number: int | None) -> ProofPulled:
+    if not job.proofs:
+        msg = f"job {visible(job.number)} has no proof to sign off"
+        raise DocketError(msg)
+    if number is None:
+        return job.proofs[-1]
+    if not 1 <= number <= len(job.proofs):
+        msg = f"job {visible(job.number)} has no proof {number}; it has {len(job.proofs)}"
+        raise DocketError(msg)
+    return job.proofs[number - 1]

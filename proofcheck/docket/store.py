@@ -1,0 +1,246 @@
+"""Opening the database the record lies in, and waiting one's turn in it."""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import sqlalchemy as sa
+from sqlalchemy.pool import NullPool
+
+from proofcheck.docket import schema
+from proofcheck.docket.troubles import DocketBusyError, DocketError, RecordBrokenError
+from proofcheck.visible import visible
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+__all__ = ["Store", "open_store"]
+
+_BUSY = ("database is locked", "lock timeout", "LockNotAvailable", "database table is locked")
+_FULL = ("disk is full", "No space left", "DiskFull")
+_READ_ONLY = ("readonly database", "read-only", "ReadOnlySqlTransaction")
+_BROKEN = ("malformed", "not a database", "file is encrypted", "disk I/O error")
+_NOT_OPENED = ("unable to open", "could not connect", "connection failed", "Connection refused")
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """A database that holds a docket: a SQLite file, or any other SQLAlchemy speaks."""
+
+    place: str
+    """Path of the file, or the address (URL) of a database."""
+    engine: sa.Engine
+    patience_s: float
+    """How long to wait for others who are recording."""
+
+    @property
+    def is_file(self) -> bool:
+        """Whether it is one file of our own."""
+        return self.engine.dialect.name == "sqlite"
+
+    @contextmanager
+    def writing(self) -> Iterator[sa.Connection]:
+        """A transaction nobody else can record beside; committed when the block ends well.
+
+        Raises:
+            DocketBusyError: others were recording all the while.
+            DocketError: the disk is full, or the database may not be written to.
+        """
+        with _clear_errors(self.place), self.engine.connect() as connection:
+            if self.is_file:
+                connection.exec_driver_sql("BEGIN IMMEDIATE")
+            else:
+                wait = int(self.patience_s * 1000)
+                if self.engine.dialect.name == "postgresql":
+                    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {wait}")
+                    connection.exec_driver_sql("LOCK TABLE docket_entries IN EXCLUSIVE MODE")
+            try:
+                yield connection
+            except BaseException:
+                connection.rollback()
+                raise
+            connection.commit()
+
+    @contextmanager
+    def reading(self) -> Iterator[sa.Connection]:
+        """The record as it stands at one moment."""
+        with _clear_errors(self.place), self.engine.connect() as connection:
+            if self.is_file:
+                connection.exec_driver_sql("BEGIN")
+            yield connection
+            connection.rollback()
+
+
+def open_store(place: str | Path, *, create: bool = False, patience_s: float = 20.0) -> Store:
+    """Open (or begin) the docket at a path or a database's address.
+
+    A docket of an older version is brought up to date, with a copy of the old one kept beside it.
+
+    Raises:
+        DocketError: there is none and `create` is off; its folder can't be written to; it was
+            written by a newer version (it is left untouched); the file is something else.
+    """
+    address = str(place)
+    if "://" in address:
+        engine = _engine_at(address)
+    else:
+        engine = _engine_of(Path(address), patience_s, create=create)
+    store = Store(_shown(engine, address), engine, patience_s)
+    with _clear_errors(store.place):
+        _settle(store, create=create)
+    return store
+
+
+def _engine_at(address: str) -> sa.Engine:
+    try:
+        return sa.create_engine(address, poolclass=NullPool)
+    except (sa.exc.ArgumentError, sa.exc.NoSuchModuleError, ModuleNotFoundError) as error:
+        msg = f"the docket's address can't be used ({error}); check it, or install its driver"
+        raise DocketError(msg.replace("\n", " ")) from error
+
+
+def _shown(engine: sa.Engine, address: str) -> str:
+    """The place without a password."""
+    if "://" not in address:
+        return visible(address)
+    return visible(engine.url.render_as_string(hide_password=True))
+
+
+def _engine_of(path: Path, patience_s: float, *, create: bool) -> sa.Engine:
+    if path.is_dir():
+        msg = f"{visible(str(path))} is a folder; name the docket's file"
+        raise DocketError(msg)
+    if not path.exists():
+        if not create:
+            msg = f"there is no docket at {visible(str(path))}; open a job to begin one"
+            raise DocketError(msg)
+        if not path.resolve().parent.is_dir():
+            msg = f"the folder of {visible(str(path))} does not exist; make it first"
+            raise DocketError(msg)
+
+    def connect() -> sqlite3.Connection:
+        return _connect(path.resolve(), patience_s, create=create)
+
+    return sa.create_engine("sqlite://", creator=connect, poolclass=NullPool)
+
+
+def _connect(path: Path, patience_s: float, *, create: bool) -> sqlite3.Connection:
+    mode = "rwc" if create else "rw"
+    held = _opened(f"{path.as_uri()}?mode={mode}", patience_s)
+    try:
+        _prepare(held, patience_s)
+    except sqlite3.OperationalError as error:
+        held.close()
+        read_only = any(words in str(error) for words in (*_READ_ONLY, *_NOT_OPENED))
+        if not read_only or not path.exists():
+            raise
+        # In a folder that can't be written to, the log of a docket at rest can't be opened;
+        # without one the file is whole as it lies.
+        at_rest = not path.with_name(path.name + "-wal").exists()
+        held = _opened(f"{path.as_uri()}?{'immutable=1' if at_rest else 'mode=ro'}", patience_s)
+        held.execute("SELECT count(*) FROM sqlite_master")
+    # A damaged text must be read to be named.
+    held.text_factory = _readable
+    return held
+
+
+def _readable(data: bytes) -> str:
+    return data.decode("utf-8", "surrogateescape")
+
+
+def _opened(address: str, patience_s: float) -> sqlite3.Connection:
+    return sqlite3.connect(
+        address, uri=True, isolation_level=None, timeout=patience_s, check_same_thread=False
+    )
+
+
+def _prepare(held: sqlite3.Connection, patience_s: float) -> None:
+    held.execute("PRAGMA synchronous=FULL")
+    until = time.monotonic() + patience_s
+    # The change of journal, made once in a docket's life, does not wait its turn by itself.
+    while held.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+        try:
+            held.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as error:
+            if "locked" not in str(error) or time.monotonic() > until:
+                raise
+            time.sleep(0.02)
+    held.execute("SELECT count(*) FROM sqlite_master").fetchone()
+
+
+def _settle(store: Store, *, create: bool) -> None:
+    """Tables of the present version, made or brought up to date."""
+    with store.engine.connect() as connection:
+        found = schema.version_of(connection)
+        strange = found is None and bool(sa.inspect(connection).get_table_names())
+    if found == schema.VERSION:
+        return
+    if found is not None and found > schema.VERSION:
+        msg = (
+            f"the docket {store.place} was written by a newer version (tables {found}, here "
+            f"{schema.VERSION}) and was left untouched; use that version"
+        )
+        raise DocketError(msg)
+    if found is None and store.is_file and strange:
+        msg = f"{store.place} is a database, but not a docket; name another file"
+        raise DocketError(msg)
+    if found is None and not create:
+        msg = f"there is no docket at {store.place}; open a job to begin one"
+        raise DocketError(msg)
+    with store.engine.connect() as connection:
+        if store.is_file:
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+        found = schema.version_of(connection)
+        if found is None:
+            schema.make_tables(connection)
+        elif found < schema.VERSION:
+            _keep_old(store, connection, found)
+            schema.migrate(connection, found)
+        connection.commit()
+
+
+def _keep_old(store: Store, connection: sa.Connection, found: int) -> None:
+    if not store.is_file:
+        for table in ("docket_about", "docket_entries"):
+            connection.exec_driver_sql(f"CREATE TABLE {table}_v{found} AS TABLE {table}")
+        return
+    source = Path(store.place)
+    target = source.with_name(f"{source.name}.version-{found}")
+    if target.exists():
+        msg = (
+            f"{visible(str(target))} exists already, where a copy of the docket would be kept "
+            "before it is brought up to date; move it away first"
+        )
+        raise DocketError(msg)
+    schema.keep_copy(source, target)
+
+
+@contextmanager
+def _clear_errors(place: str) -> Iterator[None]:
+    """Turn the database's errors into one clear line each."""
+    try:
+        yield
+    except sa.exc.DBAPIError as error:
+        raise _explained(place, str(error.orig)) from error
+    except sqlite3.Error as error:
+        raise _explained(place, str(error)) from error
+
+
+def _explained(place: str, said: str) -> DocketError:
+    words = " ".join(said.split())
+    kinds: list[tuple[tuple[str, ...], type[DocketError], str]] = [
+        (_BUSY, DocketBusyError, "others are recording in it; nothing was recorded, try again"),
+        (_FULL, DocketError, "the disk is full; nothing was recorded, make room and try again"),
+        (_READ_ONLY, DocketError, "it may not be written to; nothing was recorded"),
+        (_BROKEN, RecordBrokenError, f"its file is damaged ({words}); go back to a kept copy"),
+        (_NOT_OPENED, DocketError, f"it can't be opened ({words}); check the path and its folder"),
+    ]
+    for signs, kind, meaning in kinds:
+        if any(sign in words for sign in signs):
+            return kind(f"the docket {place}: {meaning}")
+    return DocketError(f"the docket {place} can't be used ({visible(words)})")

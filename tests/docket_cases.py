@@ -1,0 +1,105 @@
+"""A village concert's programme as a job on a docket, with proofs that need no reader."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from report_cases import COPY_LINES, programme
+
+from proofcheck.copytext import load_copy
+from proofcheck.docket import (
+    People,
+    ProofTaken,
+    Word,
+    decide,
+    open_docket,
+    open_job,
+    pull_proof,
+    sign_off,
+    take_copy,
+)
+from proofcheck.docket.canonical import sha256_of
+from proofcheck.docket.originals import Original
+from proofcheck.report import report_to_json
+
+JOB = "1042"
+DETAILS = {
+    "customer": "Village band",
+    "quantity": "250",
+    "stock": "cream laid, demy",
+    "ink": "black",
+}
+START = datetime(2026, 5, 4, 9, 30, tzinfo=UTC)
+
+
+@contextmanager
+def quick_folder():
+    """A folder in memory where the system has one: waiting for the disk is no part of the test."""
+    memory = Path("/dev/shm")
+    with tempfile.TemporaryDirectory(dir=memory if os.access(memory, os.W_OK) else None) as name:
+        yield Path(name)
+
+
+class Clock:
+    """Goes on a minute at each look, unless it is set."""
+
+    def __init__(self, now=START):
+        self.now = now
+
+    def __call__(self):
+        self.now += timedelta(minutes=1)
+        return self.now
+
+
+def begun(folder, *, clock=None):
+    """A docket with one job opened and its copy taken in."""
+    docket = open_docket(folder / "docket.db", create=True, clock=clock or Clock())
+    open_job(docket, JOB, DETAILS, by="P.C.")
+    add_copy(docket, COPY_LINES)
+    return docket
+
+
+def add_copy(docket, lines, job=JOB, by="P.C."):
+    path = docket.originals.folder.parent / f"copy-{len(docket.entries())}.txt"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return take_copy(docket, job, load_copy(path), Original.of(path), by=by)
+
+
+def report_on(docket, *, job=JOB, scan=b"first", faults=True, version=None):
+    """The JSON of a report on the job's copy, its scan being these bytes."""
+    held = docket.job(job).copies[(version or 0) - 1 if version else -1]
+    report = programme() if faults else programme(faults=(), recast=())
+    data = report_to_json(report)
+    data["copy"]["sha256"] = held.sha256
+    data["verdict"] = "faults" if faults else "clean"
+    for place in data["scans"]:
+        place["sha256"] = sha256_of(scan)
+    return data
+
+
+def pull(docket, scan=b"first", *, job=JOB, revise=None, findings=(), **how):
+    report = report_on(docket, job=job, scan=scan, **how)
+    taken = ProofTaken(
+        report, (Original("proof.png", scan),), People(reader="B.A.", operator="T.W."), revise,
+        findings,
+    )  # fmt: skip
+    return pull_proof(docket, job, taken, by="B.A.")
+
+
+def decide_all(docket, what="correct", job=JOB):
+    for found in docket.job(job).undecided:
+        decide(docket, job, found.ref, what, by="B.A.")
+
+
+def ok(docket, words="ok", job=JOB, **more):
+    return sign_off(docket, job, Word(words, "the band's secretary", "in person"), **more)
+
+
+def shown_made(docket, job=JOB, **others):
+    """What a revise says that shows all corrections made, but for those named otherwise."""
+    made = {found.ref: "made" for found in docket.job(job).corrections}
+    return {"against": len(docket.job(job).proofs), "corrections": {**made, **others}}

@@ -1,0 +1,277 @@
+"""The docket as a record: what goes in comes out, whole, in order, or is refused in one line."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import shutil
+import sqlite3
+import stat
+import sys
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from docket_cases import JOB, Clock, add_copy, begun, decide_all, ok, pull, quick_folder
+from report_cases import COPY_LINES
+
+from proofcheck.docket import decide, open_docket, open_job, verify
+from proofcheck.docket.schema import START, VERSION
+from proofcheck.docket.troubles import DocketBusyError, DocketError, RecordBrokenError
+from proofcheck.errors import OutputError, ProofcheckError
+
+
+@pytest.fixture
+def tmp_path():
+    with quick_folder() as folder:
+        yield folder
+
+
+def whole_job(folder):
+    docket = begun(folder)
+    pull(docket)
+    decide_all(docket)
+    ok(docket, "ok-with-corrections")
+    return docket
+
+
+def rows(path):
+    with sqlite3.connect(path) as held:
+        found = held.execute("SELECT * FROM docket_entries ORDER BY number").fetchall()
+    held.close()
+    return found
+
+
+def meddle(path, sql, *values):
+    held = sqlite3.connect(path)
+    held.execute(sql, values)
+    held.commit()
+    held.close()
+
+
+def test_each_entry_carries_the_hash_of_the_one_before(tmp_path):
+    docket = whole_job(tmp_path)
+    chain = docket.entries(JOB)
+    assert chain[0].before == START
+    assert [e.before for e in chain[1:]] == [e.sha256 for e in chain[:-1]]
+    assert [e.place for e in chain] == list(range(1, len(chain) + 1))
+    checked = verify(docket)
+    assert checked.troubles == ()
+    assert (checked.entries, checked.number) == (len(chain), len(chain))
+    assert checked.originals == 3  # copy, scan, report
+
+
+@pytest.mark.parametrize(
+    "sql",
+    [
+        "UPDATE docket_entries SET body = replace(body, 'B.A.', 'B.B.') WHERE number = 4",
+        "UPDATE docket_entries SET sha256 = 'f' || substr(sha256, 2) WHERE number = 4",
+        "UPDATE docket_entries SET book = 'g' || substr(book, 2) WHERE number = 4",
+        "UPDATE docket_entries SET job = '1043' WHERE number = 4",
+        "UPDATE docket_entries SET place = 40 WHERE number = 4",
+        "DELETE FROM docket_entries WHERE number = 4",
+        "UPDATE docket_entries SET number = CASE number WHEN 4 THEN 5 ELSE 4 END "
+        "WHERE number IN (4, 5)",
+    ],
+)
+def test_verify_says_which_entry_was_meddled_with(tmp_path, sql):
+    docket = whole_job(tmp_path)
+    if "CASE" in sql:
+        meddle(tmp_path / "docket.db", "UPDATE docket_entries SET number = 99 WHERE number = 4")
+        meddle(tmp_path / "docket.db", "UPDATE docket_entries SET number = 4 WHERE number = 5")
+        meddle(tmp_path / "docket.db", "UPDATE docket_entries SET number = 5 WHERE number = 99")
+    else:
+        meddle(tmp_path / "docket.db", sql)
+    troubles = verify(docket).troubles
+    assert troubles
+    assert "entry 4" in troubles[0] or "entry 5" in troubles[0] or "1043" in troubles[0]
+
+
+def test_an_entry_taken_off_the_end_is_missed(tmp_path):
+    docket = whole_job(tmp_path)
+    last = len(docket.entries())
+    meddle(tmp_path / "docket.db", "DELETE FROM docket_entries WHERE number = ?", last)
+    assert f"entry {last} and all after it" in verify(docket).troubles[0]
+
+
+def test_a_link_written_down_proves_what_the_record_was(tmp_path):
+    docket = whole_job(tmp_path)
+    noted = verify(docket)
+    decide(docket, JOB, "F1", "stand", by="B.A.")
+    assert verify(docket, noted=(noted.number, noted.book)).troubles == ()
+    assert verify(docket, noted=(noted.number, "0" * 64)).troubles
+
+
+@pytest.mark.parametrize("how", ["changed", "gone"])
+def test_an_original_changed_or_gone_is_named(tmp_path, how):
+    docket = whole_job(tmp_path)
+    copy = docket.originals.path(docket.job(JOB).copy.sha256)
+    if how == "gone":
+        copy.unlink()
+    else:
+        copy.write_bytes(copy.read_bytes().replace(b"green", b"greem"))
+    troubles = verify(docket).troubles
+    assert len(troubles) == 1
+    assert "copy-1.txt" in troubles[0]
+
+
+def test_a_clock_that_jumped_back_is_recorded_and_order_is_kept(tmp_path):
+    clock = Clock()
+    docket = begun(tmp_path, clock=clock)
+    clock.now -= timedelta(days=365)
+    pull(docket)
+    chain = docket.entries(JOB)
+    assert [e.clock_back for e in chain] == [False, False, True]
+    assert [e.kind for e in chain] == ["opened", "copy", "proof"]
+    assert chain[2].at < chain[1].at
+
+
+def test_dates_are_utc_with_the_zone_of_the_shop(tmp_path):
+    (tmp_path / "docket.toml").write_text('zone = "Europe/London"\n')
+    docket = open_docket(
+        tmp_path / "docket.db", create=True, clock=Clock(datetime(2026, 7, 1, 9, 0, tzinfo=UTC))
+    )
+    entry = open_job(docket, "7", {}, by="P.C.")
+    assert entry.at.utcoffset() == timedelta(0)
+    # British summer time is an hour ahead of UTC (tz database).
+    assert entry.zone == "Europe/London +01:00"
+
+
+def test_a_newer_docket_is_refused_and_left_untouched(tmp_path):
+    whole_job(tmp_path)
+    path = tmp_path / "docket.db"
+    meddle(path, "UPDATE docket_about SET value = ? WHERE name = 'version'", str(VERSION + 1))
+    before = path.read_bytes()
+    with pytest.raises(DocketError, match="newer version"):
+        open_docket(path)
+    assert path.read_bytes() == before
+
+
+def test_an_older_docket_is_brought_up_to_date_with_a_copy_kept(tmp_path):
+    whole_job(tmp_path)
+    path = tmp_path / "docket.db"
+    held = rows(path)
+    meddle(path, "ALTER TABLE docket_entries DROP COLUMN book")
+    meddle(path, "DROP TABLE docket_head")
+    meddle(path, "UPDATE docket_about SET value = '1' WHERE name = 'version'")
+    docket = open_docket(path)
+    assert verify(docket).troubles == ()
+    assert rows(path) == held
+    kept = tmp_path / "docket.db.version-1"
+    assert [row[:5] for row in held] == rows(kept)
+
+
+def test_what_is_no_docket_is_refused(tmp_path):
+    other = tmp_path / "other.db"
+    meddle(other, "CREATE TABLE jobs (number)")
+    with pytest.raises(DocketError, match="not a docket"):
+        open_docket(other, create=True)
+    text = tmp_path / "text.db"
+    text.write_text("Programme of the summer concert\n" * 200)
+    with pytest.raises(RecordBrokenError, match="damaged"):
+        open_docket(text)
+    with pytest.raises(DocketError, match="no docket"):
+        open_docket(tmp_path / "none.db")
+    assert not (tmp_path / "none.db").exists()
+    with pytest.raises(DocketError, match="folder"):
+        open_docket(tmp_path)
+    with pytest.raises(DocketError, match="does not exist"):
+        open_docket(tmp_path / "missing" / "docket.db", create=True)
+
+
+def test_a_full_disk_records_nothing_and_says_so(tmp_path, monkeypatch):
+    docket = begun(tmp_path)
+    held = len(docket.entries())
+    from proofcheck.docket import store
+
+    opened = store._opened
+
+    def small(address, patience_s):
+        connection = opened(address, patience_s)
+        pages = connection.execute("PRAGMA page_count").fetchone()[0]
+        connection.execute(f"PRAGMA max_page_count = {pages}")
+        return connection
+
+    monkeypatch.setattr(store, "_opened", small)
+    with pytest.raises(DocketError, match="disk is full"):
+        for _ in range(40):
+            open_job(docket, f"job {_}", {"remarks": "x" * 190}, by="P.C.")
+    monkeypatch.undo()
+    assert verify(docket).troubles == ()
+    assert len(docket.entries()) >= held
+
+
+def test_originals_on_a_full_disk_stop_the_entry_that_names_them(tmp_path, monkeypatch):
+    docket = begun(tmp_path)
+
+    def full(_):
+        raise OSError(28, os.strerror(28))
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OutputError, match="disk is full"):
+        pull(docket)
+    monkeypatch.undo()
+    assert docket.job(JOB).proofs == ()
+    assert verify(docket).troubles == ()
+
+
+def _as_nobody(folder, told):
+    os.setuid(65534)
+    docket = open_docket(folder / "docket.db")
+    told.send(docket.job(JOB).details["quantity"])
+    told.send(verify(docket).troubles)
+    try:
+        open_job(docket, "7", {}, by="P.C.")
+    except ProofcheckError as error:
+        told.send(str(error))
+
+
+@pytest.mark.skipif(
+    sys.platform == "win32" or not hasattr(os, "geteuid") or os.geteuid() != 0,
+    reason="needs to become a user without rights",
+)
+def test_a_read_only_folder_can_be_read_and_refuses_writing():
+    import tempfile
+    from pathlib import Path
+
+    folder = Path(tempfile.mkdtemp(dir="/var/tmp"))
+    try:
+        begun(folder)
+        for held in [folder, *folder.rglob("*")]:
+            held.chmod(stat.S_IRUSR | stat.S_IRGRP | stat.S_IROTH | (0o111 if held.is_dir() else 0))
+        here, there = multiprocessing.get_context("fork").Pipe()
+        process = multiprocessing.get_context("fork").Process(
+            target=_as_nobody, args=(folder, there)
+        )
+        process.start()
+        process.join(30)
+        assert here.recv() == "250"
+        assert here.recv() == ()
+        assert "may not be written to" in here.recv()
+    finally:
+        shutil.rmtree(folder)
+
+
+def test_whoever_waits_in_vain_is_told_to_try_again(tmp_path):
+    docket = begun(tmp_path)
+    impatient = open_docket(tmp_path / "docket.db", patience_s=0.1)
+    with docket.store.writing(), pytest.raises(DocketBusyError, match="try again"):
+        open_job(impatient, "7", {}, by="P.C.")
+    assert open_job(impatient, "7", {}, by="P.C.").place == 1
+
+
+def test_a_job_is_opened_once_and_must_have_a_name(tmp_path):
+    docket = begun(tmp_path)
+    with pytest.raises(DocketError, match="open already"):
+        open_job(docket, JOB, {}, by="P.C.")
+    for number in ("", "  ", "a\u202eb", "x" * 300):
+        with pytest.raises(DocketError, match="number"):
+            open_job(docket, number, {}, by="P.C.")
+    with pytest.raises(DocketError, match="initials"):
+        open_job(docket, "7", {}, by=" ")
+    with pytest.raises(DocketError, match="no entry"):
+        open_job(docket, "7", {"colour": "red"}, by="P.C.")
+    with pytest.raises(DocketError, match="no job 99"):
+        docket.job("99")
+    assert len(COPY_LINES) == 5
+    with pytest.raises(DocketError, match="already"):
+        add_copy(docket, COPY_LINES)

@@ -1,0 +1,392 @@
+"""The docket at work: decisions, alterations, the customer's word, and clear for press."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+
+import pytest
+from docket_cases import (
+    JOB,
+    add_copy,
+    begun,
+    decide_all,
+    ok,
+    pull,
+    quick_folder,
+    report_on,
+    shown_made,
+)
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from report_cases import COPY_LINES
+
+from proofcheck.docket import (
+    ProofTaken,
+    Word,
+    answer_query,
+    clear_for_press,
+    decide,
+    export_job,
+    import_job,
+    open_docket,
+    open_job,
+    override,
+    pull_proof,
+    read_archive,
+    sign_off,
+    verify,
+)
+from proofcheck.docket.alterations import alterations_of, bill_of, carried_span
+from proofcheck.docket.history import proof_name
+from proofcheck.docket.originals import Original
+from proofcheck.docket.shop import Shop
+from proofcheck.docket.troubles import ArchiveError, DocketError
+
+
+@pytest.fixture
+def tmp_path():
+    with quick_folder() as folder:
+        yield folder
+
+
+def why_not(docket, **held):
+    answer = clear_for_press(docket, JOB, **held)
+    assert answer.clear == (not answer.reasons)
+    return [reason.key for reason in answer.reasons]
+
+
+def test_proofs_are_numbered_in_series():
+    # First proof, R, 2d R, 3d R: the series of the US government's printing office.
+    assert [proof_name(n) for n in (1, 2, 3, 4)] == [
+        "first proof", "revise", "second revise", "third revise",
+    ]  # fmt: skip
+
+
+def test_the_whole_way_to_the_press(tmp_path):
+    docket = begun(tmp_path)
+    assert why_not(docket) == ["no-proof"]
+    pull(docket)
+    assert why_not(docket) == [*(f"undecided:1/F{n}" for n in (1, 2, 3, 4)), "no-ok"]
+    for fault in ("F1", "F2", "F3"):
+        decide(docket, JOB, fault, "correct", by="B.A.")
+    decide(docket, JOB, "F4", "query", by="B.A.", note="a full point at the end?")
+    assert why_not(docket) == [
+        "query:1/F4", "correction:1/F1", "correction:1/F2", "correction:1/F3", "no-ok",
+    ]  # fmt: skip
+    answer_query(
+        docket, JOB, "F4", "stand", "no point, please", answered_by="the secretary", by="B.A."
+    )
+    ok(docket, "ok-with-corrections")
+    assert why_not(docket) == ["correction:1/F1", "correction:1/F2", "correction:1/F3"]
+    pull(docket, b"revise", faults=False, revise=shown_made(docket))
+    assert why_not(docket) == []
+
+
+def test_a_correction_missed_on_the_revise_bars_the_press(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide_all(docket)
+    ok(docket, "ok-with-corrections")
+    pull(docket, b"revise", faults=False, revise=shown_made(docket, **{"1/F2": "missed"}))
+    answer = clear_for_press(docket, JOB)
+    assert [reason.key for reason in answer.reasons] == ["correction:1/F2"]
+    assert "missed on the revise" in answer.reasons[0].words
+
+
+def test_an_ok_with_corrections_is_not_met_without_a_revise(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide_all(docket)
+    ok(docket, "ok-with-corrections")
+    pull(docket, b"second", faults=False)
+    assert why_not(docket) == [*(f"correction:1/F{n}" for n in (1, 2, 3, 4)), "ok-other-proof"]
+
+
+def test_what_the_revise_found_must_be_decided(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide_all(docket)
+    ok(docket, "ok-with-corrections")
+    swap = {"id": "R1", "kind": "slugs-swapped", "line": 2, "words": "slugs 2 and 3 are swapped"}
+    pull(docket, b"revise", faults=False, revise=shown_made(docket), findings=[swap])
+    assert why_not(docket) == ["undecided:2/R1"]
+
+
+def test_an_ok_holds_for_one_proof_and_one_copy(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False)
+    ok(docket)
+    assert why_not(docket) == []
+    pull(docket, b"second", faults=False)
+    assert why_not(docket) == ["ok-other-proof"]
+    ok(docket)
+    add_copy(docket, [*COPY_LINES, "God save the band."])
+    assert why_not(docket) == ["copy-changed", "ok-other-copy"]
+    ok(docket, "revise-wanted")
+    assert why_not(docket)[-1] == "revise-wanted"
+
+
+def test_the_proof_and_copy_in_hand_are_held_against_the_record(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, b"first", faults=False)
+    pull(docket, b"second", faults=False)
+    ok(docket)
+    first, second = (proof.hashes for proof in docket.job(JOB).proofs)
+    assert why_not(docket, scans=second, copy=docket.job(JOB).copy.sha256) == []
+    answer = clear_for_press(docket, JOB, scans=first)
+    assert "the first proof, superseded by the revise" in answer.reasons[0].words
+    assert why_not(docket, scans=["0" * 64]) == ["proof-in-hand"]
+    assert why_not(docket, copy="0" * 64) == ["copy-in-hand"]
+
+
+def test_an_override_has_a_name_a_reason_and_no_more_reach_than_it_names(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide_all(docket, "stand")
+    for by, reason in (("", "asked by telephone"), ("M.K.", " ")):
+        with pytest.raises(DocketError):
+            override(docket, JOB, by=by, reason=reason)
+    override(docket, JOB, by="M.K.", reason="the secretary is away; I answer for it")
+    answer = clear_for_press(docket, JOB)
+    assert answer.clear
+    assert answer.overridden.by == "M.K."
+    assert [reason.key for reason in answer.reasons] == ["no-ok"]
+    decide(docket, JOB, "F2", "query", by="B.A.")
+    assert not clear_for_press(docket, JOB).clear
+    assert docket.entries(JOB)[-2].data["words"] == ["the customer has not given his O.K."]
+
+
+def test_nothing_talks_a_broken_record_round(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False)
+    ok(docket)
+    path = docket.originals.path(docket.job(JOB).proof.hashes[0])
+    path.write_bytes(b"another")
+    answer = clear_for_press(docket, JOB)
+    assert not answer.clear
+    assert "proof.png" in answer.reasons[0].words
+    with pytest.raises(DocketError, match="broken record"):
+        override(docket, JOB, by="M.K.", reason="never mind")
+
+
+def test_a_query_unanswered_goes_with_every_later_proof(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide(docket, JOB, "F4", "query", by="B.A.")
+    pull(docket, b"second")
+    pull(docket, b"third")
+    assert docket.entries(JOB)[-1].data["carried"] == ["1/F4"]
+    assert [f.ref for f in docket.job(JOB).open_queries] == ["1/F4"]
+    again = docket.job(JOB).at("3/F4")
+    assert again.decision.open
+    assert again.carried_from == "1/F4"
+    answer_query(docket, JOB, "3/F4", "stand", "as it is", answered_by="the secretary", by="B.A.")
+    assert docket.job(JOB).open_queries == ()
+    assert docket.job(JOB).at("3/F4").decision.what == "stand"
+
+
+def test_what_was_let_stand_stands_on_the_next_proof_too(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide(docket, JOB, "F1", "stand", by="B.A.")
+    pull(docket, b"second")
+    assert [f.ref for f in docket.job(JOB).undecided] == ["2/F2", "2/F3", "2/F4"]
+
+
+def test_wrong_decisions_are_refused_in_one_line(tmp_path):
+    docket = begun(tmp_path)
+    with pytest.raises(DocketError, match="no proof yet"):
+        decide(docket, JOB, "F1", "correct", by="B.A.")
+    pull(docket)
+    for fault, what, by in (
+        ("F9", "correct", "B.A."),
+        ("F1", "perhaps", "B.A."),
+        ("F1", "stand", ""),
+    ):
+        with pytest.raises(DocketError) as caught:
+            decide(docket, JOB, fault, what, by=by)
+        assert "\n" not in str(caught.value)
+    with pytest.raises(DocketError, match="no query is open"):
+        answer_query(docket, JOB, "F1", "stand", "yes", answered_by="the secretary", by="B.A.")
+    for words, how in (("fine", "in person"), ("ok", "in a dream"), ("ok", "signed sheet")):
+        with pytest.raises(DocketError):
+            Word(words, "the secretary", how)
+    with pytest.raises(DocketError, match="no proof 3"):
+        ok(docket, proof=3)
+    with pytest.raises(DocketError, match="none is decided"):
+        ok(docket, "ok-with-corrections")
+    assert [e.kind for e in docket.entries(JOB)] == ["opened", "copy", "proof"]
+
+
+def test_a_proof_of_another_job_or_copy_is_refused(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    with pytest.raises(DocketError, match="on record already"):
+        pull(docket)
+    open_job(docket, "1043", {}, by="P.C.")
+    add_copy(docket, ["A price list"], job="1043")
+    with pytest.raises(DocketError, match="first proof of job 1042"):
+        pull(docket, job="1043")
+    report = report_on(docket, scan=b"other")
+    with pytest.raises(DocketError, match="not the one that was read"):
+        pull_proof(docket, JOB, ProofTaken(report, (Original("p.png", b"x"),)), by="B.A.")
+    scans = (Original("p.png", b"other"),)
+    report["copy"]["sha256"] = "0" * 64
+    with pytest.raises(DocketError, match="not on the docket"):
+        pull_proof(docket, JOB, ProofTaken(report, scans), by="B.A.")
+    report["verdict"] = "mismatch"
+    with pytest.raises(DocketError, match="another job"):
+        pull_proof(docket, JOB, ProofTaken(report, scans), by="B.A.")
+
+
+def test_pages_in_another_order_are_refused(tmp_path):
+    docket = begun(tmp_path)
+    report = report_on(docket, scan=b"one")
+    second = dict(report["scans"][0])
+    second["sha256"] = Original("two", b"two").reference()["sha256"]
+    report["scans"].append(second)
+    scans = (Original("two.png", b"two"), Original("one.png", b"one"))
+    with pytest.raises(DocketError, match="another order"):
+        pull_proof(docket, JOB, ProofTaken(report, scans), by="B.A.")
+    pull_proof(docket, JOB, ProofTaken(report, scans[::-1]), by="B.A.")
+    assert (
+        "another order"
+        in clear_for_press(docket, JOB, scans=docket.job(JOB).proof.hashes[::-1]).reasons[0].words
+    )
+
+
+# ------------------------------------------------------------------ author's alterations
+
+
+def test_changes_of_copy_are_told_word_by_word():
+    old = "Tickets 1s. 6d. at the door; children free.\nTea and cake."
+    new = "Tickets 2s. at the\ndoor; all children free.\nTea and cake."
+    told = [(change.was, change.now) for change in alterations_of(old, new)]
+    assert told == [("1s. 6d.", "2s."), ("", "all")]
+    assert alterations_of(old, old.replace(" ", "\n")) == ()
+
+
+@given(
+    st.lists(st.sampled_from("ab c\n"), max_size=30),
+    st.lists(st.sampled_from("ab c\n"), max_size=30),
+)
+@settings(max_examples=200, deadline=None)
+def test_old_copy_with_its_alterations_is_new_copy(old, new):
+    old, new = "".join(old), "".join(new)
+    out, at = [], 0
+    for change in alterations_of(old, new):
+        assert old[slice(*change.old)] == change.was
+        assert new[slice(*change.new)] == change.now
+        out += [old[at : change.old[0]], " ", change.now, " "]
+        at = change.old[1]
+    assert "".join([*out, old[at:]]).split() == new.split()
+
+
+def test_a_place_in_old_copy_is_found_in_new():
+    changed = [{"old": (4, 7), "new": (4, 10)}, {"old": (20, 20), "new": (23, 28)}]
+    assert carried_span((0, 3), changed) == (0, 3)
+    assert carried_span((8, 12), changed) == (11, 15)
+    assert carried_span((5, 6), changed) == (4, 10)
+    assert carried_span((22, 25), changed) == (30, 33)
+
+
+def test_a_change_of_copy_is_charged_and_a_wrong_letter_is_not(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False)
+    changed = [*COPY_LINES[:3], COPY_LINES[3].replace("at the door", "at door"), COPY_LINES[4]]
+    changed[3] = changed[3].replace("at door", "at the gate")
+    add_copy(docket, changed)
+    version = docket.job(JOB).copy
+    assert [(c["was"], c["now"], c["slugs"]) for c in version.alterations] == [
+        ("door;", "gate;", [4])
+    ]
+    report = report_on(docket, scan=b"second")
+    start = version.alterations[0]["new"][0]
+    report["faults"][0] |= {"copy": {"start": start, "end": start + 5, "text": "gate;"}}
+    report["faults"][0]["proof"] = {"text": "door;"}
+    taken = ProofTaken(report, (Original("p.png", b"second"),))
+    pull_proof(docket, JOB, taken, by="B.A.")
+    assert [f.charge for f in docket.job(JOB).proof.found] == ["AA", "PE", "PE", "PE"]
+    decide(docket, JOB, "F2", "correct", by="B.A.", charge="AA")
+    assert docket.job(JOB).at("2/F2").charged == "AA"
+    bill = bill_of(docket.job(JOB), Shop(minutes_a_slug=4, hour_costs=36))
+    # One slug at four minutes, at 36 an hour: 4/60 of 36.
+    assert (bill.alterations, bill.slugs, bill.minutes, str(bill.cost)) == (1, 1, 4, "2.40")
+
+
+# ------------------------------------------------------------------ the archive
+
+
+def full(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide_all(docket)
+    sheet = Original("signed.pdf", b"%PDF signed")
+    sign_off(docket, JOB, Word("ok-with-corrections", "the secretary", "signed sheet", "", sheet))
+    return docket, export_job(docket, JOB, tmp_path / "job.zip")
+
+
+def elsewhere(tmp_path):
+    (tmp_path / "there").mkdir()
+    return open_docket(tmp_path / "there" / "docket.db", create=True)
+
+
+def test_a_job_goes_elsewhere_whole(tmp_path):
+    docket, archive = full(tmp_path)
+    there = elsewhere(tmp_path)
+    assert import_job(there, archive) == (JOB, len(docket.entries()))
+    assert [e.body for e in there.entries()] == [e.body for e in docket.entries()]
+    assert verify(there).troubles == ()
+    assert import_job(there, archive) == (JOB, 0)
+    decide(docket, JOB, "F1", "stand", by="B.A.")
+    assert import_job(there, export_job(docket, JOB, tmp_path / "later.zip")) == (JOB, 1)
+    with zipfile.ZipFile(archive) as held:
+        assert held.testzip() is None
+        assert "job.json" in held.namelist()
+
+
+def test_two_records_that_parted_are_not_mixed(tmp_path):
+    docket, archive = full(tmp_path)
+    there = elsewhere(tmp_path)
+    import_job(there, archive)
+    decide(there, JOB, "F1", "stand", by="X.Y.")
+    decide(docket, JOB, "F1", "query", by="B.A.")
+    later = export_job(docket, JOB, tmp_path / "later.zip")
+    with pytest.raises(ArchiveError, match="entry 9"):
+        import_job(there, later)
+    assert verify(there).troubles == ()
+
+
+def test_every_byte_of_an_archive_counts(tmp_path):
+    _, archive = full(tmp_path)
+    data = archive.read_bytes()
+    changed = tmp_path / "changed.zip"
+    for at in range(0, len(data), 97):
+        changed.write_bytes(data[:at] + bytes([data[at] ^ 0x20]) + data[at + 1 :])
+        with pytest.raises(ArchiveError):
+            read_archive(changed)
+
+
+def test_an_archive_packed_anew_says_what_was_changed(tmp_path):
+    _, archive = full(tmp_path)
+    out = io.BytesIO()
+    with zipfile.ZipFile(archive) as held, zipfile.ZipFile(out, "w") as anew:
+        for name in held.namelist():
+            if name != "entries/000004.json":
+                anew.writestr(name, held.read(name).replace(b"%PDF signed", b"%PDF forged"))
+    path = tmp_path / "anew.zip"
+    path.write_bytes(out.getvalue())
+    with pytest.raises(
+        ArchiveError, match=r"entry 4 is missing.*signed.pdf has been changed.*seal"
+    ):
+        read_archive(path)
+
+
+@pytest.mark.parametrize("data", [b"", b"PK\x03\x04", b"Programme of the concert\n" * 100])
+def test_what_is_no_archive_is_refused(tmp_path, data):
+    path = tmp_path / "no.zip"
+    path.write_bytes(data)
+    with pytest.raises(ArchiveError) as caught:
+        read_archive(path)
+    assert "\n" not in str(caught.value)
