@@ -1,9 +1,10 @@
 """Collation of odd matter: nothing printed, nothing like the copy, hostile copy, much copy."""
 
 import time
+from random import Random
 
 import pytest
-from collating import copy_of, readings_of
+from collating import copy_of, readings_of, set_in_lines
 
 from proofcheck.collate import collate
 from proofcheck.values import Kind
@@ -88,3 +89,36 @@ def test_a_large_copy_is_searched_in_little_time():
     collation = collate(copy_of(copy), readings_of(proof), part=True)
     assert collation.differences == ()
     assert time.process_time() - before < 10
+
+
+ROW, SET_ROW = "Ditto, dwarf\t4d.", "Ditto, dwarf ...... 4d."
+
+
+def _of_rows(proof, rows=30):
+    found = collate(copy_of("\n".join([ROW] * rows)), readings_of(proof)).differences
+    return [(d.kind, d.line, d.proof_text, d.copy_text) for d in found]
+
+
+def test_like_rows_fall_into_their_places():
+    assert _of_rows([SET_ROW] * 30) == []
+    wrong = [SET_ROW] * 12 + ["Ditto, dwarf ...... 6d."] + [SET_ROW] * 17
+    assert _of_rows(wrong) == [(Kind.WRONG_LETTER, 13, "6", "4")]
+
+
+def test_one_like_row_too_few_or_too_many_is_one_line():
+    (missing,) = _of_rows([SET_ROW] * 29)
+    assert (missing[0], missing[3]) == (Kind.LINE_MISSING, "Ditto, dwarf 4d.")
+    (extra,) = _of_rows([SET_ROW] * 31)
+    assert extra[0] is Kind.LINE_DOUBLED
+
+
+@pytest.mark.parametrize("times", [5, 60, 200])
+def test_copy_that_repeats_itself_is_followed_in_order(times):
+    sentence = "Admit one to the summer concert in the Mill Meadow on Saturday the 11th of July. "
+    text = (sentence * times).strip()
+    lines = set_in_lines(text, 37, Random(1), divide=False)
+    assert collate(copy_of(text), readings_of(lines)).differences == ()
+    at = len(lines) // 3
+    del lines[at]
+    (found,) = collate(copy_of(text), readings_of(lines)).differences
+    assert (found.kind, found.line <= at) == (Kind.LINE_MISSING, True)

@@ -50,6 +50,8 @@ def _swallowed(around: str, printed: str, wanted: str) -> bool:
         return around[-1:] == "…" or around[-2:-1] == "…"
     if wanted != ".":
         return False
+    if around[:1] == " ":
+        return False
     return set(printed) == {"…"} or (not printed and around[1:2] == "…")
 
 

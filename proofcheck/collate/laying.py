@@ -71,7 +71,7 @@ def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Layin
     laying = _laid(whole, order, part=part)
     if laying.order.doubled or stray_blocks(laying.sequence):
         # Where the copy repeats itself, the proof's own order may explain it better.
-        plain = _laid(whole, Order(dict(order.main)), part=part)
+        plain = _laid(whole, Order(), part=part)
         if _cost(plain) < _SIMPLER * _cost(laying):
             laying = plain
     return replace(laying, letterspaced=len(spaced))
@@ -97,7 +97,8 @@ def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
         alignment = _aligned(copy, lines, order, run_down | foreign)
         late = _foreign(alignment) & (unsure | wanted_after_all)
         if late:
-            foreign |= late
+            order.doubled.update(_left_in(late, small))
+            foreign |= late - order.doubled.keys()
             alignment = _aligned(copy, lines, order, run_down | foreign)
     return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
 

@@ -22,6 +22,8 @@ _ONE = 10
 _CASE = 5
 _OTHER_CLASS = 14
 """A letter for a point: dearer than one letter wrong, so that points are set against points."""
+_LEADERS = 25
+"""A leader point for anything else: no cheaper than both told apart."""
 _SWAP = 10
 _SWAP_ACROSS = 12
 _NEVER = 10**6
@@ -53,7 +55,7 @@ def align_letters(copy: str, proof: str) -> tuple[list[Edit], list[tuple[int, in
     pairs += [(len(copy) - k, len(proof) - k) for k in range(stop, 0, -1)]
     agreeing = set(pairs)
     edits = [_settled(e.moved(start, start), copy, proof, agreeing) for e in edits]
-    return _joined(edits, copy, proof), sorted(agreeing)
+    return _before_leaders(_joined(edits, copy, proof), proof), sorted(agreeing)
 
 
 def _agree(copy: str, proof: str) -> bool:
@@ -185,6 +187,8 @@ def _pair_cost(c: str, p: str) -> int:
         return 0
     if " " in (c, p):
         return _ONE if "-" in (c, p) else _OTHER_CLASS
+    if "…" in (c, p):
+        return _LEADERS
     if c.casefold() == p.casefold():
         return _CASE
     return _ONE if is_letter(c) == is_letter(p) else _OTHER_CLASS
@@ -216,6 +220,24 @@ def _joined(edits: list[Edit], copy: str, proof: str) -> list[Edit]:
     return joined
 
 
+def _before_leaders(edits: list[Edit], proof: str) -> list[Edit]:
+    """What is missing where leaders begin set before them and their space, not after."""
+    out = list(edits)
+    for k in range(len(out) - 1):
+        one, two = out[k], out[k + 1]
+        if (one.c1, one.p1) != (two.c0, two.p0) or "…" not in proof[one.p0 : two.p1]:
+            continue
+        if one.c0 == one.c1 and two.p0 == two.p1:
+            missing = two._replace(p0=one.p0, p1=one.p0)
+        elif two.c0 == two.c1 and proof[one.p0 : one.p1] == " ":
+            missing = one._replace(p1=one.p0)
+        else:
+            continue
+        out[k] = missing
+        out[k + 1] = Edit(missing.c1, missing.c1, one.p0, two.p1)
+    return out
+
+
 def _one_fault(first: Edit, second: Edit, copy: str, proof: str) -> bool:
     """Whether two edits are one fault: side by side, of one class, not two letters each wrong."""
     if not (first.how is second.how is How.LETTERS):
@@ -227,5 +249,8 @@ def _one_fault(first: Edit, second: Edit, copy: str, proof: str) -> bool:
     if any(copy[e.c0 : e.c1].casefold() == proof[e.p0 : e.p1].casefold() for e in (first, second)):
         return False
     concerned = copy[first.c0 : second.c1] + proof[first.p0 : second.p1]
+    if set(concerned.replace(" ", "")) == {"…"}:
+        # Leaders and the spaces at their ends.
+        return True
     classes = {(is_letter(char), char.isspace()) for char in concerned}
     return len(classes) == 1

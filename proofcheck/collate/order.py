@@ -30,8 +30,6 @@ class Order:
 
     places: dict[int, tuple[int, int]] = field(default_factory=dict)
     """About where in the copy's compared form, for lines that could be placed."""
-    main: dict[int, tuple[int, int]] = field(default_factory=dict)
-    """Those of them that stand in the copy's order."""
     doubled: dict[int, int] = field(default_factory=dict)
     """Line that stands there twice → the one it repeats."""
 
@@ -67,7 +65,7 @@ def find_order(copy: Loose, lines: Sequence[Loose], skip: frozenset[int]) -> Ord
     main = chain(found, [len(one.codes) for one in kept])
     held = {c.line: (c.start, c.end) for c in main}
     spans = sorted((c.start, c.end, c.line) for c in main)
-    order = Order(main={k: _in_text(copy, span) for k, span in held.items()})
+    order = Order()
     for line, options in _left_over(found, held).items():
         free = [c for c in options if _overlap(c, spans)[0] < 1 - _COVERED]
         if free:

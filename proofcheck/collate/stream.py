@@ -69,7 +69,9 @@ def copy_words(text: str, start: int, end: int) -> list[Word]:
     for found in re.compile(r"[^ ]+").finditer(text, start, end):
         word = Word(found.start(), found.end(), found.group())
         before = words[-1] if words else None
-        if before and (_linked(text, before.end, word.text) or _FOLLOWING.fullmatch(word.text)):
+        if before and _are_leaders(word.text):
+            words[-1] = before._replace(end=word.end)
+        elif before and (_linked(text, before.end, word.text) or _FOLLOWING.fullmatch(word.text)):
             words[-1] = Word(before.start, word.end, before.text + word.text)
         else:
             words.append(word)
@@ -105,11 +107,18 @@ def _printed_words(stream: Stream, start: int, end: int) -> list[Word]:
         leads = at > start and stream.text[at - 1] == "\n"
         word = Word(at, found.end(), found.group(), leads)
         before = words[-1] if words else None
-        if before and not leads and _linked(stream.text, before.end, word.text):
+        if before and not leads and _are_leaders(word.text):
+            words[-1] = before._replace(end=word.end)
+        elif before and not leads and _linked(stream.text, before.end, word.text):
             words[-1] = before._replace(end=word.end, text=before.text + word.text)
         else:
             words.append(word)
     return words
+
+
+def _are_leaders(text: str) -> bool:
+    """Whether a word is a row of leader points: it goes with the word before it, as nothing."""
+    return len(text) > 1 and set(text) == {"…"}
 
 
 def _linked(text: str, left_end: int, right: str) -> bool:

@@ -36,7 +36,7 @@ def align_words(copy: Sequence[Word], proof: Sequence[Word]) -> list[Block]:
         ]
         at_c, at_p = c1, p1
     blocks += _equal_blocks(at_c, at_p, len(copy) - at_c)
-    return blocks
+    return _at_line_ends(_settled(blocks, proof, copy), proof, copy)
 
 
 def _equal_blocks(c: int, p: int, count: int) -> list[Block]:
@@ -83,7 +83,7 @@ def _align_region(copy: Sequence[Word], proof: Sequence[Word]) -> list[Block]:
     """Blocks of one disputed stretch."""
     if not copy or not proof or len(copy) * len(proof) > _MOST_CELLS:
         return _coarse(copy, proof)
-    return _settled(align_region(copy, proof), proof, copy)
+    return align_region(copy, proof)
 
 
 def _coarse(copy: Sequence[Word], proof: Sequence[Word]) -> list[Block]:
@@ -116,3 +116,35 @@ def _settled(blocks: list[Block], proof: Sequence[Word], copy: Sequence[Word]) -
             out[k : k + 2] = [first, Block(block.ci + 1, block.cj + 1, after.pj, after.pj)]
         k += 1
     return out
+
+
+def _at_line_ends(blocks: list[Block], proof: Sequence[Word], copy: Sequence[Word]) -> list[Block]:
+    """Runs left out that may as well begin where a printed line does set there: a slug is out."""
+    out = list(blocks)
+    for k, block in enumerate(blocks):
+        size = block.cj - block.ci
+        if block.pi != block.pj or size < 2 or _leads(block, proof):
+            continue
+        for back in range(1, min(size, k + 1)):
+            before = out[k - back]
+            if not before.equal or copy[before.ci].text != copy[block.cj - back].text:
+                break
+            if proof[before.pi].leads:
+                _rotate(out, k, back)
+                break
+    return out
+
+
+def _leads(block: Block, proof: Sequence[Word]) -> bool:
+    """Whether the word after a gap is the first of its line."""
+    return block.pi >= len(proof) or proof[block.pi].leads
+
+
+def _rotate(blocks: list[Block], k: int, back: int) -> None:
+    """Move a run left out so many words towards the beginning."""
+    gap, moved = blocks[k], blocks[k - back : k]
+    size = gap.cj - gap.ci
+    at = moved[0].pi
+    blocks[k - back] = Block(gap.ci - back, gap.cj - back, at, at)
+    for step, block in enumerate(moved):
+        blocks[k - back + 1 + step] = block._replace(ci=block.ci + size, cj=block.cj + size)
