@@ -34,11 +34,11 @@ FEATURES = (
     "ratio-strong",
     "second-look",
     "own-letters",
+    "own-letters-spoke",
     "certainty-read",
     "point",
     "space",
     "case",
-    "several-letters",
 )
 
 
@@ -46,18 +46,18 @@ def features_of(difference: Difference | Fault, evidence: Evidence) -> tuple[flo
     """The evidence as the model takes it: one number for each name in FEATURES."""
     ratio = evidence.ratio or 0.0
     bounded = min(max(ratio, RATIO_LEAST), RATIO_MOST)
-    letters = max(len(difference.proof_text), len(difference.copy_text))
     return (
         bounded / 10,
         # Most of what a ratio can say is said by the time it passes a few nats.
         math.tanh(bounded / 6),
         evidence.second_look or 0.0,
         evidence.own_letters or 0.0,
+        # They speak of one letter for another only; silent, they say nothing either way.
+        float(evidence.own_letters is not None),
         evidence.certainty_read,
         float(difference.kind in _POINTS),
         float(difference.kind in _SPACES),
         float(difference.kind is Kind.CASE),
-        min(letters, 6) / 6 if letters > 1 else 0.0,
     )
 
 

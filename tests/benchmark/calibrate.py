@@ -12,6 +12,7 @@ table printed is of those. With --write the model fitted on all books goes into 
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
@@ -27,7 +28,7 @@ from proofcheck.weigh.calibration import FEATURES, features_of
 from proofcheck.weigh.evidence import Evidence
 
 from .alarms import alarms_of, load_true_differences
-from .pages import load_grey, pages_in, sampled
+from .pages import is_for_fitting, load_grey, pages_in, sampled
 from .running import PageResult, Plan, _planted, _read
 from .score import _in_copy, _meets, _x_height, on_scan
 from .standing import study
@@ -47,7 +48,7 @@ if TYPE_CHECKING:
 FAULTS_PER_CHARACTER = 1 / 1000
 """How many faults a first proof holds; common practice: one or two in a galley of prose."""
 EDGES = (0.0, 0.02, 0.05, 0.2, 0.5, 0.8, 0.9, 0.95, 0.98, 1.0)
-PENALTY = 0.5
+PENALTY = 0.02
 """Holds the weights of witnesses that rarely speak near 0."""
 CALIBRATION = Path(__file__).parents[2] / "proofcheck" / "weigh" / "calibration.json"
 
@@ -139,7 +140,7 @@ def reliability(rows: Sequence[Row], characters: dict[str, int]) -> str:
             weights.append(share if row.real else 1.0)
     lines = ["| certainty given | differences | real, of these |", "|---|---|---|"]
     at, is_real, weight = np.array(given), np.array(real), np.array(weights)
-    for low, high in zip(EDGES, EDGES[1:], strict=False):
+    for low, high in itertools.pairwise(EDGES):
         here = (at >= low) & (at < high if high < 1 else at <= 1)
         if here.any():
             share = np.sum(weight[here] * is_real[here]) / np.sum(weight[here])
@@ -168,7 +169,8 @@ def main() -> None:
         given.seed,
     )
     books = set(filter(None, given.books.split(",")))
-    pages = sampled(pages_in(given.scans), given.pages, given.seed, books)
+    held = [page for page in pages_in(given.scans) if is_for_fitting(page)]
+    pages = sampled(held, given.pages, given.seed, books)
     rows: list[Row] = []
     characters: dict[str, int] = {}
     with ProcessPoolExecutor(given.jobs) as pool:

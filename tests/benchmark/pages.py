@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import re
+import zlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
     from proofcheck.values import Grey
 
-__all__ = ["Page", "load_grey", "pages_in", "sampled"]
+__all__ = ["Page", "is_for_fitting", "load_grey", "pages_in", "sampled"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,12 @@ def pages_in(folder: Path) -> list[Page]:
             tagged = image.parent.name == "books"
             found.append(Page(image.stem, book.group() if book else "", image, text, tagged))
     return found
+
+
+def is_for_fitting(page: Page) -> bool:
+    """Whether the certainty may be fitted on this page: half of them, by name. Figures are
+    quoted on the other half."""
+    return zlib.crc32(page.name.encode()) % 2 == 0
 
 
 def sampled(pages: Iterable[Page], most: int | None, seed: int, books: set[str]) -> list[Page]:
