@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from proofcheck.collate import collate
 from proofcheck.copytext import load_copy
 from proofcheck.errors import EngineError
+from proofcheck.metal import MetalSettings, merge_metal, metal_faults
 from proofcheck.options import Options
 from proofcheck.pages import Legibility, read_page
 from proofcheck.reading.choice import open_reader, version_of
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from proofcheck.reading import Reader
-    from proofcheck.values import Line, Reading, Sheet
+    from proofcheck.values import Fault, Line, Reading, Sheet
 
 __all__ = ["check_proof"]
 
@@ -94,14 +95,18 @@ def check_proof(
         called=Lines(options.fault_certainty, options.query_certainty),
         hand_set=options.hand_set,
     )
+    faults = weighed.faults
+    if options.type_too:
+        tell("looking at the type")
+        faults = _with_metal(faults, proof, collation, approved, options)
     return Report(
-        verdict=verdict_of(weighed.faults, mismatch=collation.mismatch),
+        verdict=verdict_of(faults, mismatch=collation.mismatch),
         sheets=proof.sheets,
         copy=approved,
         lines=proof.lines,
         readings=proof.readings,
         collation=collation,
-        faults=weighed.faults,
+        faults=faults,
         provenance=Provenance(reader.name, version_of(reader), settings=options.as_settings()),
         warnings=proof.warnings + warnings,
     )
@@ -142,6 +147,34 @@ def _witnesses(
         return Witnesses(ratio, SecondLook(options.language), own), ()
     except EngineError as error:
         return Witnesses(ratio, None, own), (f"read without a second witness: {error}",)
+
+
+def _with_metal(
+    faults: tuple[Fault, ...],
+    proof: _Proof,
+    collation: Collation,
+    copy: Copy,
+    options: Options,
+) -> tuple[Fault, ...]:
+    """The faults of the text with those of the type itself, in order of the proof."""
+    findings = metal_faults(
+        proof.sheets,
+        proof.lines,
+        proof.readings,
+        collation,
+        copy,
+        settings=MetalSettings(hand_set=options.hand_set),
+    )
+    return merge_metal(
+        faults,
+        findings,
+        proof.readings,
+        collation,
+        copy,
+        fault_certainty=options.fault_certainty,
+        query_certainty=options.query_certainty,
+        hand_set=options.hand_set,
+    )
 
 
 def _silent(_: str) -> None:

@@ -55,6 +55,8 @@ class Options:
     """Below this certainty a difference is taken for a slip of the reading and not shown."""
     second_look: bool = True
     """Ask the OCR engine about each place in dispute."""
+    type_too: bool = True
+    """Look at the type itself as well as the text: turned, broken and strange letters, spaces."""
     unfit: bool = False
     """Read on even where the sheet is not fit to be judged."""
 

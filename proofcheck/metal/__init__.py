@@ -1,0 +1,72 @@
+"""Faults of the type itself: what a reader sees that text alone doesn't show.
+
+Turned, broken and strange letters, spaces that print, letters off their line, word spaces; each
+kind has a room of its own, and all of them look at the same cut letters (`fount`).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from proofcheck.metal.broken import broken_letters
+from proofcheck.metal.findings import MetalFinding, MetalSettings
+from proofcheck.metal.matter import Matter
+from proofcheck.metal.merge import merge_metal
+from proofcheck.metal.offline import off_line_letters
+from proofcheck.metal.spacing import word_spacing
+from proofcheck.metal.turned import turned_sorts
+from proofcheck.metal.workup import work_ups
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from proofcheck.values import Collation, Copy, Line, Reading, Sheet
+
+__all__ = ["MetalFinding", "MetalSettings", "merge_metal", "metal_faults"]
+
+_ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
+    work_ups,
+    turned_sorts,
+    broken_letters,
+    off_line_letters,
+    word_spacing,
+)
+"""In order of standing: of two findings at one letter the earlier room's is kept."""
+
+
+def metal_faults(
+    sheets: Sequence[Sheet],
+    lines: Sequence[Line],
+    readings: Sequence[Reading],
+    collation: Collation,
+    copy: Copy,
+    *,
+    settings: MetalSettings | None = None,
+) -> tuple[MetalFinding, ...]:
+    """Find the faults of the type itself.
+
+    Args:
+        sheets: the sheets of the proof.
+        lines: its lines.
+        readings: one a line, in the same order.
+        collation: the lines laid against the copy.
+        copy: the approved copy.
+        settings: what the shop holds to; the usual if not given.
+
+    Returns:
+        In order of the proof, at most one at a letter.
+    """
+    if collation.mismatch or not lines:
+        return ()
+    matter = Matter.of(sheets, lines, readings, collation, copy, settings or MetalSettings())
+    taken: set[tuple[int, int]] = set()
+    found: list[MetalFinding] = []
+    for room in _ROOMS:
+        for finding in room(matter):
+            places = {(finding.line, at) for at in range(*finding.letters)}
+            if len(places) <= 1 and places & taken:
+                continue
+            taken |= places if len(places) <= 1 else set()
+            found.append(finding)
+    found.sort(key=lambda each: (each.line, each.letters.start))
+    return tuple(found)

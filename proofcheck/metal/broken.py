@@ -1,0 +1,145 @@
+"""Broken and battered letters: part of the face gone, by the proof's own sound letters.
+
+Old and well-used type has frayed letters everywhere; what counts is plain loss that most of its
+fellows do not have. Where letters of one kind have lost the same part it is the mat: every slug
+cast from it will have the scar, and it is said once, with all its places.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from proofcheck.metal.certain import grown
+from proofcheck.metal.findings import MetalFinding
+from proofcheck.metal.laying import lay_on, scars
+from proofcheck.values import Kind, Span
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.matter import Matter
+
+__all__ = ["broken_letters", "same_scar"]
+
+EVEN, STEP = 0.085, 0.012
+"""Share of its fellows' ink wanting at which it is as likely a fault as not."""
+WORN = 3.0
+"""… and so many times what the proof's most worn letters want (their 99th percentile)."""
+ADDED_AT_MOST = 0.03
+"""A broken letter has no ink where its fellows have none; another letter has."""
+STRANGE = 0.15
+"""More unlike the letter it was read as than this, a letter in dispute may be a broken one."""
+LEAST_CERTAINTY = 0.1
+SCAR_ALIKE = 0.5
+SCARS = 3
+"""So many letters with the same scar are one damaged mat; fewer may be chance."""
+
+
+def broken_letters(matter: Matter) -> list[MetalFinding]:
+    """Letters with part of their face gone; letters with one scar are told as one damaged mat."""
+    fount = matter.fount
+    found: list[MetalFinding] = []
+    marks: list[tuple[str, NDArray[np.bool_]]] = []
+    even = _even_point(matter)
+    for number, character, lost in _candidates(matter):
+        certainty = grown(lost, even, STEP)
+        if certainty < LEAST_CERTAINTY:
+            continue
+        row, at = int(fount.line[number]), int(fount.at[number])
+        letters = Span(at, at + 1)
+        found.append(
+            MetalFinding(
+                Kind.BROKEN_LETTER,
+                matter.lines[row].number,
+                matter.lines[row].sheet,
+                matter.box_of(row, letters),
+                letters,
+                certainty,
+                proof_text=str(fount.text[number]),
+                copy_text=character,
+            )
+        )
+        marks.append((character, scars(fount.cut, number, fount.fellows[character])))
+    return same_scar(found, marks)
+
+
+def _even_point(matter: Matter) -> float:
+    """Loss as likely a fault as not: more on a proof whose letters are all worn."""
+    lost = matter.fount.lost[matter.fount.agreed]
+    worn = float(np.percentile(lost, 99)) if len(lost) else 0.0
+    return max(EVEN, min(WORN * worn, 0.2))
+
+
+def _candidates(matter: Matter) -> list[tuple[int, str, float]]:
+    """Letters that want ink: number, what they should be, and the share they want."""
+    fount = matter.fount
+    sound = fount.agreed & (fount.added <= ADDED_AT_MOST) & (fount.lost > EVEN / 2)
+    found = [(int(n), str(fount.text[n]), float(fount.lost[n])) for n in np.flatnonzero(sound)]
+    for difference in matter.collation.differences:
+        row = matter.row_of.get(difference.line)
+        wanted = difference.copy_text
+        if row is None or len(difference.proof_text) != 1 or len(wanted) != 1:
+            continue
+        number = matter.place.get((row, difference.proof.start))
+        if number is None or wanted not in fount.fellows:
+            continue
+        as_read = float(fount.unlike[number])
+        laid = lay_on(fount.cut, np.array([number]), fount.fellows[wanted])
+        if as_read <= STRANGE or float(laid.added[0]) > ADDED_AT_MOST:
+            continue
+        found.append((number, wanted, float(laid.lost[0])))
+    return [each for each in found if each[1].isalnum()]
+
+
+def same_scar(
+    found: Sequence[MetalFinding], marks: Sequence[tuple[str, NDArray[np.bool_]]]
+) -> list[MetalFinding]:
+    """Findings with one scar brought together as one of a damaged mat.
+
+    Args:
+        found: broken letters in order of the proof.
+        marks: for each the letter it should be and where its ink is wanting.
+    """
+    grown_marks = [cv2.dilate(mark.astype(np.uint8), np.ones((3, 3))) > 0 for _, mark in marks]
+    groups: dict[int, list[int]] = defaultdict(list)
+    for one, (letter, mark) in enumerate(marks):
+        home = next(
+            (
+                first
+                for first in groups
+                if marks[first][0] == letter
+                and _overlap(mark, marks[first][1], grown_marks[one], grown_marks[first])
+            ),
+            one,
+        )
+        groups[home].append(one)
+    kept = []
+    for held in groups.values():
+        if len(held) < SCARS:
+            kept += [found[one] for one in held]
+            continue
+        best = max(found[one].certainty for one in held)
+        first = found[held[0]]
+        others = tuple(sorted({found[one].line for one in held} - {first.line}))
+        words = f"damaged mat: {first.copy_text} has the same scar {len(held)} times"
+        kept.append(replace(first, certainty=best, words=words, other_lines=others))
+    return sorted(kept, key=lambda each: (each.line, each.letters.start))
+
+
+def _overlap(
+    one: NDArray[np.bool_],
+    other: NDArray[np.bool_],
+    one_grown: NDArray[np.bool_],
+    other_grown: NDArray[np.bool_],
+) -> bool:
+    """Whether most of either scar lies on the other."""
+    on_other = (one & other_grown).sum() / max(one.sum(), 1)
+    on_one = (other & one_grown).sum() / max(other.sum(), 1)
+    return bool(min(on_other, on_one) > SCAR_ALIKE)

@@ -1,0 +1,131 @@
+"""The proof's own letters, all brought to one size: what an "e" of this job looks like.
+
+Every letter is cut out with what stands beside it, laid true on the fellows of its kind, and told
+how unlike the nearest of them it is. Fellows are taken from the proof itself, because only they
+share its face, wear, ink and paper.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.metal.laying import NEAREST, Fellows, lay_on
+from proofcheck.metal.patches import cut_letters
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.patches import Cut
+    from proofcheck.values import Collation, Line, Reading, Sheet
+
+__all__ = ["Fount", "fount_of"]
+
+MOST_FELLOWS = 40
+LEAST_FELLOWS = 6
+_SURE = 0.9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fount:
+    """All letters of a proof, as arrays of equal length n; spaces are left out."""
+
+    text: NDArray[np.str_]
+    """What was read, a character each."""
+    line: NDArray[np.intp]
+    """Place of its line in the sequence of lines."""
+    at: NDArray[np.intp]
+    """Place in its line's reading."""
+    cut: Cut
+    unlike: NDArray[np.float32]
+    """How unlike its nearest fellows, 0 = the same; NaN where it has too few."""
+    moved: NDArray[np.float32]
+    """(n, 2): how far right of and below its fellows' place it stands, in patch pixels."""
+    lost: NDArray[np.float32]
+    added: NDArray[np.float32]
+    """Shares of ink wanting and over, by its nearest fellows (`laying.Laid`)."""
+    nearest: NDArray[np.intp]
+    """(n, NEAREST): its nearest fellows; −1 where it has too few."""
+    agreed: NDArray[np.bool_]
+    """Reading and copy agree on it."""
+    fellows: Mapping[str, Fellows]
+    """By character: those letters that stand for their kind."""
+
+
+def fount_of(
+    sheets: Sequence[Sheet],
+    lines: Sequence[Line],
+    readings: Sequence[Reading],
+    collation: Collation,
+) -> Fount:
+    """Cut out and compare all letters of a proof.
+
+    Args:
+        sheets: the sheets of the proof.
+        lines: its lines.
+        readings: one a line, in the same order.
+        collation: what is in dispute, so that no letter in dispute stands for its kind.
+    """
+    line, at, text = _places(readings)
+    cut = cut_letters(sheets, lines, readings, line, at)
+    agreed = _agreed(lines, collation, line, at)
+    certainty = np.array(
+        [readings[row].letters[place].certainty for row, place in zip(line, at, strict=True)]
+    )
+    count = len(text)
+    unlike = np.full(count, np.nan, np.float32)
+    moved = np.zeros((count, 2), np.float32)
+    lost, added = np.zeros(count, np.float32), np.zeros(count, np.float32)
+    nearest = np.full((count, NEAREST), -1)
+    fellows: dict[str, Fellows] = {}
+    of_kind: dict[str, list[int]] = defaultdict(list)
+    for place, character in enumerate(text):
+        of_kind[str(character)].append(place)
+    for character, held in of_kind.items():
+        mine = np.array(held)
+        good = mine[agreed[mine] & (certainty[mine] >= _SURE)]
+        if len(good) < LEAST_FELLOWS:
+            continue
+        step = max(1, -(-len(good) // MOST_FELLOWS))
+        fellows[character] = Fellows.of(cut, good[::step])
+        laid = lay_on(cut, mine, fellows[character])
+        unlike[mine], moved[mine], nearest[mine] = laid.unlike, laid.moved, laid.nearest
+        lost[mine], added[mine] = laid.lost, laid.added
+    return Fount(text, line, at, cut, unlike, moved, lost, added, nearest, agreed, fellows)
+
+
+def _places(
+    readings: Sequence[Reading],
+) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.str_]]:
+    found = [
+        (row, place, letter.text)
+        for row, reading in enumerate(readings)
+        for place, letter in enumerate(reading.letters)
+        if not letter.text.isspace() and letter.box.width > 0 and letter.box.height > 0
+    ]
+    line = np.array([each[0] for each in found], np.intp)
+    at = np.array([each[1] for each in found], np.intp)
+    return line, at, np.array([each[2] for each in found], "U1")
+
+
+def _agreed(
+    lines: Sequence[Line], collation: Collation, line: NDArray[np.intp], at: NDArray[np.intp]
+) -> NDArray[np.bool_]:
+    """Which letters no difference touches and whose line has a place in the copy."""
+    row_of = {each.number: row for row, each in enumerate(lines)}
+    placed = np.zeros(len(lines), bool)
+    for placing in collation.placings:
+        if placing.line in row_of:
+            placed[row_of[placing.line]] = placing.copy is not None
+    agreed = placed[line] if len(line) else np.zeros(0, bool)
+    for difference in collation.differences:
+        row = row_of.get(difference.line)
+        start, end = difference.proof
+        if row is not None:
+            agreed &= ~((line == row) & (at >= start) & (at < end))
+    return agreed

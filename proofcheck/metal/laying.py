@@ -1,0 +1,207 @@
+"""Lay letters true on the fellows of their kind, and tell how far off and how unlike they are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from proofcheck.metal.patches import TALL, WIDE, Cut
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+__all__ = ["NEAREST", "REACH", "Fellows", "Laid", "lay_on", "scars", "shifted"]
+
+REACH = (5, 6)
+"""How far right or left, and up or down, a letter is tried, in patch pixels."""
+NEAREST = 5
+_LIKE = 0.06
+"""Letters more like their fellows than this are not looked at further."""
+_PLAIN = 0.3
+_PLAY = np.ones((3, 3), np.uint8)
+_RIM = 2.0
+"""Columns beside a letter's own box that are still compared: paper there is part of its look."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fellows:
+    """Letters that stand for their kind, laid true on each other; m of them."""
+
+    who: NDArray[np.intp]
+    """Their numbers among all letters."""
+    ink: NDArray[np.float32]
+    """(m, TALL * WIDE): their ink, all else left out."""
+    window: NDArray[np.float32]
+    """(m, TALL * WIDE): 1 where the letter and its rim are."""
+    mould: NDArray[np.float32]
+    """(TALL, WIDE): their mean."""
+    mould_window: NDArray[np.float32]
+
+    @staticmethod
+    def of(cut: Cut, who: NDArray[np.intp]) -> Fellows:
+        """Fellows of the letters numbered; laid twice, the second time on their own mean."""
+        half = float(np.median(cut.half_width[who]))
+        window = _window(np.full(len(who), half, np.float32))
+        ink = cut.ink[who] * window
+        mould = np.median(ink, axis=0).astype(np.float32)
+        for _ in range(2):
+            moved = _best_shifts(cut.ink[who], mould, window[0])[0]
+            ink = shifted(cut.ink[who], moved) * window
+            mould = ink.mean(axis=0)
+        flat = ink.reshape(len(who), -1)
+        return Fellows(who, flat, window.reshape(len(who), -1), mould, window[0])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Laid:
+    """What came of laying letters on fellows; n letters."""
+
+    unlike: NDArray[np.float32]
+    moved: NDArray[np.float32]
+    """(n, 2): right and down, patch pixels, finer than whole ones."""
+    nearest: NDArray[np.intp]
+    """(n, NEAREST)"""
+    lost: NDArray[np.float32]
+    """Share of the ink its nearest fellows have that it wants; 0 where it is like them."""
+    added: NDArray[np.float32]
+    """Ink it has where its nearest fellows have paper, as a share of theirs."""
+
+
+def lay_on(cut: Cut, who: NDArray[np.intp], fellows: Fellows, *, turned: bool = False) -> Laid:
+    """Lay letters on fellows: each on their mean, then against each of them but itself.
+
+    Args:
+        cut: all letters.
+        who: numbers of those to be laid.
+        fellows: whom on.
+        turned: turn the letters by half a turn first.
+    """
+    ink = cut.ink[who]
+    if turned:
+        ink = ink[:, ::-1, ::-1]
+    whole, fine = _best_shifts(ink, fellows.mould, fellows.mould_window, free=turned)
+    laid = shifted(ink, whole)
+    flat = laid.reshape(len(who), -1)
+    power = (flat * flat) @ fellows.window.T
+    cross = flat @ fellows.ink.T
+    own = (fellows.ink * fellows.ink).sum(axis=1)
+    far = (power - 2 * cross + own) / np.maximum(np.sqrt(power * own), 1e-3)
+    far[who[:, None] == fellows.who[None, :]] = np.inf
+    count = min(NEAREST, far.shape[1] - 1)
+    order = np.argsort(far, axis=1)[:, :count]
+    unlike = np.take_along_axis(far, order, axis=1)[:, : min(3, count)].mean(axis=1)
+    nearest = np.full((len(who), NEAREST), -1)
+    nearest[:, :count] = fellows.who[order]
+    lost, added = np.zeros_like(unlike), np.zeros_like(unlike)
+    for at in np.flatnonzero(unlike > _LIKE):
+        lost[at], added[at] = _lost_and_added(laid[at], fellows, order[at])
+    return Laid(unlike, fine - cut.offset[who], nearest, lost, added)
+
+
+def _lost_and_added(
+    ink: NDArray[np.float32], fellows: Fellows, near: NDArray[np.intp]
+) -> tuple[float, float]:
+    """What a letter wants of its nearest fellows, and has beyond them, as shares of their ink.
+
+    A pixel's play is allowed at every edge, so that wear and a hair's misplacing count for nothing.
+    """
+    held = fellows.ink[near]
+    mean = held.mean(axis=0).reshape(TALL, WIDE)
+    # Ink that all but one of them have: one fellow cut wrong or broken makes no other broken.
+    sure = np.sort(held, axis=0)[min(1, len(near) - 1)].reshape(TALL, WIDE)
+    total = max(float(mean.sum()), 1e-3)
+    lost = np.clip(sure - cv2.dilate(ink, _PLAY), 0, 1)
+    beyond = np.clip(ink - cv2.dilate(mean, _PLAY), 0, 1) * _core(fellows)
+    # What a third of the ink or less is wanting of is wear; only plain want counts.
+    return float(lost[lost > _PLAIN].sum()) / total, float(beyond[beyond > _PLAIN].sum()) / total
+
+
+def _core(fellows: Fellows) -> NDArray[np.float32]:
+    """1 in the columns of the fellows' ink alone, without the rim."""
+    inked = np.flatnonzero(fellows.mould.max(axis=0) > 0.2)
+    core = np.zeros((TALL, WIDE), np.float32)
+    if len(inked):
+        core[:, inked[0] : inked[-1] + 1] = 1
+    return core
+
+
+def scars(cut: Cut, number: int, fellows: Fellows) -> NDArray[np.bool_]:
+    """(TALL, WIDE): where a letter wants ink that most of its fellows have."""
+    ink = cut.ink[number : number + 1]
+    laid = shifted(ink, _best_shifts(ink, fellows.mould, fellows.mould_window)[0])[0]
+    return np.asarray(fellows.mould - cv2.dilate(laid, _PLAY) > _PLAIN)
+
+
+def shifted(ink: NDArray[np.float32], moved: NDArray[np.intp]) -> NDArray[np.float32]:
+    """Patches moved back by whole pixels, (n, 2) right and down; paper comes in at the edges."""
+    reach = int(np.abs(moved).max(initial=0))
+    framed = np.pad(ink, ((0, 0), (reach, reach), (reach, reach)))
+    rows = np.arange(TALL)[None, :, None] + reach + moved[:, 1, None, None]
+    columns = np.arange(WIDE)[None, None, :] + reach + moved[:, 0, None, None]
+    return np.asarray(framed[np.arange(len(ink))[:, None, None], rows, columns])
+
+
+def _window(half: NDArray[np.float32]) -> NDArray[np.float32]:
+    """(n, TALL, WIDE): 1 in the columns of letters of the given half widths and their rims."""
+    away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
+    inside = (away[None, :] < half[:, None] + _RIM).astype(np.float32)
+    return np.repeat(inside[:, None, :], TALL, axis=1)
+
+
+def _best_shifts(
+    ink: NDArray[np.float32],
+    mould: NDArray[np.float32],
+    window: NDArray[np.float32],
+    *,
+    free: bool = False,
+) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
+    """Where each patch lies best on a mould: whole pixels, and finer by the parabola.
+
+    The least sum of squares within the mould's window decides; what stands beside it does not.
+    """
+    reach_x, reach_y = REACH if not free else (6, 10)
+    xs, ys = np.arange(-reach_x, reach_x + 1), np.arange(-reach_y, reach_y + 1)
+    moulds, windows = [], []
+    for y, x in product(ys, xs):
+        moulds.append(_moved(mould, int(x), int(y)).ravel())
+        windows.append(_moved(window, int(x), int(y)).ravel())
+    flat = ink.reshape(len(ink), -1)
+    columns = np.array(windows, np.float32)
+    power = (flat * flat) @ columns.T
+    cross = flat @ np.array(moulds, np.float32).T
+    cost = (power - 2 * cross).reshape(len(ink), len(ys), len(xs))
+    best = cost.reshape(len(ink), -1).argmin(axis=1)
+    row, column = np.divmod(best, len(xs))
+    whole = np.stack([xs[column], ys[row]], axis=1)
+    pick = np.arange(len(ink))
+    fine = whole.astype(np.float32)
+    fine[:, 0] += _parabola(cost[pick, row], column)
+    fine[:, 1] += _parabola(cost[pick, :, column], row)
+    return whole, fine
+
+
+def _moved(picture: NDArray[np.float32], x: int, y: int) -> NDArray[np.float32]:
+    moved = np.zeros_like(picture)
+    from_y, to_y = max(-y, 0), max(y, 0)
+    from_x, to_x = max(-x, 0), max(x, 0)
+    tall, wide = TALL - abs(y), WIDE - abs(x)
+    moved[to_y : to_y + tall, to_x : to_x + wide] = picture[
+        from_y : from_y + tall, from_x : from_x + wide
+    ]
+    return moved
+
+
+def _parabola(cost: NDArray[np.float32], at: NDArray[np.intp]) -> NDArray[np.float32]:
+    """Offset of the least cost from the least sample, −0.5 to 0.5; 0 at the ends."""
+    pick = np.arange(len(cost))
+    inner = (at > 0) & (at < cost.shape[1] - 1)
+    before = cost[pick, np.maximum(at - 1, 0)]
+    here = cost[pick, at]
+    after = cost[pick, np.minimum(at + 1, cost.shape[1] - 1)]
+    bend = before - 2 * here + after
+    off = np.where(bend > 1e-6, (before - after) / np.maximum(2 * bend, 1e-6), 0.0)
+    return np.where(inner, np.clip(off, -0.5, 0.5), 0.0).astype(np.float32)

@@ -1,0 +1,169 @@
+"""A proof laid ready for the rooms of this house: its letters, lines and copy by place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+from rapidfuzz.distance import Levenshtein, Opcodes
+
+from proofcheck.metal.fount import Fount, fount_of
+from proofcheck.metal.patches import baseline_at
+from proofcheck.values import Box, Span
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.findings import MetalSettings
+    from proofcheck.values import Collation, Copy, Difference, Letter, Line, Reading, Sheet
+
+__all__ = ["Matter", "carried_span"]
+
+POINTS_AN_INCH = 72.27
+
+
+@dataclass(frozen=True, eq=False)
+class Matter:
+    """All that the rooms look at. Lines are counted by their place in `lines`, from 0 ("row")."""
+
+    sheets: dict[int, Sheet]
+    lines: tuple[Line, ...]
+    readings: tuple[Reading, ...]
+    collation: Collation
+    copy: Copy
+    settings: MetalSettings
+    fount: Fount
+    row_of: dict[int, int] = field(default_factory=dict)
+    """Line number → row."""
+
+    @staticmethod
+    def of(
+        sheets: Sequence[Sheet],
+        lines: Sequence[Line],
+        readings: Sequence[Reading],
+        collation: Collation,
+        copy: Copy,
+        settings: MetalSettings,
+    ) -> Matter:
+        """Lay a proof ready; one reading a line, in the same order."""
+        return Matter(
+            {sheet.number: sheet for sheet in sheets},
+            tuple(lines),
+            tuple(readings),
+            collation,
+            copy,
+            settings,
+            fount_of(sheets, lines, readings, collation),
+            {line.number: row for row, line in enumerate(lines)},
+        )
+
+    @cached_property
+    def place(self) -> dict[tuple[int, int], int]:
+        """(row, letter of its reading) → number of the letter in the fount."""
+        rows, ats = self.fount.line.tolist(), self.fount.at.tolist()
+        return {pair: number for number, pair in enumerate(zip(rows, ats, strict=True))}
+
+    @cached_property
+    def word(self) -> NDArray[np.intp]:
+        """For each letter of the fount the number of its word."""
+        found, count = np.zeros(len(self.fount.text), np.intp), 0
+        for row, reading in enumerate(self.readings):
+            count += 1
+            for at, letter in enumerate(reading.letters):
+                if letter.text.isspace():
+                    count += 1
+                elif (row, at) in self.place:
+                    found[self.place[row, at]] = count
+        return found
+
+    @cached_property
+    def disputed(self) -> dict[tuple[int, int], Difference]:
+        """(row, letter) → the difference that touches it."""
+        found = {}
+        for difference in self.collation.differences:
+            row = self.row_of.get(difference.line)
+            if row is not None:
+                for at in range(*difference.proof):
+                    found[row, at] = difference
+        return found
+
+    @cached_property
+    def placed(self) -> tuple[Span | None, ...]:
+        """For each row the stretch of copy it holds."""
+        by_number = {placing.line: placing.copy for placing in self.collation.placings}
+        return tuple(by_number.get(line.number) for line in self.lines)
+
+    @cached_property
+    def body_x_height(self) -> float:
+        """The x-height most letters of the proof have, sheet pixels."""
+        sizes = [line.x_height_px for line in self.lines]
+        weights = np.array([len(reading.letters) for reading in self.readings], np.float64)
+        if not sizes or weights.sum() == 0:
+            return 1.0
+        order = np.argsort(sizes)
+        total = np.cumsum(weights[order])
+        return float(sizes[order[int(np.searchsorted(total, total[-1] / 2))]])
+
+    def letter(self, number: int) -> Letter:
+        """A letter of the fount as it was read."""
+        row, at = int(self.fount.line[number]), int(self.fount.at[number])
+        return self.readings[row].letters[at]
+
+    def em_px(self, row: int) -> float:
+        """The em of a line's body, sheet pixels."""
+        line = self.lines[row]
+        return line.body_pt * self.sheets[line.sheet].dpi / POINTS_AN_INCH
+
+    def is_text(self, row: int) -> bool:
+        """Whether a line is of the size the proof is mostly set in, and has a few words."""
+        size = self.lines[row].x_height_px / self.body_x_height
+        words = self.readings[row].text.count(" ") + 1
+        return bool(abs(size - 1) < 0.12 and words >= 3)
+
+    def is_words(self, row: int) -> bool:
+        """Whether a line is a few words of small letters, of the text's size or less."""
+        text = self.readings[row].text
+        small = sum(character.islower() for character in text)
+        size = self.lines[row].x_height_px / self.body_x_height
+        return bool(size < 1.2 and text.count(" ") >= 3 and small > 0.5 * len(text))
+
+    def box_of(self, row: int, letters: Span) -> Box:
+        """Round the letters' ink; for none the gap before the first, of no width."""
+        held = self.readings[row].letters[letters.start : letters.end]
+        if held:
+            return Box.around(letter.box for letter in held)
+        line = self.lines[row]
+        return Box(line.box.x, line.box.y, 0, line.box.height)
+
+    def baseline(self, row: int, x: float) -> float:
+        """Height of a line's baseline at x."""
+        return baseline_at(self.lines[row], x)
+
+
+def carried_span(printed: str, held: Span | None, copy: Copy, letters: Span) -> Span:
+    """Where in the copy letters of a line belong; empty at the place where they would.
+
+    Args:
+        printed: the line as read.
+        held: the stretch of copy the line holds; None for a line that is not in it.
+        copy: the copy.
+        letters: of the line as read.
+    """
+    if held is None:
+        return Span(0, 0)
+    wanted = copy.text[held.start : held.end].replace("\n", " ")
+    ops = Levenshtein.opcodes(printed, wanted)
+    start, end = (_carried(ops, at) for at in letters)
+    return Span(held.start + start, held.start + max(start, end))
+
+
+def _carried(ops: Opcodes, at: int) -> int:
+    """A place of one text in the other."""
+    for op in ops:
+        if op.src_start <= at < op.src_end:
+            return int(min(op.dest_start + at - op.src_start, op.dest_end))
+    return int(ops[-1].dest_end) if len(ops) else 0

@@ -1,0 +1,82 @@
+"""Letters high or low on their line, from worn mats or bad locking.
+
+How high a letter stands is taken from laying it on its fellows, and counted from the letters
+beside it, so that a crooked scan or a line's own slope is no fault.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.metal.certain import grown
+from proofcheck.metal.findings import MetalFinding
+from proofcheck.metal.patches import X_HEIGHT
+from proofcheck.values import Kind, Span
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.matter import Matter
+
+__all__ = ["off_line_letters"]
+
+BESIDE = 6
+"""Letters to either side whose height is taken for the line's."""
+LIKE_AT_MOST = 0.2
+"""A letter more unlike its fellows than this is no measure of height."""
+SPREADS = 7.0
+"""Times the proof's own spread of heights that plainly stands out."""
+_STEP = 0.012
+LEAST_CERTAINTY = 0.1
+
+
+def off_line_letters(matter: Matter) -> list[MetalFinding]:
+    """Single letters off their line; a whole word or more moves its neighbours' height too."""
+    fount = matter.fount
+    good = np.isfinite(fount.unlike) & (fount.unlike < LIKE_AT_MOST) & fount.agreed
+    good &= np.array([text.isalnum() for text in fount.text.tolist()], bool)
+    rise = _from_beside(fount.line, fount.moved[:, 1], good) / X_HEIGHT
+    if not good.any():
+        return []
+    spread = 1.4826 * float(np.median(np.abs(rise[good])))
+    even = max(matter.settings.off_line_x, SPREADS * spread)
+    found = []
+    for number in np.flatnonzero(good & (np.abs(rise) > even - 3 * _STEP)):
+        certainty = grown(abs(float(rise[number])), even, _STEP)
+        if certainty < LEAST_CERTAINTY:
+            continue
+        row, at = int(fount.line[number]), int(fount.at[number])
+        letters = Span(at, at + 1)
+        where = "low" if rise[number] > 0 else "high"
+        text = str(fount.text[number])
+        found.append(
+            MetalFinding(
+                Kind.OFF_LINE,
+                matter.lines[row].number,
+                matter.lines[row].sheet,
+                matter.box_of(row, letters),
+                letters,
+                certainty,
+                words=f"off its line: {text} stands {where}",
+                proof_text=text,
+                copy_text=text,
+            )
+        )
+    return found
+
+
+def _from_beside(
+    line: NDArray[np.intp], height: NDArray[np.float32], good: NDArray[np.bool_]
+) -> NDArray[np.float64]:
+    """Each letter's height less the median of the good letters beside it on its line."""
+    rise = np.zeros(len(height))
+    for row in np.unique(line):
+        mine = np.flatnonzero((line == row) & good)
+        for place, number in enumerate(mine):
+            beside = mine[max(place - BESIDE, 0) : place + BESIDE + 1]
+            beside = beside[beside != number]
+            if len(beside) >= 3:
+                rise[number] = height[number] - np.median(height[beside])
+    return rise

@@ -1,0 +1,126 @@
+"""Word spaces in ems of the body: what stands between the ink less what the letters bring along.
+
+Every type has a little white of its own on either side. How much each letter has is fitted on the
+proof itself, from letters that stand together within words; the rest of the white between two
+words is the space that was set.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.matter import Matter
+
+__all__ = ["STOPS", "Spaces", "own_whites", "word_spaces"]
+
+_WIDEST_WITHIN_X = 0.6
+"""X-heights: letters of one word farther apart are spaced, or are two words."""
+_PRIOR = 3.0
+"""Pairs' worth of trust that a letter has the white of all letters."""
+_ROUNDS = 6
+PLAIN, COMMA, STOP, OTHER = 0, 1, 2, 3
+STOPS = (PLAIN, COMMA, STOP, OTHER)
+"""What a space follows: a letter, a comma, a stop, or else."""
+_QUOTES = frozenset("\"'“”‘’()[]—–-*")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spaces:
+    """All word spaces of a proof, k of them, in order."""
+
+    row: NDArray[np.intp]
+    at: NDArray[np.intp]
+    """The space's place in its line's reading."""
+    left: NDArray[np.intp]
+    """Sheet column where the ink before it ends."""
+    wide_px: NDArray[np.float64]
+    """As set: white between the ink less the letters' own."""
+    wide_em: NDArray[np.float64]
+    after: NDArray[np.intp]
+    """What it follows: one of `STOPS`."""
+
+
+def own_whites(matter: Matter) -> tuple[dict[str, float], dict[str, float]]:
+    """White that letters bring along at their right and their left, by character, in x-heights.
+
+    Only the sum of the two between a pair of letters means anything. A character hardly seen has
+    the white of all.
+    """
+    pairs = _pairs_within(matter)
+    if not pairs:
+        return {}, {}
+    names = sorted({name for one, other, _ in pairs for name in (one, other)})
+    number = {name: place for place, name in enumerate(names)}
+    first = np.array([number[one] for one, _, _ in pairs])
+    second = np.array([number[other] for _, other, _ in pairs])
+    white = np.array([gap for _, _, gap in pairs])
+    mean = float(np.median(white)) / 2
+    right, left = np.full(len(names), mean), np.full(len(names), mean)
+    for _ in range(_ROUNDS):
+        right = _fitted(first, white - left[second], mean, len(names))
+        left = _fitted(second, white - right[first], mean, len(names))
+    rights, lefts = dict(zip(names, right, strict=True)), dict(zip(names, left, strict=True))
+    return {n: float(v) for n, v in rights.items()}, {n: float(v) for n, v in lefts.items()}
+
+
+def _fitted(
+    who: NDArray[np.intp], seen: NDArray[np.float64], mean: float, count: int
+) -> NDArray[np.float64]:
+    total = np.bincount(who, seen, minlength=count) + _PRIOR * mean
+    return np.asarray(total / (np.bincount(who, minlength=count) + _PRIOR))
+
+
+def _pairs_within(matter: Matter) -> list[tuple[str, str, float]]:
+    """Neighbours within words of the text's size: both characters and the white, in x-heights."""
+    found = []
+    for row, reading in enumerate(matter.readings):
+        if not matter.is_text(row):
+            continue
+        size = matter.lines[row].x_height_px
+        for one, other in zip(reading.letters, reading.letters[1:], strict=False):
+            if one.text.isspace() or other.text.isspace():
+                continue
+            gap = (other.box.x - one.box.right) / size
+            if -0.4 < gap < _WIDEST_WITHIN_X:
+                found.append((one.text, other.text, gap))
+    return found
+
+
+def word_spaces(matter: Matter) -> Spaces:
+    """Every word space of lines of words; heads have spaces of their own."""
+    right, left = own_whites(matter)
+    usual = float(np.median([*right.values(), *left.values()])) if right else 0.06
+    found = []
+    for row, reading in enumerate(matter.readings):
+        if not matter.is_words(row):
+            continue
+        size, em = matter.lines[row].x_height_px, max(matter.em_px(row), 1.0)
+        letters = reading.letters
+        for at in range(1, len(letters) - 1):
+            if not letters[at].text.isspace():
+                continue
+            one, other = letters[at - 1], letters[at + 1]
+            own = (right.get(one.text, usual) + left.get(other.text, usual)) * size
+            wide = other.box.x - one.box.right - own
+            after = _after(letters[at - 2].text if at > 1 else "", one.text, other.text)
+            found.append((row, at, one.box.right, wide, wide / em, after))
+    columns = list(zip(*found, strict=True)) if found else [()] * 6
+    row_, at_, left_, after_ = (np.array(columns[n], np.intp) for n in (0, 1, 2, 5))
+    wide_px, wide_em = np.array(columns[3], np.float64), np.array(columns[4], np.float64)
+    return Spaces(row_, at_, left_, wide_px, wide_em, after_)
+
+
+def _after(before: str, one: str, other: str) -> int:
+    """What a space follows; points may stand before a closing quote."""
+    last = before if one in _QUOTES and before in ".!?,;:" else one
+    if last in ".!?:;":
+        return STOP
+    if last == ",":
+        return COMMA
+    return OTHER if one in _QUOTES or other in _QUOTES or not one.isalnum() else PLAIN

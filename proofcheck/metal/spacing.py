@@ -1,0 +1,158 @@
+"""Word spaces that are not as they should be: doubled, uneven, too thin, too wide.
+
+Bands follow De Vinne and the handbooks of about 1920: hand-set matter is held between a 5-to-em
+space and two 3-to-ems, with little change within one line; slugs only spread, and are held looser.
+Whatever an old house did after its stops is its habit and no fault: spaces are compared with
+spaces of the same standing.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.metal.certain import grown
+from proofcheck.metal.findings import MetalFinding
+from proofcheck.metal.spaces import COMMA, PLAIN, STOPS, Spaces, word_spaces
+from proofcheck.values import Box, Kind, Span
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.matter import Matter
+
+__all__ = ["word_spacing"]
+
+LEAST_OTHERS = 3
+"""Plain spaces a line must have beside one, to judge it by them."""
+LEAST_EXCESS_EM = 0.15
+WIDEST_DOUBLED_EM = 2.5
+"""Wider is no space doubled but white meant: a table, a folio beside its head."""
+_DOUBLED_STEP = 0.05
+UNEVEN = (2.2, 0.12)
+"""Second widest over second narrowest space of a line, as likely a fault as not: past a 3-to-em to
+two of them, and in more than one place."""
+_BANDS = (0.035, 0.02)
+"""Step of certainty in ems at the widest and the least space."""
+LEAST_CERTAINTY = 0.1
+_QUERY_AT_MOST = 0.45
+
+
+def word_spacing(matter: Matter) -> list[MetalFinding]:
+    """Faults of the word spaces of lines of words."""
+    spaces = word_spaces(matter)
+    if not len(spaces.row):
+        return []
+    ratio = _ratios(spaces)
+    usual = _usual_by_standing(spaces, ratio)
+    doubled = _doubled(matter, spaces, ratio / usual)
+    barred = {each.line for each in doubled}
+    lines = [each for each in _by_line(matter, spaces) if each.line not in barred]
+    return sorted([*doubled, *lines], key=lambda each: (each.line, each.letters.start))
+
+
+def _ratios(spaces: Spaces) -> NDArray[np.float64]:
+    """Each space over the median of the plain ones beside it in its line; NaN for too few."""
+    ratio = np.full(len(spaces.row), np.nan)
+    for row in np.unique(spaces.row):
+        mine = np.flatnonzero(spaces.row == row)
+        plain = mine[spaces.after[mine] <= COMMA]
+        for one in mine:
+            others = plain[plain != one]
+            if len(others) >= LEAST_OTHERS:
+                ratio[one] = spaces.wide_px[one] / max(float(np.median(spaces.wide_px[others])), 1)
+    return ratio
+
+
+def _usual_by_standing(spaces: Spaces, ratio: NDArray[np.float64]) -> NDArray[np.float64]:
+    """For each space how wide one after such a point commonly is here, plain spaces being 1."""
+    usual = np.ones(len(ratio))
+    for standing in STOPS:
+        mine = (spaces.after == standing) & np.isfinite(ratio)
+        if standing not in (PLAIN, COMMA) and mine.any():
+            usual[spaces.after == standing] = max(float(np.percentile(ratio[mine], 75)), 1.5)
+    return usual
+
+
+def _doubled(matter: Matter, spaces: Spaces, ratio: NDArray[np.float64]) -> list[MetalFinding]:
+    found = []
+    excess = spaces.wide_em * (1 - 1 / np.maximum(ratio, 1e-3))
+    wide = np.isfinite(ratio) & (excess > LEAST_EXCESS_EM)
+    wide &= spaces.wide_em < WIDEST_DOUBLED_EM
+    for one in np.flatnonzero(wide):
+        certainty = grown(float(ratio[one]), matter.settings.doubled, _DOUBLED_STEP)
+        if certainty < LEAST_CERTAINTY:
+            continue
+        words = f"reduce the space: it is {ratio[one]:.1f} times the others of its line"
+        found.append(_at_space(matter, spaces, int(one), certainty, words))
+    return found
+
+
+def _at_space(
+    matter: Matter, spaces: Spaces, one: int, certainty: float, words: str
+) -> MetalFinding:
+    row, at = int(spaces.row[one]), int(spaces.at[one])
+    line, after = matter.lines[row], matter.readings[row].letters[at + 1].box
+    left = int(spaces.left[one])
+    base = matter.baseline(row, left)
+    tall = round(line.x_height_px)
+    box = Box(left, round(base) - tall, max(after.x - left, 1), tall)
+    letters = Span(at, at + 1)
+    return MetalFinding(
+        Kind.UNEVEN_SPACING,
+        line.number,
+        line.sheet,
+        box,
+        letters,
+        certainty,
+        words=words,
+        sign="less-space",
+    )
+
+
+def _by_line(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
+    """Lines uneven in themselves, or spaced too thin or too wide as a whole."""
+    found = []
+    for row in np.unique(spaces.row):
+        mine = np.flatnonzero((spaces.row == row) & (spaces.after <= COMMA))
+        mine = mine[spaces.wide_em[mine] < WIDEST_DOUBLED_EM]
+        if len(mine) < LEAST_OTHERS + 1:
+            continue
+        judged = _judged(matter, spaces.wide_em[mine])
+        if judged is None:
+            continue
+        certainty, words, doubtful = judged
+        line = matter.lines[row]
+        found.append(
+            MetalFinding(
+                Kind.UNEVEN_SPACING,
+                line.number,
+                line.sheet,
+                line.box,
+                Span(int(spaces.at[mine[0]]), int(spaces.at[mine[-1]]) + 1),
+                certainty,
+                words=words,
+                only_query=doubtful,
+            )
+        )
+    return found
+
+
+def _judged(matter: Matter, wide_em: NDArray[np.float64]) -> tuple[float, str, bool] | None:
+    """Certainty, words, and whether only a query, for the plain spaces of one line."""
+    settings = matter.settings
+    middle = float(np.median(wide_em))
+    ranked = np.sort(wide_em)
+    uneven = grown(float(ranked[-2] / max(ranked[1], 0.05)), *UNEVEN)
+    wide = grown(middle, settings.widest_em, _BANDS[0])
+    thin = grown(settings.least_space_em, middle, _BANDS[1])
+    best = max(uneven, wide, thin)
+    if best < 0.5:
+        return None
+    if best == uneven:
+        words = f"make the spaces even: {ranked[1]:.2f} to {ranked[-2]:.2f} em"
+        return uneven, words, False
+    size = f"its spaces are {middle:.2f} em"
+    words = f"spaced too wide: {size}" if best == wide else f"spaced too thin: {size}"
+    return min(best, _QUERY_AT_MOST), words, True

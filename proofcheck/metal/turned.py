@@ -1,0 +1,77 @@
+"""Turned sorts: letters standing on their heads.
+
+The reader sees most of them as turned letters of their own; those that look like another letter
+(n and u, p and d, b and q, 6 and 9) are told by the ink: a turned n has the serifs of an n.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.metal.findings import MetalFinding
+from proofcheck.metal.laying import lay_on
+from proofcheck.reading.turned import FEET_UP, LOOKS_LIKE, is_turned, set_right
+from proofcheck.values import Cause, Kind, Span
+
+if TYPE_CHECKING:
+    from proofcheck.metal.matter import Matter
+    from proofcheck.values import Difference
+
+__all__ = ["turned_sorts"]
+
+BETTER = 0.8
+"""A letter turned must lie so much better on the wanted letter than it does upright on its own."""
+LIKE_AT_MOST = 0.3
+"""… and be no more unlike it than this, which other letters seldom come under."""
+_BY_THE_READER = 0.97
+_BY_THE_INK = 0.9
+
+
+def turned_sorts(matter: Matter) -> list[MetalFinding]:
+    """Differences of one letter that are that very letter, turned."""
+    found = []
+    for difference in matter.collation.differences:
+        row = matter.row_of.get(difference.line)
+        if row is None or len(difference.proof_text) != 1 or len(difference.copy_text) != 1:
+            continue
+        certainty = _certainty(matter, row, difference)
+        if certainty is None:
+            continue
+        letters = Span(*difference.proof)
+        wanting = difference.proof_text == FEET_UP
+        found.append(
+            MetalFinding(
+                Kind.TURNED_SORT,
+                difference.line,
+                matter.lines[row].sheet,
+                matter.box_of(row, letters),
+                letters,
+                certainty,
+                words=f"letter wanting: put in {difference.copy_text}" if wanting else "",
+                cause=Cause.TURNED_SORT,
+                proof_text=difference.proof_text,
+                copy_text=difference.copy_text,
+            )
+        )
+    return found
+
+
+def _certainty(matter: Matter, row: int, difference: Difference) -> float | None:
+    """How sure it is a turned sort; None where it is not."""
+    printed, wanted = difference.proof_text, difference.copy_text
+    if is_turned(printed) and (set_right(printed) == wanted or printed == FEET_UP):
+        return _BY_THE_READER
+    if not (is_turned(printed) or LOOKS_LIKE.get(wanted) == printed):
+        return None
+    number = matter.place.get((row, difference.proof.start))
+    fount = matter.fount
+    if number is None or wanted not in fount.fellows:
+        return None
+    who = np.array([number])
+    turned = float(lay_on(fount.cut, who, fount.fellows[wanted], turned=True).unlike[0])
+    upright = float(fount.unlike[number])
+    if turned > LIKE_AT_MOST or (np.isfinite(upright) and turned > BETTER * upright):
+        return None
+    return _BY_THE_INK
