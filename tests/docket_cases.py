@@ -39,7 +39,7 @@ START = datetime(2026, 5, 4, 9, 30, tzinfo=UTC)
 @contextmanager
 def quick_folder():
     """A folder in memory where the system has one: waiting for the disk is no part of the test."""
-    memory = Path("/dev/shm")
+    memory = Path("/dev/shm")  # noqa: S108 - a folder of one's own is made in it
     with tempfile.TemporaryDirectory(dir=memory if os.access(memory, os.W_OK) else None) as name:
         yield Path(name)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from decimal import Decimal
 
 import pytest
 from docket_cases import (
@@ -38,7 +39,7 @@ from proofcheck.docket import (
     verify,
 )
 from proofcheck.docket.alterations import alterations_of, bill_of, carried_span
-from proofcheck.docket.history import proof_name
+from proofcheck.docket.job import proof_name
 from proofcheck.docket.originals import Original
 from proofcheck.docket.shop import Shop
 from proofcheck.docket.troubles import ArchiveError, DocketError
@@ -310,7 +311,7 @@ def test_a_change_of_copy_is_charged_and_a_wrong_letter_is_not(tmp_path):
     assert [f.charge for f in docket.job(JOB).proof.found] == ["AA", "PE", "PE", "PE"]
     decide(docket, JOB, "F2", "correct", by="B.A.", charge="AA")
     assert docket.job(JOB).at("2/F2").charged == "AA"
-    bill = bill_of(docket.job(JOB), Shop(minutes_a_slug=4, hour_costs=36))
+    bill = bill_of(docket.job(JOB), Shop(minutes_a_slug=Decimal(4), hour_costs=Decimal(36)))
     # One slug at four minutes, at 36 an hour: 4/60 of 36.
     assert (bill.alterations, bill.slugs, bill.minutes, str(bill.cost)) == (1, 1, 4, "2.40")
 

@@ -17,7 +17,7 @@ from rapidfuzz.distance import Levenshtein
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from proofcheck.docket.history import Job
+    from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
 
 __all__ = [

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from proofcheck.docket.chain import Draft, Entry, add_entry, put_entry, read_entries
-from proofcheck.docket.history import Job, job_of
+from proofcheck.docket.history import job_of
 from proofcheck.docket.originals import Original, Originals
 from proofcheck.docket.shop import Shop, load_shop
 from proofcheck.docket.store import Store, open_store
@@ -18,6 +18,8 @@ from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+
+    from proofcheck.docket.job import Job
 
 __all__ = ["Docket", "open_docket"]
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.history import CopyVersion, Job, Override, ProofPulled, SignOff
+    from proofcheck.docket.job import CopyVersion, Job, Override, ProofPulled, SignOff
 
 __all__ = ["Clearance", "Reason", "clear_for_press", "override", "reasons_against"]
 

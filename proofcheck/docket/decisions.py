@@ -11,7 +11,7 @@ from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.history import Found, Job
+    from proofcheck.docket.job import Found, Job
 
 __all__ = ["ANSWERS", "CHARGES", "DECISIONS", "answer_query", "decide"]
 

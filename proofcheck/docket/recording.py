@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.history import Job
+    from proofcheck.docket.job import Job
     from proofcheck.report import Json
     from proofcheck.values import Copy
 

@@ -1,0 +1,80 @@
+"""Figures over time: which sorts, mats and operators' lines give which faults."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from proofcheck.docket.show import table
+from proofcheck.visible import visible
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from proofcheck.docket.job import Found, Job
+    from proofcheck.docket.shop import Shop
+
+__all__ = ["Figures", "figures_of", "figures_text"]
+
+_SHOWN = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Faults counted; those let stand are no faults, nor are author's alterations."""
+
+    proofs: int
+    faults: int
+    kinds: Counter[str]
+    causes: Counter[str]
+    sorts: Counter[tuple[str, str]]
+    """For each pair: what the copy has and what was printed, one or two letters each."""
+    operators: Counter[tuple[str, str]]
+    """Initials and kind; empty where the shop does not wish it."""
+
+
+def figures_of(jobs: Iterable[Job], shop: Shop) -> Figures:
+    """Count the faults of all proofs on record."""
+    proofs = faults = 0
+    kinds: Counter[str] = Counter()
+    causes: Counter[str] = Counter()
+    sorts: Counter[tuple[str, str]] = Counter()
+    operators: Counter[tuple[str, str]] = Counter()
+    for job in jobs:
+        for proof in job.proofs:
+            proofs += 1
+            for found in filter(_counts, proof.found):
+                faults += 1
+                kinds[found.kind] += 1
+                if found.cause:
+                    causes[found.cause] += 1
+                if 0 < len(found.wanted) <= 2 and 0 < len(found.printed) <= 2:
+                    sorts[found.wanted, found.printed] += 1
+                who = proof.people.get("operator", "")
+                if who and shop.operators_in_figures:
+                    operators[who, found.kind] += 1
+    return Figures(proofs, faults, kinds, causes, sorts, operators)
+
+
+def _counts(found: Found) -> bool:
+    let_stand = found.decision is not None and found.decision.what == "stand"
+    return found.status == "fault" and found.charged == "PE" and not let_stand
+
+
+def figures_text(figures: Figures) -> str:
+    """The figures for a terminal."""
+    lines = [f"{figures.faults} faults on {figures.proofs} proofs"]
+    lines += _part("by kind", [(kind, n) for kind, n in figures.kinds.most_common(_SHOWN)])
+    lines += _part("by likely cause", figures.causes.most_common(_SHOWN))
+    pairs = [(f"{w} printed {p}", n) for (w, p), n in figures.sorts.most_common(_SHOWN)]
+    lines += _part("by mat or sort", pairs)
+    operators = [(f"{who} {kind}", n) for (who, kind), n in figures.operators.most_common(_SHOWN)]
+    lines += _part("by operator", operators)
+    return "\n".join(lines) + "\n"
+
+
+def _part(head: str, counted: list[tuple[str, int]]) -> list[str]:
+    if not counted:
+        return []
+    return ["", head, *("  " + line for line in table([(str(n), visible(w)) for w, n in counted]))]

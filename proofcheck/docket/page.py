@@ -1,0 +1,64 @@
+"""A job's history as one self-contained page (HTML) that carries no script."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from functools import lru_cache
+from importlib import resources
+from typing import TYPE_CHECKING
+
+import jinja2
+from markupsafe import Markup
+
+from proofcheck.docket.alterations import bill_of
+from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.signoff import WORDS
+from proofcheck.docket.telling import decision_words, entry_words, moment, waits_for
+from proofcheck.visible import visible
+from proofcheck.writing import write_whole
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from proofcheck.docket.job import Job
+    from proofcheck.docket.shop import Shop
+
+__all__ = ["job_html", "write_job_page"]
+
+
+def write_job_page(job: Job, shop: Shop, path: Path | str, *, overwrite: bool = False) -> Path:
+    """Write the page. Raises OutputError as for `writing.whole_file`."""
+    return write_whole(path, job_html(job, shop), overwrite=overwrite)
+
+
+def job_html(job: Job, shop: Shop) -> str:
+    """The page as text."""
+    css = _text("job.css")
+    digest = base64.b64encode(hashlib.sha256(css.encode("utf-8")).digest()).decode("ascii")
+    return _template().render(
+        job=job,
+        shop=shop,
+        css=Markup(css),  # noqa: S704 - the package's own file
+        css_hash=f"sha256-{digest}",
+        reasons=reasons_against(job),
+        waits=waits_for(job),
+        bill=bill_of(job, shop),
+        words=WORDS,
+        moment=moment,
+        decision=decision_words,
+        entry_words=entry_words,
+    )
+
+
+@lru_cache(maxsize=1)
+def _template() -> jinja2.Template:
+    house = jinja2.Environment(
+        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    house.filters["v"] = lambda text: visible(str(text))
+    return house.from_string(_text("job.html"))
+
+
+def _text(name: str) -> str:
+    return resources.files("proofcheck.docket").joinpath("templates", name).read_text("utf-8")

@@ -1,0 +1,210 @@
+"""The printed sign-off sheet: what is being approved, the three words, room for a signature."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from proofcheck.docket.signoff import WORDS
+from proofcheck.docket.troubles import DocketError
+from proofcheck.marks.lettering import write
+from proofcheck.marks.paths import extent, moved, parse
+from proofcheck.markup.paint_pdf import paint_pages
+from proofcheck.markup.parts import FAINT, TYPE, Inked, Page
+from proofcheck.visible import visible
+from proofcheck.writing import write_whole
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from proofcheck.docket.job import Found, Job
+    from proofcheck.docket.shop import Shop
+    from proofcheck.docket.verify import Checked
+
+__all__ = ["NOTICE", "sign_off_pages", "write_sign_off_sheet"]
+
+NOTICE = (
+    "Please read the proof with care; what is approved here is what will be printed. By the usual "
+    "custom of the trade the printer does not answer for errors in work printed to the customer's "
+    "O.K., nor for changes given by word of mouth only, and changes of copy are charged by the "
+    "time they take. The terms agreed between the parties, and the law of the place, come first."
+)
+"""After the custom put together by the US employing printers' body in 1922 (common practice)."""
+
+_WIDTH_PX, _HEIGHT_PX, _DPI = 2480, 3508, 300.0  # A4
+_MARGIN_PX = 210
+_SIZE_PX = 20.0
+_MOST = 24
+"""Corrections and queries listed before the rest are only counted."""
+
+
+@dataclass(slots=True)
+class _Flow:
+    """Text set down the pages, from the top."""
+
+    pages: list[list[Inked]] = field(default_factory=lambda: [[]])
+    y: float = 300.0
+
+    def text(
+        self, words: str, *, size: float = _SIZE_PX, ink: str = TYPE, indent: float = 0
+    ) -> None:
+        """A paragraph, broken to the measure."""
+        room = (_WIDTH_PX - 2 * _MARGIN_PX - indent) / size
+        for line in _broken(words, room):
+            self.space(size * 2.6)
+            drawing = moved(
+                write(line, 0.0), by=(_MARGIN_PX + indent, self.y), scale=size, flip=True
+            )
+            self.pages[-1].append(Inked(drawing, 0.1 * size, ink))
+
+    def space(self, height: float) -> None:
+        """Go down; over the foot, on to a new page."""
+        self.y += height
+        if self.y > _HEIGHT_PX - 220:
+            self.pages.append([])
+            self.y = 300.0
+
+    def rule(self, left: float, right: float, *, dy: float = 0.0) -> None:
+        """A thin line to write on, or to part things by."""
+        line = moved(parse(f"M0,0L{right - left:.1f},0"), by=(left, self.y + dy))
+        self.pages[-1].append(Inked(line, 2.5, TYPE))
+
+    def box(self, size: float) -> None:
+        """A box to tick, left of the next line."""
+        path = f"M0,0L{size},0L{size},{size}L0,{size}L0,0"
+        drawing = moved(parse(path), by=(_MARGIN_PX, self.y + 14))
+        self.pages[-1].append(Inked(drawing, 3.5, TYPE))
+
+
+def write_sign_off_sheet(
+    job: Job, shop: Shop, checked: Checked, path: Path | str, *, overwrite: bool = False
+) -> Path:
+    """Write the sheet for the job's latest proof as a PDF.
+
+    Raises:
+        DocketError: there is no proof to sign, or the record is broken.
+        OutputError: it can't be written.
+    """
+    if checked.troubles:
+        msg = f"no sheet is made from a broken record: {checked.troubles[0]}"
+        raise DocketError(msg)
+    pages = sign_off_pages(job, shop, checked)
+    return write_whole(path, paint_pages(pages, f"Job {job.number}: sign-off"), overwrite=overwrite)
+
+
+def sign_off_pages(job: Job, shop: Shop, checked: Checked) -> tuple[Page, ...]:
+    """The sheet laid out, one page or more. Raises DocketError where there is no proof."""
+    if job.proof is None or job.copy is None:
+        msg = f"job {visible(job.number)} has no proof to sign off"
+        raise DocketError(msg)
+    flow = _Flow()
+    _what(flow, job, shop)
+    _still_open(flow, job)
+    _words(flow)
+    _signature(flow)
+    flow.space(30)
+    flow.text(NOTICE, size=15.5)
+    flow.space(10)
+    flow.text(
+        f"Record: entry {checked.number}, {checked.book}. This sheet holds for exactly the copy "
+        "and the proof named above.",
+        size=13,
+        ink=FAINT,
+    )
+    return tuple(
+        Page(number, _WIDTH_PX, _HEIGHT_PX, _DPI, None, (0, 0), labels=tuple(inked))
+        for number, inked in enumerate(flow.pages)
+    )
+
+
+def _what(flow: _Flow, job: Job, shop: Shop) -> None:
+    proof, copy = job.proof, job.copy
+    if proof is None or copy is None:
+        return
+    if shop.name:
+        flow.text(shop.name, size=26)
+    flow.text(f"Proof for approval: job {job.number}, {proof.name}", size=32)
+    flow.space(12)
+    flow.rule(_MARGIN_PX, _WIDTH_PX - _MARGIN_PX, dy=18)
+    flow.space(24)
+    told = ", ".join(f"{key} {value}" for key, value in job.details.items() if value)
+    if told:
+        flow.text(told)
+    local = proof.entry.at.astimezone(shop.clock_zone())
+    flow.text(f"Proof recorded {local:%d %B %Y, %H:%M} {proof.entry.zone}")
+    held = job.copies[proof.copy - 1]
+    flow.text(f"Copy, version {held.number}: {held.name}")
+    flow.text(held.sha256, size=13, ink=FAINT)
+    for number, sha256 in enumerate(proof.hashes, 1):
+        flow.text(f"Proof, sheet {number}")
+        flow.text(sha256, size=13, ink=FAINT)
+    if copy.number != proof.copy:
+        flow.text("The copy was changed after this proof was read; ask for a new proof.")
+
+
+def _still_open(flow: _Flow, job: Job) -> None:
+    told = [
+        *(f"to be corrected: line {f.line}, {f.words}" for f in job.corrections),
+        *(f"QUERY to you: line {f.line}, {_asked(f)}" for f in job.open_queries),
+    ]
+    if not told:
+        return
+    flow.space(20)
+    flow.text("Marked on the proof:", size=24)
+    for line in told[:_MOST]:
+        flow.text(line, size=17, indent=40)
+    if len(told) > _MOST:
+        flow.text(f"and {len(told) - _MOST} more, on the marked proof", size=17, indent=40)
+
+
+def _asked(found: Found) -> str:
+    return (found.decision.note if found.decision else "") or found.words
+
+
+def _words(flow: _Flow) -> None:
+    if flow.y > _HEIGHT_PX - 1350:
+        # The words, the signature and the notice stay together on one page.
+        flow.space(_HEIGHT_PX)
+    flow.space(50)
+    more = {
+        "ok": "print as it stands",
+        "ok-with-corrections": "print when the corrections marked are shown made on a revise",
+        "revise-wanted": "correct, and send another proof before printing",
+    }
+    for key, words in WORDS.items():
+        flow.box(44)
+        flow.text(f"{words}: {more[key]}", size=22, indent=90)
+        flow.space(22)
+
+
+def _signature(flow: _Flow) -> None:
+    half = _WIDTH_PX / 2
+    for left, right in (("Signature", "Name"), ("Date", "On behalf of")):
+        flow.space(150)
+        flow.rule(_MARGIN_PX, half - 40)
+        flow.rule(half + 40, _WIDTH_PX - _MARGIN_PX)
+        y = flow.y
+        flow.text(left, size=14, ink=FAINT)
+        flow.y = y
+        flow.text(right, size=14, ink=FAINT, indent=half + 40 - _MARGIN_PX)
+
+
+def _broken(text: str, room: float) -> list[str]:
+    """Words on lines no longer than the room, in x-heights of the hand; long words are cut."""
+    lines = [""]
+    for word in visible(text).split():
+        rest = word
+        while _width(rest) > room:
+            cut = max(1, int(len(rest) * room / _width(rest)) - 1)
+            lines.append(rest[:cut])
+            rest = rest[cut:]
+        tried = f"{lines[-1]} {rest}".strip()
+        if _width(tried) <= room:
+            lines[-1] = tried
+        else:
+            lines.append(rest)
+    return [line for line in lines if line]
+
+
+def _width(text: str) -> float:
+    return extent(write(text, 0.0)).width if text else 0.0

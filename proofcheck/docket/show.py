@@ -1,0 +1,132 @@
+"""The docket on a terminal: a job's history, all jobs, a day's work."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from proofcheck.docket.alterations import bill_of
+from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.signoff import WORDS
+from proofcheck.docket.telling import decision_words, entry_words, moment, waits_for
+from proofcheck.visible import visible
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Iterable, Sequence
+
+    from proofcheck.docket.chain import Entry
+    from proofcheck.docket.clear import Clearance
+    from proofcheck.docket.job import Job, ProofPulled
+    from proofcheck.docket.shop import Shop
+
+__all__ = ["bill_text", "clearance_text", "day_text", "job_text", "list_text", "table"]
+
+
+def job_text(job: Job, shop: Shop) -> str:
+    """A job's history, to be read from the top."""
+    lines = [f"Job {visible(job.number)}", ""]
+    lines += [f"  {key:<10}{visible(value)}" for key, value in job.details.items() if value]
+    for copy in job.copies:
+        lines += ["", f"Copy {copy.number}: {visible(copy.name)}", f"  sha256    {copy.sha256}"]
+        lines.append(f"  taken in  {moment(copy.entry, shop)}, {visible(copy.by)}")
+        lines += [
+            f"  AA        “{visible(c['was'])}” now “{visible(c['now'])}”"
+            + (f", slugs {', '.join(map(str, c['slugs']))}" if c["slugs"] else "")
+            for c in copy.alterations
+        ]
+    for proof in job.proofs:
+        lines += ["", *_proof(job, proof, shop)]
+    for word in job.signoffs:
+        named = job.proofs[word.proof - 1].name
+        lines += ["", f"{WORDS[word.words]}: {visible(word.by)}, {word.how}, of the {named}"]
+        lines.append(f"  {moment(word.entry, shop)}")
+        lines += [f"  to correct: {', '.join(word.corrections)}"] if word.corrections else []
+        lines += [f"  {visible(word.note)}"] if word.note else []
+    for order in job.overrides:
+        lines += ["", f"OVERRIDE: {visible(order.by)}, {moment(order.entry, shop)}"]
+        lines += [f"  {visible(order.reason)}", f"  against: {', '.join(order.keys)}"]
+    reasons = reasons_against(job)
+    lines += ["", "On the record clear for press: " + ("no" if reasons else "yes")]
+    lines += [f"  {visible(reason.words)}" for reason in reasons]
+    return "\n".join(lines) + "\n"
+
+
+def _proof(job: Job, proof: ProofPulled, shop: Shop) -> list[str]:
+    latest = proof is job.proofs[-1]
+    name = proof.name[0].upper() + proof.name[1:]
+    lines = [f"{name}{'' if latest else ', SUPERSEDED'}: read against copy {proof.copy}"]
+    people = ", ".join(f"{what} {visible(who)}" for what, who in proof.people.items())
+    lines.append(f"  {moment(proof.entry, shop)}{', ' if people else ''}{people}")
+    lines += [f"  scan      {sha256}" for sha256 in proof.hashes]
+    rows = [
+        (f.ref, f"line {f.line}", f.status, f.charged, visible(f.words), decision_words(job, f))
+        for f in proof.found
+    ]
+    return lines + ["  " + line for line in table(rows)]
+
+
+def list_text(jobs: Iterable[Job], *, waiting: str = "") -> str:
+    """All jobs, a line each; `waiting` leaves those that wait for him alone."""
+    rows: list[tuple[str, ...]] = [("job", "customer", "wanted", "proof", "waits for", "")]
+    for job in jobs:
+        who, what = waits_for(job)
+        if waiting in {"", who}:
+            proof = job.proof.name if job.proof else "none"
+            details = (visible(job.details.get(key, "")) for key in ("customer", "wanted"))
+            rows.append((visible(job.number), *details, proof, who, what))
+    return "\n".join(table(rows)) + "\n"
+
+
+def day_text(entries: Iterable[Entry], day: dt.date, shop: Shop) -> str:
+    """What was recorded on a day by the shop's clock."""
+    zone = shop.clock_zone()
+    rows = [
+        (f"{e.at.astimezone(zone):%H:%M}", visible(e.job), visible(e.by), entry_words(e))
+        for e in entries
+        if e.at.astimezone(zone).date() == day
+    ]
+    head = f"{day:%d %b %Y}, {shop.zone or 'local time'}"
+    return "\n".join([head, *(table(rows) or ["nothing recorded"])]) + "\n"
+
+
+def clearance_text(answer: Clearance) -> str:
+    """The answer for press, with every reason."""
+    said = "yes" if answer.clear else "no"
+    lines = [f"Clear for press, job {visible(answer.job)}: {said}"]
+    if answer.overridden is not None:
+        order = answer.overridden
+        lines.append(f"  by order of {visible(order.by)}: {visible(order.reason)}; in spite of:")
+    lines += [f"  {visible(reason.words)}" for reason in answer.reasons]
+    if answer.signoff is not None:
+        word = answer.signoff
+        lines.append(f"  {WORDS[word.words]} of {visible(word.by)}, {word.how}")
+    return "\n".join(lines) + "\n"
+
+
+def bill_text(job: Job, shop: Shop) -> str:
+    """Author's alterations totted up, slug by slug, with the printer's errors beside."""
+    lines = [f"Job {visible(job.number)}: author's alterations"]
+    rows = [
+        (f"copy {copy.number}", f"slugs {', '.join(map(str, change['slugs'])) or '-'}",
+         f"“{visible(change['was'])}”", f"“{visible(change['now'])}”")
+        for copy in job.copies
+        for change in copy.alterations
+    ]  # fmt: skip
+    bill = bill_of(job, shop)
+    cost = f", {visible(shop.money)}{bill.cost}" if bill.cost is not None else ""
+    pe = sum(f.charged == "PE" and f.status == "fault" for f in job.found)
+    lines += ["  " + line for line in table(rows)]
+    lines.append(f"  {bill.alterations} AA, {bill.slugs} slugs, {bill.minutes} minutes{cost}")
+    lines.append(f"  {pe} PE found on {len(job.proofs)} proofs, not charged")
+    return "\n".join(lines) + "\n"
+
+
+def table(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Rows with their columns lined up."""
+    if not rows:
+        return []
+    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+    return [
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        for row in rows
+    ]
