@@ -25,7 +25,7 @@ from proofcheck.values import Status
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-__all__ = ["MOST_RUNNING", "Division", "may_divide", "running_divisions"]
+__all__ = ["MOST_RUNNING", "Division", "may_divide", "places_to_divide", "running_divisions"]
 
 MOST_RUNNING = 2
 """Divided lines that may follow one another (US Government *Manual of Style*, 1922, stretches
@@ -49,6 +49,10 @@ _DICTIONARIES = {
 _OWN_HYPHENS = "-‐‑–—/"
 _POINTS = "'’‘“”\"().,;:!?[]"
 _VOWELS = "aeiouyàáâãäåæèéêëìíîïòóôõöøœùúûüýÿ"
+_NO_GLIDES = str.maketrans("", "", "iu")  # "appreci-able", "influ-ence" are two syllables there
+_PREFIXES = frozenset(
+    ("re", "un", "in", "im", "en", "em", "ex", "de", "be", "dis", "mis", "non", "pre", "sub", "con")
+)
 _ONSET = re.compile(
     "(?:[bcdfghjklmnpqrstvwxz]?|[bcfgpsk]l|[bcdfgpt]r|qu|[cpstw]h|ph|th|wr|kn|gn|ps"
     "|s[ckmnpqtw]|s[cpt]r|spl|sch|shr|thr|chr|dw|tw)(?=[^bcdfghjklmnpqrstvwxz])"
@@ -95,6 +99,11 @@ def may_divide(word: str, at: int, language: str = "eng") -> Division:
         return Division(Status.FAULT, broken)
     doubt = _doubt(word, at, before, after, language)
     return Division(Status.QUERY, doubt) if doubt else _GOOD
+
+
+def places_to_divide(word: str, language: str = "eng") -> tuple[int, ...]:
+    """Every place where a dictionary would divide a word of small letters; none without one."""
+    return _places(word, language) or ()
 
 
 def running_divisions(divided: Sequence[bool], most: int = MOST_RUNNING) -> tuple[range, ...]:
@@ -147,12 +156,14 @@ def _doubt(word: str, at: int, before: str, after: str, language: str) -> str:
         return "fewer than three letters carried over"
     if (before, after) != (word[:at], word[at:]):
         return "a word with a hyphen of its own divided again"
-    if word[0].isupper() and not word.isupper():
-        return ""  # a name, of which dictionaries know little
     bare = word.lstrip(_POINTS)
+    if bare[:1].isupper() and not word.isupper():
+        return ""  # a name, of which dictionaries know little
     places = _places(bare.rstrip(_POINTS).lower(), language)
     head = before[len(word) - len(bare) :].lower()
-    if places is None or _speakable(places, head, after.lower()):
+    after = after.lower()
+    prefix = head in _PREFIXES and (after[0] in _VOWELS or _ONSET.match(after))
+    if prefix or places is None or _speakable(places, head, after):
         return ""
     return "no dictionary divides the word there"
 
@@ -167,7 +178,7 @@ def _speakable(places: Iterable[int], before: str, after: str) -> bool:
     if at in allowed:
         return True
     beside = at - 1 in allowed or at + 1 in allowed
-    clash = after[0] in _VOWELS and before[-1] in _VOWELS
+    clash = after[0] in _VOWELS and before[-1] in _VOWELS.translate(_NO_GLIDES)
     return beside and not clash and bool(_ONSET.match(after))
 
 

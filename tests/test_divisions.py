@@ -13,7 +13,7 @@ def judged(divided, language="eng"):
 
 @pytest.mark.parametrize(
     "divided",
-    # As found at line ends of four books of 1866 to 1918; dictionaries refuse the last six.
+    # As found at line ends of four books of 1866 to 1918; dictionaries refuse the last eight.
     [
         "con|tinually",
         "accom|plish",
@@ -72,6 +72,7 @@ def test_own_hyphens_and_dashes_are_good_places():
 
 def test_names_and_heads():
     assert judged("Maat|schappij") is None  # a name: no dictionary speaks
+    assert judged("(Dan|iel,") is None
     assert judged("CONTIN|UED") is None
     assert judged("CONTINU|ED") is Status.QUERY
 
