@@ -48,9 +48,9 @@ def waits_for(job: Job) -> tuple[str, str]:
     if job.undecided:
         return "reader", f"{len(job.undecided)} to decide"
     if job.open_queries:
-        return "customer", f"{len(job.open_queries)} queries to answer"
+        return "customer", f"{len(job.open_queries)} to answer"
     if job.corrections:
-        return "corrector", f"{len(job.corrections)} corrections to make and show on a revise"
+        return "corrector", f"{len(job.corrections)} to correct and show on a revise"
     return ("customer", "O.K.") if reasons_against(job) else ("press", "clear")
 
 

@@ -1,0 +1,174 @@
+"""The docket on the command line, and what it shows to people."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import pypdfium2
+import pytest
+import typer
+from docket_cases import JOB, begun, decide_all, ok, pull, quick_folder, report_on, shown_made
+from report_cases import COPY_LINES
+from typer.testing import CliRunner
+
+from proofcheck.docket import decide, open_job, verify
+from proofcheck.docket.figures import figures_of
+from proofcheck.docket.page import job_html
+from proofcheck.docket.sheet import write_sign_off_sheet
+from proofcheck.docket.shop import Shop, load_shop
+from proofcheck.docket.show import job_text, list_text
+from proofcheck.docket.telling import waits_for
+from proofcheck.docket.troubles import DocketError
+from proofcheck.docket_cli import add_docket
+from proofcheck.errors import ProofcheckError, SettingError
+
+NASTY = "<script>alert(1)</script>\u202e\x1b[31m"
+
+
+@pytest.fixture
+def tmp_path():
+    with quick_folder() as folder:
+        yield folder
+
+
+@pytest.fixture
+def run(tmp_path):
+    app = typer.Typer()
+    add_docket(app)
+
+    def call(*words):
+        place = ["--docket", str(tmp_path / "docket.db")]
+        return CliRunner().invoke(app, [*map(str, words), *place])
+
+    return call
+
+
+def test_a_job_from_the_command_line(tmp_path, run):
+    copy = tmp_path / "programme.txt"
+    copy.write_text("\n".join(COPY_LINES) + "\n")
+    assert run("docket", "open", JOB, "--by", "P.C.", "--customer", "Village band").exit_code == 0
+    assert run("docket", "copy", JOB, copy, "--by", "P.C.").exit_code == 0
+    assert run("clear", JOB).exit_code == 1
+    docket = begun_at(tmp_path)
+    scan, report = tmp_path / "proof.png", tmp_path / "report.json"
+    scan.write_bytes(b"first")
+    report.write_text(json.dumps(report_on(docket)))
+    done = run(
+        "docket", "pull", JOB, scan, "--report", report, "--by", "B.A.", "--operator", "T.W."
+    )
+    assert done.exit_code == 0, done.exception
+    for fault in ("F1", "F2", "F3"):
+        assert run("docket", "decide", JOB, fault, "stand", "--by", "B.A.").exit_code == 0
+    assert run("docket", "decide", JOB, "F4", "query", "--by", "B.A.").exit_code == 0
+    answer = ("--answer", "no point", "--answered-by", "the secretary")
+    assert run("docket", "decide", JOB, "F4", "stand", *answer, "--by", "B.A.").exit_code == 0
+    assert run("docket", "sign", JOB, "ok", "--by", "the secretary").exit_code == 0
+    told = run("clear", JOB, scan, "--copy", copy)
+    assert (told.exit_code, told.output.splitlines()[0]) == (0, "Clear for press, job 1042: yes")
+    assert "O.K." in run("docket", "show", JOB).output
+    assert "press" in run("docket", "list").output
+    assert "4 faults" not in run("docket", "list", "--figures").output
+    assert "O.K. of proof 1" in run("docket", "list", "--day", "today").output
+    assert run("docket", "verify").exit_code == 0
+    archive = tmp_path / "job.zip"
+    assert run("docket", "export", JOB, archive).exit_code == 0
+    assert "the archive holds" in run("docket", "verify", archive).output
+    assert run("docket", "import", archive).exit_code == 0
+    for name, option in (("sheet.pdf", ("sheet", JOB)), ("job.html", ("show", JOB, "--page"))):
+        assert run("docket", *option, tmp_path / name).exit_code == 0
+        assert (tmp_path / name).stat().st_size > 1000
+
+
+def begun_at(folder):
+    from proofcheck.docket import open_docket
+
+    return open_docket(folder / "docket.db")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("docket", "show", "99"),
+        ("docket", "list", "--day", "yesterday"),
+        ("docket", "verify", "--noted", "x"),
+        ("docket", "sheet", JOB, "out.pdf"),
+        ("docket", "pull", JOB, "missing.png", "--by", "B.A.", "--report", "missing.json"),
+        ("clear", JOB, "--override", "--by", "M.K."),
+    ],
+)
+def test_trouble_is_one_line(tmp_path, run, words):
+    begun(tmp_path)
+    told = run(*words)
+    assert isinstance(told.exception, ProofcheckError)
+    assert "\n" not in str(told.exception)
+
+
+def test_hostile_text_neither_breaks_nor_injects(tmp_path):
+    docket = begun(tmp_path)
+    open_job(docket, "1043", {"customer": NASTY, "remarks": NASTY}, by="P.C.")
+    pull(docket)
+    decide(docket, JOB, "F1", "query", by="B.A.", note=NASTY)
+    for number in (JOB, "1043"):
+        job = docket.job(number)
+        page = job_html(job, Shop())
+        assert "<script" not in page
+        assert "\u202e" not in page + job_text(job, Shop())
+        assert "\x1b" not in page + job_text(job, Shop()) + list_text([job])
+        assert len(re.findall(r"default-src 'none'", page)) == 1
+
+
+def test_each_job_says_whom_it_waits_for(tmp_path):
+    docket = begun(tmp_path)
+    told = [waits_for(docket.job(JOB))[0]]
+    pull(docket)
+    told.append(waits_for(docket.job(JOB))[0])
+    decide(docket, JOB, "F4", "query", by="B.A.")
+    decide_all(docket)
+    told.append(waits_for(docket.job(JOB))[0])
+    decide(docket, JOB, "F4", "correct", by="B.A.")
+    told.append(waits_for(docket.job(JOB))[0])
+    pull(docket, b"revise", faults=False, revise=shown_made(docket))
+    told.append(waits_for(docket.job(JOB))[0])
+    ok(docket)
+    told.append(waits_for(docket.job(JOB))[0])
+    assert told == ["operator", "reader", "customer", "corrector", "customer", "press"]
+
+
+def test_the_sign_off_sheet_is_a_page_of_a4(tmp_path):
+    docket = begun(tmp_path)
+    job, checked = docket.job(JOB), verify(docket)
+    with pytest.raises(DocketError, match="no proof"):
+        write_sign_off_sheet(job, docket.shop, checked, tmp_path / "sheet.pdf")
+    pull(docket)
+    decide_all(docket)
+    path = tmp_path / "sheet.pdf"
+    write_sign_off_sheet(docket.job(JOB), Shop(name="The Press"), checked, path)
+    pdf = pypdfium2.PdfDocument(path)
+    # ISO 216: A4 is 210 mm by 297 mm.
+    assert [len(pdf), *(round(side * 25.4 / 72) for side in pdf[0].get_size())] == [1, 210, 297]
+    pdf.close()
+
+
+def test_figures_count_sorts_and_leave_out_initials_if_the_shop_says_so(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide(docket, JOB, "F3", "stand", by="B.A.")
+    figures = figures_of(docket.jobs(), Shop())
+    assert (figures.proofs, figures.faults) == (1, 2)
+    assert figures.sorts == {("u", "n"): 1}
+    assert figures.causes == {"turned sort": 1}
+    assert figures.operators["T.W.", "wrong-letter"] == 1
+    assert not figures_of(docket.jobs(), Shop(operators_in_figures=False)).operators
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["zone = 'Nowhere/Town'", "colour = 'red'", "minutes_a_slug = true", "hour_costs = -1", "x ="],
+)
+def test_settings_that_cannot_be_used_are_refused(tmp_path, text):
+    path = tmp_path / "docket.toml"
+    path.write_text(text)
+    with pytest.raises(SettingError) as caught:
+        load_shop(path)
+    assert "\n" not in str(caught.value)
