@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from proofcheck.metal.broken import broken_letters
+from proofcheck.metal.edges import line_edges
 from proofcheck.metal.findings import MetalFinding, MetalSettings
 from proofcheck.metal.matter import Matter
 from proofcheck.metal.merge import merge_metal
@@ -16,6 +17,7 @@ from proofcheck.metal.offline import off_line_letters
 from proofcheck.metal.spacing import word_spacing
 from proofcheck.metal.turned import turned_sorts
 from proofcheck.metal.workup import work_ups
+from proofcheck.metal.wrongfont import wrong_fonts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -28,8 +30,10 @@ _ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
     work_ups,
     turned_sorts,
     broken_letters,
+    wrong_fonts,
     off_line_letters,
     word_spacing,
+    line_edges,
 )
 """In order of standing: of two findings at one letter the earlier room's is kept."""
 

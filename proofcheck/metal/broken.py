@@ -28,15 +28,19 @@ if TYPE_CHECKING:
 
 __all__ = ["broken_letters", "same_scar"]
 
-EVEN, STEP = 0.085, 0.012
+EVEN, STEP = 0.06, 0.01
 """Share of its fellows' ink wanting at which it is as likely a fault as not."""
 WORN = 3.0
 """… and so many times what the proof's most worn letters want (their 99th percentile)."""
+FRAYED, _WORN_PERCENTILE = 2.0, 85
+"""… and so many times what the more worn letters of its own kind want."""
 ADDED_AT_MOST = 0.03
 """A broken letter has no ink where its fellows have none; another letter has."""
+BESIDE_AT_MOST = 2.5
+"""The letters of its word must be as usual: italic and small capitals have few fellows."""
 STRANGE = 0.15
 """More unlike the letter it was read as than this, a letter in dispute may be a broken one."""
-LEAST_CERTAINTY = 0.1
+LEAST_CERTAINTY = 0.3
 SCAR_ALIKE = 0.5
 SCARS = 3
 """So many letters with the same scar are one damaged mat; fewer may be chance."""
@@ -77,10 +81,22 @@ def _even_point(matter: Matter) -> float:
     return max(EVEN, min(WORN * worn, 0.2))
 
 
+def _usual_loss(matter: Matter) -> NDArray[np.float64]:
+    """For each letter what the more worn letters of its kind want."""
+    fount = matter.fount
+    usual = np.zeros(len(fount.text))
+    for character in fount.fellows:
+        mine = fount.text == character
+        usual[mine] = np.percentile(fount.lost[mine & fount.agreed], _WORN_PERCENTILE)
+    return usual
+
+
 def _candidates(matter: Matter) -> list[tuple[int, str, float]]:
     """Letters that want ink: number, what they should be, and the share they want."""
     fount = matter.fount
-    sound = fount.agreed & (fount.added <= ADDED_AT_MOST) & (fount.lost > EVEN / 2)
+    sound = matter.borne_out & (fount.added <= ADDED_AT_MOST) & (fount.lost > EVEN / 2)
+    sound &= fount.lost > FRAYED * _usual_loss(matter)
+    sound &= matter.oddness_beside < BESIDE_AT_MOST
     found = [(int(n), str(fount.text[n]), float(fount.lost[n])) for n in np.flatnonzero(sound)]
     for difference in matter.collation.differences:
         row = matter.row_of.get(difference.line)
@@ -94,8 +110,17 @@ def _candidates(matter: Matter) -> list[tuple[int, str, float]]:
         laid = lay_on(fount.cut, np.array([number]), fount.fellows[wanted])
         if as_read <= STRANGE or float(laid.added[0]) > ADDED_AT_MOST:
             continue
+        if wanted.islower() and _among_capitals(matter, row, difference.proof.start):
+            continue
         found.append((number, wanted, float(laid.lost[0])))
     return [each for each in found if each[1].isalnum()]
+
+
+def _among_capitals(matter: Matter, row: int, at: int) -> bool:
+    """Whether a letter stands in capitals, which the shop's style may want for small letters."""
+    letters = matter.readings[row].letters
+    beside = [letters[n].text for n in (at - 1, at + 1) if 0 <= n < len(letters)]
+    return any(text.isupper() for text in beside)
 
 
 def same_scar(

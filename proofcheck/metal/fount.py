@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.metal.laying import NEAREST, Fellows, lay_on
+from proofcheck.metal.laying import FAR, NEAREST, Fellows, lay_on
 from proofcheck.metal.patches import cut_letters
 
 if TYPE_CHECKING:
@@ -29,6 +29,7 @@ __all__ = ["Fount", "fount_of"]
 MOST_FELLOWS = 40
 LEAST_FELLOWS = 6
 _SURE = 0.9
+_ODD = 0.15
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -96,6 +97,15 @@ def fount_of(
         laid = lay_on(cut, mine, fellows[character])
         unlike[mine], moved[mine], nearest[mine] = laid.unlike, laid.moved, laid.nearest
         lost[mine], added[mine] = laid.lost, laid.added
+        # A letter that touches another may have been cut in the wrong place.
+        odd = mine[laid.unlike > _ODD]
+        if len(odd):
+            laid = lay_on(cut, odd, fellows[character], reach=FAR)
+            better = laid.unlike < unlike[odd]
+            odd = odd[better]
+            unlike[odd], moved[odd] = laid.unlike[better], laid.moved[better]
+            nearest[odd], lost[odd] = laid.nearest[better], laid.lost[better]
+            added[odd] = laid.added[better]
     return Fount(text, line, at, cut, unlike, moved, lost, added, nearest, agreed, fellows)
 
 

@@ -14,10 +14,12 @@ from proofcheck.metal.patches import TALL, WIDE, Cut
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["NEAREST", "REACH", "Fellows", "Laid", "lay_on", "scars", "shifted"]
+__all__ = ["FAR", "NEAREST", "REACH", "Fellows", "Laid", "lay_on", "scars", "shifted"]
 
 REACH = (5, 6)
 """How far right or left, and up or down, a letter is tried, in patch pixels."""
+FAR = (12, 9)
+"""The same for letters turned, or that may have been cut out beside their place."""
 NEAREST = 5
 _LIKE = 0.06
 """Letters more like their fellows than this are not looked at further."""
@@ -71,7 +73,14 @@ class Laid:
     """Ink it has where its nearest fellows have paper, as a share of theirs."""
 
 
-def lay_on(cut: Cut, who: NDArray[np.intp], fellows: Fellows, *, turned: bool = False) -> Laid:
+def lay_on(
+    cut: Cut,
+    who: NDArray[np.intp],
+    fellows: Fellows,
+    *,
+    turned: bool = False,
+    reach: tuple[int, int] = REACH,
+) -> Laid:
     """Lay letters on fellows: each on their mean, then against each of them but itself.
 
     Args:
@@ -79,11 +88,13 @@ def lay_on(cut: Cut, who: NDArray[np.intp], fellows: Fellows, *, turned: bool = 
         who: numbers of those to be laid.
         fellows: whom on.
         turned: turn the letters by half a turn first.
+        reach: how far right or left, and up or down, they are tried.
     """
     ink = cut.ink[who]
     if turned:
         ink = ink[:, ::-1, ::-1]
-    whole, fine = _best_shifts(ink, fellows.mould, fellows.mould_window, free=turned)
+    reach = FAR if turned else reach
+    whole, fine = _best_shifts(ink, fellows.mould, fellows.mould_window, reach)
     laid = shifted(ink, whole)
     flat = laid.reshape(len(who), -1)
     power = (flat * flat) @ fellows.window.T
@@ -156,14 +167,13 @@ def _best_shifts(
     ink: NDArray[np.float32],
     mould: NDArray[np.float32],
     window: NDArray[np.float32],
-    *,
-    free: bool = False,
+    reach: tuple[int, int] = REACH,
 ) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
     """Where each patch lies best on a mould: whole pixels, and finer by the parabola.
 
     The least sum of squares within the mould's window decides; what stands beside it does not.
     """
-    reach_x, reach_y = REACH if not free else (6, 10)
+    reach_x, reach_y = reach
     xs, ys = np.arange(-reach_x, reach_x + 1), np.arange(-reach_y, reach_y + 1)
     moulds, windows = [], []
     for y, x in product(ys, xs):

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 __all__ = ["Matter", "carried_span"]
 
 POINTS_AN_INCH = 72.27
+_LEAST_SPREAD = 0.15
+"""Added to a kind's spread, so that few and very even letters don't make every other odd."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,6 +110,51 @@ class Matter:
         total = np.cumsum(weights[order])
         return float(sizes[order[int(np.searchsorted(total, total[-1] / 2))]])
 
+    @cached_property
+    def borne_out(self) -> NDArray[np.bool_]:
+        """For each letter of the fount whether it is agreed and stands just so in the copy.
+
+        What an allowance lets pass (capitals for small letters, figures of old style) does not.
+        """
+        fount = self.fount
+        found = fount.agreed.copy()
+        for row in np.unique(fount.line):
+            mine = np.flatnonzero(fount.line == row)
+            same = _same_in_copy(self.readings[row].text, self.placed[row], self.copy)
+            found[mine] &= same[fount.at[mine]]
+        return found
+
+    @cached_property
+    def oddness(self) -> NDArray[np.float32]:
+        """For each letter how far out it stands among those of its kind, in their own spreads.
+
+        By the logarithm of how unlike it is; 0 where it has too few fellows. A kind that is
+        frayed all through the proof so excuses its letters.
+        """
+        fount = self.fount
+        found = np.zeros(len(fount.text), np.float32)
+        logs = np.log(np.nan_to_num(fount.unlike, nan=1.0) + 1e-3)
+        for character in fount.fellows:
+            mine = fount.text == character
+            usual = logs[mine & fount.agreed]
+            middle = np.median(usual)
+            spread = 1.4826 * float(np.median(np.abs(usual - middle))) + _LEAST_SPREAD
+            found[mine] = (logs[mine] - middle) / spread
+        return found
+
+    @cached_property
+    def oddness_beside(self) -> NDArray[np.float32]:
+        """For each letter the median oddness of the other letters of its word; 0 for none."""
+        found = np.zeros(len(self.fount.text), np.float32)
+        word, odd = self.word, self.oddness
+        starts = np.flatnonzero(np.diff(np.concatenate([[-1], word])))
+        for start, end in zip(starts, [*starts[1:], len(word)], strict=True):
+            mine = odd[start:end]
+            if end - start > 1:
+                rest = np.tile(mine, (end - start, 1))[~np.eye(end - start, dtype=bool)]
+                found[start:end] = np.median(rest.reshape(end - start, -1), axis=1)
+        return found
+
     def letter(self, number: int) -> Letter:
         """A letter of the fount as it was read."""
         row, at = int(self.fount.line[number]), int(self.fount.at[number])
@@ -159,6 +206,16 @@ def carried_span(printed: str, held: Span | None, copy: Copy, letters: Span) -> 
     ops = Levenshtein.opcodes(printed, wanted)
     start, end = (_carried(ops, at) for at in letters)
     return Span(held.start + start, held.start + max(start, end))
+
+
+def _same_in_copy(printed: str, held: Span | None, copy: Copy) -> NDArray[np.bool_]:
+    """For each printed character whether the copy has the same there."""
+    same = np.zeros(max(len(printed), 1), bool)
+    if held is not None:
+        wanted = copy.text[held.start : held.end].replace("\n", " ")
+        for op in Levenshtein.opcodes(printed, wanted):
+            same[op.src_start : op.src_end] = op.tag == "equal"
+    return same
 
 
 def _carried(ops: Opcodes, at: int) -> int:

@@ -6,7 +6,7 @@ beside it, so that a crooked scan or a line's own slope is no fault.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -29,15 +29,23 @@ LIKE_AT_MOST = 0.2
 SPREADS = 7.0
 """Times the proof's own spread of heights that plainly stands out."""
 _STEP = 0.012
-LEAST_CERTAINTY = 0.1
+_SHORT = list("acemnorsuvwxz")
+_ALIKE_X = 0.1
+LEAST_CERTAINTY = 0.3
 
 
 def off_line_letters(matter: Matter) -> list[MetalFinding]:
     """Single letters off their line; a whole word or more moves its neighbours' height too."""
     fount = matter.fount
     good = np.isfinite(fount.unlike) & (fount.unlike < LIKE_AT_MOST) & fount.agreed
+    good &= matter.borne_out
     good &= np.array([text.isalnum() for text in fount.text.tolist()], bool)
-    rise = _from_beside(fount.line, fount.moved[:, 1], good) / X_HEIGHT
+    height = fount.moved[:, 1] / X_HEIGHT
+    by_box, told = _by_box(matter)
+    told &= matter.borne_out & ~good
+    height[told] = by_box[told]
+    good |= told
+    rise = _from_beside(fount.line, height, good)
     if not good.any():
         return []
     spread = 1.4826 * float(np.median(np.abs(rise[good])))
@@ -67,8 +75,25 @@ def off_line_letters(matter: Matter) -> list[MetalFinding]:
     return found
 
 
+def _by_box(matter: Matter) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
+    """Height of small letters that have too few fellows, by head and foot of their ink.
+
+    Both must be out alike: a letter of another size is no letter off its line.
+    """
+    count = len(matter.fount.text)
+    height, told = np.zeros(count, np.float32), np.zeros(count, bool)
+    for number in np.flatnonzero(np.isin(matter.fount.text, _SHORT)):
+        row = int(matter.fount.line[number])
+        box, size = matter.letter(int(number)).box, matter.lines[row].x_height_px
+        base = matter.baseline(row, box.x + box.width / 2)
+        foot, head = (box.bottom - base) / size, (box.y - base) / size + 1
+        height[number] = (foot + head) / 2
+        told[number] = abs(foot - head) < _ALIKE_X
+    return height, told
+
+
 def _from_beside(
-    line: NDArray[np.intp], height: NDArray[np.float32], good: NDArray[np.bool_]
+    line: NDArray[np.intp], height: NDArray[np.floating[Any]], good: NDArray[np.bool_]
 ) -> NDArray[np.float64]:
     """Each letter's height less the median of the good letters beside it on its line."""
     rise = np.zeros(len(height))

@@ -44,6 +44,8 @@ class Spaces:
     wide_em: NDArray[np.float64]
     after: NDArray[np.intp]
     """What it follows: one of `STOPS`."""
+    figures: NDArray[np.bool_]
+    """A figure stands beside it: numbered entries are set apart."""
 
 
 def own_whites(matter: Matter) -> tuple[dict[str, float], dict[str, float]]:
@@ -109,11 +111,12 @@ def word_spaces(matter: Matter) -> Spaces:
             own = (right.get(one.text, usual) + left.get(other.text, usual)) * size
             wide = other.box.x - one.box.right - own
             after = _after(letters[at - 2].text if at > 1 else "", one.text, other.text)
-            found.append((row, at, one.box.right, wide, wide / em, after))
-    columns = list(zip(*found, strict=True)) if found else [()] * 6
+            figure = one.text.isdecimal() or other.text.isdecimal()
+            found.append((row, at, one.box.right, wide, wide / em, after, figure))
+    columns = list(zip(*found, strict=True)) if found else [()] * 7
     row_, at_, left_, after_ = (np.array(columns[n], np.intp) for n in (0, 1, 2, 5))
     wide_px, wide_em = np.array(columns[3], np.float64), np.array(columns[4], np.float64)
-    return Spaces(row_, at_, left_, wide_px, wide_em, after_)
+    return Spaces(row_, at_, left_, wide_px, wide_em, after_, np.array(columns[6], bool))
 
 
 def _after(before: str, one: str, other: str) -> int:

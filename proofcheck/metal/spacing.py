@@ -2,8 +2,8 @@
 
 Bands follow De Vinne and the handbooks of about 1920: hand-set matter is held between a 5-to-em
 space and two 3-to-ems, with little change within one line; slugs only spread, and are held looser.
-Whatever an old house did after its stops is its habit and no fault: spaces are compared with
-spaces of the same standing.
+What a house put after its stops (an en, an em) is its habit and no fault: only spaces after
+letters and commas are judged.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 
 from proofcheck.metal.certain import grown
 from proofcheck.metal.findings import MetalFinding
-from proofcheck.metal.spaces import COMMA, PLAIN, STOPS, Spaces, word_spaces
+from proofcheck.metal.spaces import COMMA, Spaces, word_spaces
 from proofcheck.values import Box, Kind, Span
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = ["word_spacing"]
 
-LEAST_OTHERS = 3
+LEAST_OTHERS = 2
 """Plain spaces a line must have beside one, to judge it by them."""
 LEAST_EXCESS_EM = 0.15
 WIDEST_DOUBLED_EM = 2.5
@@ -35,7 +35,7 @@ UNEVEN = (2.2, 0.12)
 two of them, and in more than one place."""
 _BANDS = (0.035, 0.02)
 """Step of certainty in ems at the widest and the least space."""
-LEAST_CERTAINTY = 0.1
+LEAST_CERTAINTY = 0.3
 _QUERY_AT_MOST = 0.45
 
 
@@ -45,8 +45,7 @@ def word_spacing(matter: Matter) -> list[MetalFinding]:
     if not len(spaces.row):
         return []
     ratio = _ratios(spaces)
-    usual = _usual_by_standing(spaces, ratio)
-    doubled = _doubled(matter, spaces, ratio / usual)
+    doubled = _doubled(matter, spaces, ratio)
     barred = {each.line for each in doubled}
     lines = [each for each in _by_line(matter, spaces) if each.line not in barred]
     return sorted([*doubled, *lines], key=lambda each: (each.line, each.letters.start))
@@ -65,21 +64,11 @@ def _ratios(spaces: Spaces) -> NDArray[np.float64]:
     return ratio
 
 
-def _usual_by_standing(spaces: Spaces, ratio: NDArray[np.float64]) -> NDArray[np.float64]:
-    """For each space how wide one after such a point commonly is here, plain spaces being 1."""
-    usual = np.ones(len(ratio))
-    for standing in STOPS:
-        mine = (spaces.after == standing) & np.isfinite(ratio)
-        if standing not in (PLAIN, COMMA) and mine.any():
-            usual[spaces.after == standing] = max(float(np.percentile(ratio[mine], 75)), 1.5)
-    return usual
-
-
 def _doubled(matter: Matter, spaces: Spaces, ratio: NDArray[np.float64]) -> list[MetalFinding]:
     found = []
     excess = spaces.wide_em * (1 - 1 / np.maximum(ratio, 1e-3))
     wide = np.isfinite(ratio) & (excess > LEAST_EXCESS_EM)
-    wide &= spaces.wide_em < WIDEST_DOUBLED_EM
+    wide &= (spaces.wide_em < WIDEST_DOUBLED_EM) & (spaces.after <= COMMA) & ~spaces.figures
     for one in np.flatnonzero(wide):
         certainty = grown(float(ratio[one]), matter.settings.doubled, _DOUBLED_STEP)
         if certainty < LEAST_CERTAINTY:
@@ -117,7 +106,7 @@ def _by_line(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
     for row in np.unique(spaces.row):
         mine = np.flatnonzero((spaces.row == row) & (spaces.after <= COMMA))
         mine = mine[spaces.wide_em[mine] < WIDEST_DOUBLED_EM]
-        if len(mine) < LEAST_OTHERS + 1:
+        if len(mine) < LEAST_OTHERS + 2:
             continue
         judged = _judged(matter, spaces.wide_em[mine])
         if judged is None:

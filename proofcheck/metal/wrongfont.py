@@ -1,0 +1,76 @@
+"""Wrong font: a letter of another face, size or posture among its fellows.
+
+The letter is right and whole, and yet unlike all others of its kind on the proof, where the
+letters beside it in the word are as usual. A word or line in another face is a change of type,
+which the copy may want; one letter never is.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.metal.certain import grown
+from proofcheck.metal.findings import MetalFinding
+from proofcheck.values import Kind, Span
+
+if TYPE_CHECKING:
+    from proofcheck.metal.matter import Matter
+
+__all__ = ["wrong_fonts"]
+
+EVEN, STEP = 3.6, 0.2
+"""Oddness (`Matter.oddness`) as likely a wrong font as not."""
+UNLIKE_AT_LEAST = 0.12
+"""Plain to the eye: what nearest fellows differ by in worn type."""
+BESIDE_AT_MOST = 3.0
+LEAST_BESIDE = 2
+"""Letters of its word that must be as usual."""
+LEAST_CERTAINTY = 0.3
+
+
+def wrong_fonts(matter: Matter) -> list[MetalFinding]:
+    """Single letters of another face in words of the proof's own."""
+    fount, odd = matter.fount, matter.oddness
+    strange = matter.borne_out & (odd > EVEN - 2 * STEP) & (fount.unlike > UNLIKE_AT_LEAST)
+    found = []
+    for number in np.flatnonzero(strange):
+        if not str(fount.text[number]).isalnum() or not _alone(matter, int(number)):
+            continue
+        certainty = grown(float(odd[number]), EVEN, STEP)
+        if certainty < LEAST_CERTAINTY:
+            continue
+        row, at = int(fount.line[number]), int(fount.at[number])
+        letters, text = Span(at, at + 1), str(fount.text[number])
+        found.append(
+            MetalFinding(
+                Kind.WRONG_FONT,
+                matter.lines[row].number,
+                matter.lines[row].sheet,
+                matter.box_of(row, letters),
+                letters,
+                certainty,
+                proof_text=text,
+                copy_text=text,
+                # Old houses mixed figures of two styles.
+                only_query=text.isdecimal(),
+            )
+        )
+    return found
+
+
+def _alone(matter: Matter, number: int) -> bool:
+    """Whether the other letters of its word are as usual."""
+    fellows = np.flatnonzero(matter.word == matter.word[number])
+    others = fellows[(fellows != number) & np.isfinite(matter.fount.unlike[fellows])]
+    if len(others) < LEAST_BESIDE or (matter.oddness[others] >= BESIDE_AT_MOST).any():
+        return False
+    row, box = matter.fount.line[number], matter.letter(number).box
+    beside = [n for n in (number - 1, number + 1) if 0 <= n < len(matter.word)]
+    boxes = [matter.letter(n).box for n in beside if matter.fount.line[n] == row]
+    texts = [str(matter.fount.text[n]) for n in (number, *beside) if matter.fount.line[n] == row]
+    if "f" in texts and set("fil") & set(texts[1:]):
+        return False  # It may be half of a ligature.
+    # A neighbour that leans over it (the hook of an f) looks like ink of its own.
+    return not any(other.x < box.right and other.right > box.x for other in boxes)
