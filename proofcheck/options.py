@@ -51,7 +51,7 @@ class Options:
     """Allowances to be made that are not made of themselves, by name."""
     fault_certainty: float = 0.5
     """From this certainty on a difference is called a fault; below it is a query."""
-    query_certainty: float = 0.05
+    query_certainty: float = 0.02
     """Below this certainty a difference is taken for a slip of the reading and not shown."""
     second_look: bool = True
     """Ask the OCR engine about each place in dispute."""

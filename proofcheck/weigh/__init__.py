@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Lines", "Weighed", "Witnesses", "gather", "weigh"]
 
-QUERY_LINE = 0.05
+QUERY_LINE = 0.02
 """Below this the image bears out the copy: a slip of the reading, counted but not shown."""
 RULE_CERTAINTY = 0.95
 """Of a difference that whole lines bear witness to: many letters, all agreeing."""

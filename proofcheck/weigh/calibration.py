@@ -50,7 +50,8 @@ def features_of(difference: Difference | Fault, evidence: Evidence) -> tuple[flo
         bounded / 10,
         # Most of what a ratio can say is said by the time it passes a few nats.
         math.tanh(bounded / 6),
-        evidence.second_look or 0.0,
+        # The engine knows no turned sorts and takes each for some letter that stands upright.
+        0.0 if difference.kind is Kind.TURNED_SORT else evidence.second_look or 0.0,
         evidence.own_letters or 0.0,
         # They speak of one letter for another only; silent, they say nothing either way.
         float(evidence.own_letters is not None),
