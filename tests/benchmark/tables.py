@@ -38,6 +38,7 @@ def as_markdown(results: Sequence[PageResult], costs: dict[str, Cost], heading: 
         "## Pages as printed",
         "Reported per 1,000 characters, true differences listed by name left out.",
         _alarms(results),
+        _alarms_by_kind(results),
         "## Time and memory",
         _costs(results, costs),
     ]
@@ -118,6 +119,15 @@ def _alarms(results: Sequence[PageResult]) -> str:
         rows.append([book or "**all**", *cells, str(false["query"]), rates[1], str(true)])
     head = ("book", "pages", "characters", "faults", "per 1,000", "queries", "per 1,000", "listed")
     return _table(head, rows)
+
+
+def _alarms_by_kind(results: Sequence[PageResult]) -> str:
+    """What the false alarms are of, the commonest first."""
+    false = [a for result in results for a in result.alarms if not a.listed]
+    counts = Counter((alarm.kind, alarm.status) for alarm in false)
+    kinds = sorted({alarm.kind for alarm in false}, key=lambda k: -counts[k, "fault"])
+    rows = [[kind, str(counts[kind, "fault"]), str(counts[kind, "query"])] for kind in kinds]
+    return _table(("false alarms of", "faults", "queries"), rows)
 
 
 def _was_refused(result: PageResult) -> bool:
