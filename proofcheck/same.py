@@ -48,7 +48,9 @@ class Rules:
     letter_space: bool = True
     """A line set with spaces between its letters is read as its words."""
     small_caps: bool = True
-    """Capitals are right where the copy asks for small capitals: readers can't tell the two."""
+    """Capitals are right where the copy asks for small capitals: readers can't tell the two. A
+    letter shaped alike both ways (c o s u v w x z), read small among capitals no taller than it,
+    is a capital."""
     folio: bool = True
     """A page number or signature at the head or foot, and a running head repeated at the head of
     a later sheet, need no copy."""

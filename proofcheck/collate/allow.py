@@ -101,6 +101,7 @@ def count_spellings(
         for k in odd.tolist():
             ours = sources[0][copy.start[at[k]] : copy.end[at[k]]]
             theirs = sources[1][row][part.start[k] : part.end[k]]
-            rule = rule_of(part.text[k])
+            as_capital = part.text[k] != theirs and part.text[k] == theirs.upper()
+            rule = "small-caps" if as_capital else rule_of(part.text[k])
             if ours != theirs and rule:
                 waived[rule] += 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
+from proofcheck.collate.capitals import with_capitals
 from proofcheck.collate.edits import How
 from proofcheck.collate.lay import Alignment, lay
 from proofcheck.collate.order import Order, alike, find_order, stray_blocks
@@ -62,6 +63,9 @@ def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Layin
     readings = setting.readings
     copy = compared(text, rules, typed=True)
     lines = tuple(compared(reading.text, rules) for reading in readings)
+    if rules.small_caps:
+        pairs = zip(lines, readings, strict=True)
+        lines = tuple(with_capitals(line, reading) for line, reading in pairs)
     run_down = frozenset(k for k, reading in enumerate(readings) if is_run_down(reading.text))
     small = [loose(line.text) for line in lines]
     order = find_order(loose(copy.text), small, run_down)

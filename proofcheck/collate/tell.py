@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_right
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from proofcheck.collate.allow import allowance_for
+from proofcheck.collate.capitals import only_capitals, with_stretched_case
 from proofcheck.collate.edits import Edit, How
 from proofcheck.collate.region import core_of
 from proofcheck.faults import kind_of_letters, kind_of_words_missing
@@ -48,12 +49,12 @@ class Teller:
         self.proof = alignment.stream.text
         self.stream = alignment.stream
         self.readings = readings
-        self._styled: list[int] = []
+        self._styled: list[Edit] = []
 
     def told(self) -> list[Told]:
         """All differences of letters, words and matter, in order of the stream."""
-        edits = _with_stretched_case(list(self.alignment.edits), self.proof, self.copy.text)
-        self._styled = [e.p0 for e in edits if e.how is How.CASE and e.p1 - e.p0 > 1]
+        edits = with_stretched_case(list(self.alignment.edits), self.proof, self.copy.text)
+        self._styled = [e for e in edits if e.how is How.CASE and e.p1 - e.p0 > 1]
         out: list[Told] = []
         for edit in edits:
             if edit.how is How.DIVISION:
@@ -118,10 +119,9 @@ class Teller:
         start = max(self.proof.rfind(char, 0, edit.p0) for char in " \n") + 1
         ends = [at for char in " \n" if (at := self.proof.find(char, edit.p1)) >= 0]
         end = min(ends, default=len(self.proof))
-        styled = bisect_left(self._styled, end) - bisect_left(self._styled, start) > 0
-        mixed = any(
-            char.islower() for char in self.proof[start : edit.p0] + self.proof[edit.p1 : end]
-        )
+        after = bisect_right(self._styled, start, key=_end_of)
+        styled = any(e.p0 < end for e in self._styled[after : after + 1])
+        mixed = not only_capitals(self.proof[start : edit.p0] + self.proof[edit.p1 : end])
         return wanted.upper() if styled and not mixed and wanted.upper().isupper() else wanted
 
     def _partner(self, edit: Edit) -> tuple[int, ...]:
@@ -225,6 +225,11 @@ class Teller:
         )
 
 
+def _end_of(edit: Edit) -> int:
+    """Where an edit ends in the proof."""
+    return edit.p1
+
+
 def _bare(text: str) -> list[str]:
     """Words without their points, in small letters."""
     words = text.casefold().split()
@@ -239,26 +244,3 @@ def _kind(how: How, printed: str, wanted: str) -> Kind:
     if how is How.WORD and printed and wanted:
         return Kind.WRONG_WORD
     return kind_of_letters(printed, wanted)
-
-
-def _with_stretched_case(edits: list[Edit], proof: str, copy: str) -> list[Edit]:
-    """Stretches of capitals that follow one another on a line made one."""
-    out: list[Edit] = []
-    for edit in edits:
-        last = out[-1] if out else None
-        if last and last.how is edit.how is How.CASE and _one_stretch(last, edit, proof, copy):
-            out[-1] = Edit(last.c0, edit.c1, last.p0, edit.p1, How.CASE)
-        else:
-            out.append(edit)
-    return out
-
-
-def _one_stretch(first: Edit, second: Edit, proof: str, copy: str) -> bool:
-    """Whether what lies between two stretches is the same on both sides and has no small letter."""
-    if max(first.p1 - first.p0, second.p1 - second.p0) < 2:
-        return False
-    between = proof[first.p1 : second.p0]
-    if between != copy[first.c1 : second.c0] or "\n" in between:
-        return False
-    whole = proof[first.p0 : second.p1]
-    return not any(char.islower() for char in whole)

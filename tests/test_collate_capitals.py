@@ -1,0 +1,111 @@
+"""Capitals, small capitals, and the letters that look alike in both.
+
+Which small letters are shaped like their capitals, and how tall small letters and small capitals
+are, is common practice; the heights below are in pixels of a 10-point face at 300 dpi (capitals
+30, small capitals and small letters 20).
+"""
+
+from __future__ import annotations
+
+import pytest
+from collating import copy_of
+
+from proofcheck.collate import collate
+from proofcheck.same import Rules
+from proofcheck.values import Box, Letter, Reading
+
+TALL, LOW = 30, 20
+LEAD = "and all the people of the village came to hear the band that played upon the green"
+
+
+def _small_capitals(word: str) -> list[int]:
+    """Heights of a word in small capitals, its first letter a large one if read as a capital."""
+    return [TALL if k == 0 and char.isupper() else LOW for k, char in enumerate(word)]
+
+
+def _as_printed(word: str) -> list[int]:
+    """Heights of a word whose letters are what they are read as."""
+    return [TALL if char.isupper() else LOW for char in word]
+
+
+def _told(copy: str, printed: str, heights: list[int], rules: Rules | None = None):
+    """Differences of one line, the one after a line of plain matter, and what was waived."""
+    readings = [
+        Reading(
+            number,
+            tuple(
+                Letter(char, Box(10 * k, 40 * number - tall, 8, tall), 1.0)
+                for k, (char, tall) in enumerate(zip(text, sizes, strict=True))
+            ),
+        )
+        for number, text, sizes in ((1, LEAD, _as_printed(LEAD)), (2, printed, heights))
+    ]
+    found = collate(copy_of(f"{LEAD}\n{copy}"), readings, rules=rules or Rules())
+    told = [(d.kind.value, d.proof_text, d.copy_text, d.only_query) for d in found.differences]
+    return told, dict(found.waived)
+
+
+def _by_word(text: str, heights) -> list[int]:
+    words = [heights(word) for word in text.split(" ")]
+    return [tall for word in words for tall in (*word, 1)][:-1]
+
+
+@pytest.mark.parametrize(
+    ("copy", "printed"),
+    [
+        ("Bandmaster, Josiah Fennimarch", "BANDMASTER, JoSIAH FENNIMARCH"),
+        ("Conductor, Oscar Woxley", "CoNDUcToR, OscAR WoXLEY"),
+        ("the order of the cow and so on", "THE oRDER oF THE cow AND so oN"),
+    ],
+)
+def test_a_line_in_small_capitals_is_one_query(copy: str, printed: str):
+    told, _ = _told(copy, printed, _by_word(printed, _small_capitals))
+    assert told == [("case", printed, copy, True)]
+
+
+def test_a_word_in_small_capitals_within_a_line_is_one_query():
+    printed = "printed in the Otter HERoLD of that week"
+    heights = _by_word(printed, lambda w: _small_capitals(w) if w == "HERoLD" else _as_printed(w))
+    told, _ = _told("printed in the Otter Herold of that week", printed, heights)
+    assert told == [("case", "HERoLD", "Herold", True)]
+
+
+@pytest.mark.parametrize("printed", ["SUMMER CoNCERT", "sUMMER CONcERT", "SUMMER cONCERT"])
+@pytest.mark.parametrize("tall", [LOW, TALL])
+def test_letters_as_tall_as_the_capitals_beside_them_are_capitals(printed: str, tall: int):
+    told, waived = _told("SUMMER CONCERT", printed, [tall] * len(printed))
+    assert told == []
+    assert waived == {"small-caps": sum(char.islower() for char in printed)}
+
+
+def test_a_small_letter_plainly_shorter_than_its_word_is_a_fault():
+    told, _ = _told("SUMMER CONCERT", "SUMMER CoNCERT", _by_word("SUMMER CoNCERT", _as_printed))
+    assert told == [("case", "o", "O", False)]
+
+
+def test_without_the_allowance_letters_are_taken_as_read():
+    printed = "SUMMER CoNCERT"
+    heights = _by_word(printed, _small_capitals)
+    told, _ = _told("SUMMER CONCERT", printed, heights, Rules().without("small-caps"))
+    assert told == [("case", "o", "O", False)]
+
+
+@pytest.mark.parametrize(
+    ("copy", "printed", "faults"),
+    [
+        ("the patient donkey", "the patient Donkey", [("D", "d")]),
+        ("the patient cows", "the patient Cows", [("C", "c")]),
+        ("the cost of it", "the cosT of it", [("T", "t")]),
+        ("said the Vicar so", "said the vicar So", [("v", "V"), ("S", "s")]),
+    ],
+)
+def test_a_lone_wrong_capital_or_small_letter_stays_a_fault(copy, printed, faults):
+    told, _ = _told(copy, printed, _by_word(printed, _as_printed))
+    assert told == [("case", wrong, right, False) for wrong, right in faults]
+
+
+def test_a_wrong_letter_among_small_capitals_is_told_in_capitals():
+    printed = "BANDMASTER, JoSIAN FENNIMARCH"
+    told, _ = _told("Bandmaster, Josiah Fennimarch", printed, _by_word(printed, _small_capitals))
+    assert ("wrong-letter", "N", "H", False) in told
+    assert all(query for kind, *_, query in told if kind == "case")
