@@ -1,0 +1,15 @@
+"""The revise: a later proof laid on an earlier one, slug by slug."""
+
+from proofcheck.revise.compare import compare_proofs
+from proofcheck.revise.values import Correction, Finding, Made, Move, Revise, Slug, Standing
+
+__all__ = [
+    "Correction",
+    "Finding",
+    "Made",
+    "Move",
+    "Revise",
+    "Slug",
+    "Standing",
+    "compare_proofs",
+]

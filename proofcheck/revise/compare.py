@@ -1,0 +1,100 @@
+"""A later proof against an earlier one: what was corrected, and what else moved."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from proofcheck.revise.corrections import judge_corrections, new_faults
+from proofcheck.revise.pairing import pair_slugs
+from proofcheck.revise.standing import findings_of, stand, wanted_slugs
+from proofcheck.revise.troubles import ReviseError
+from proofcheck.revise.values import Revise, Standing
+from proofcheck.values import Status, Verdict
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from proofcheck.report import Report
+    from proofcheck.revise.pairing import Pairing
+    from proofcheck.revise.values import Slug
+
+__all__ = ["compare_proofs"]
+
+
+def compare_proofs(
+    earlier: Report,
+    later: Report,
+    asked: Iterable[str] | None = None,
+    changes: Sequence[Any] = (),
+) -> Revise:
+    """Lay a revise on the proof before it, slug by slug.
+
+    Args:
+        earlier: the proof the corrections were asked for on.
+        later: the revise, read against the copy that holds now.
+        asked: ids of the faults to be corrected; all of status "fault" if not given.
+        changes: where the copies differ, if they do: each with `old` and `new`, code points.
+
+    Raises:
+        ReviseError: the revise is of another job, or one of the two was not judged.
+    """
+    _refuse_other_job(earlier, later)
+    if asked is None:
+        asked = [fault.id for fault in earlier.faults if fault.status is Status.FAULT]
+    asked = tuple(asked)
+    wanted = wanted_slugs(earlier, asked) | _altered(earlier, changes)
+    pairing = pair_slugs(earlier, later)
+    _refuse_strange(earlier, later, pairing)
+    stood = stand(earlier, later, pairing, wanted, changes)
+    fresh = new_faults(earlier, later, stood, changes)
+    return Revise(
+        slugs=stood.slugs,
+        corrections=judge_corrections(earlier, later, stood, asked, changes),
+        findings=findings_of((earlier, later), stood, wanted, fresh, changes),
+        read_again=_read_again(stood.slugs),
+        gone=stood.gone,
+    )
+
+
+def _altered(earlier: Report, changes: Sequence[Any]) -> frozenset[int]:
+    """Slugs of the earlier proof that hold copy changed since."""
+    out = set()
+    for placing in earlier.collation.placings:
+        for change in changes:
+            start, end = change["old"]
+            if placing.copy and placing.copy.start <= end and start <= placing.copy.end:
+                out.add(placing.line)
+    return frozenset(out)
+
+
+def _read_again(slugs: Sequence[Slug]) -> tuple[int, ...]:
+    """Each new slug and its two neighbours: the ones lifted or put in by mistake."""
+    new = {s.line for s in slugs if s.standing is not Standing.STOOD}
+    lines = {s.line for s in slugs}
+    return tuple(sorted({n + k for n in new for k in (-1, 0, 1)} & lines))
+
+
+def _refuse_other_job(earlier: Report, later: Report) -> None:
+    for which, report in (("earlier proof", earlier), ("revise", later)):
+        if report.verdict is Verdict.MISMATCH:
+            msg = f"the {which} is not of this copy; is it a proof of another job?"
+            raise ReviseError(msg)
+        if report.verdict is Verdict.UNREADABLE or not report.lines:
+            msg = f"the {which} could not be judged; scan it again"
+            raise ReviseError(msg)
+    hashes = [[s.scan.sha256 for s in report.sheets] for report in (earlier, later)]
+    if hashes[0] == hashes[1] and [s.scan.page for s in earlier.sheets] == [
+        s.scan.page for s in later.sheets
+    ]:
+        msg = "the revise is the very scan of the earlier proof; give the scan of the revise"
+        raise ReviseError(msg)
+
+
+def _refuse_strange(earlier: Report, later: Report, pairing: Pairing) -> None:
+    found = len(pairing.same) + len(pairing.turned) + len(pairing.place)
+    if found < 0.3 * min(len(earlier.lines), len(later.lines)):
+        msg = (
+            f"only {found} slugs of the revise are like any of the earlier proof; is it a proof "
+            "of another job?"
+        )
+        raise ReviseError(msg)

@@ -1,0 +1,124 @@
+"""Each correction asked for: made, partly made, or missed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from proofcheck.docket.alterations import carried_span
+from proofcheck.revise.values import Correction, Made, Standing
+from proofcheck.values import Kind, Span, Status
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from proofcheck.report import Report
+    from proofcheck.revise.standing import Stood
+    from proofcheck.values import Fault
+
+__all__ = ["judge_corrections", "new_faults"]
+
+_OF_SLUGS = frozenset(
+    {
+        Kind.LINE_MISSING,
+        Kind.MATTER_MISSING,
+        Kind.LINE_DOUBLED,
+        Kind.LINES_TRANSPOSED,
+        Kind.LINE_FOREIGN,
+    }
+)
+"""Faults cured by moving slugs about, so that the same metal may well be right."""
+
+
+def judge_corrections(
+    earlier: Report, later: Report, stood: Stood, asked: Iterable[str], moved: Sequence[Any] = ()
+) -> tuple[Correction, ...]:
+    """Judge each fault that was to be corrected.
+
+    A slug that is the same metal still has its fault, whatever a reader makes of it; a new one
+    is judged by what it reads against the copy at that place.
+
+    Args:
+        earlier: the proof they were asked for on.
+        later: the revise.
+        stood: what each slug of the revise is.
+        asked: ids of the faults to correct.
+        moved: changes between the copies (as recorded), where the copy was changed.
+    """
+    wanted = set(asked)
+    return tuple(
+        _judged(fault, later, stood, _here(fault.copy, moved))
+        for fault in earlier.faults
+        if fault.id in wanted
+    )
+
+
+def _here(span: Span, moved: Sequence[Any]) -> Span:
+    if not moved:
+        return span
+    return Span(*carried_span((span.start, span.end), moved))
+
+
+def _judged(fault: Fault, later: Report, stood: Stood, span: Span) -> Correction:
+    slug = next((s for s in stood.slugs if s.earlier == fault.line), None)
+    now = slug.line if slug is not None else _line_holding(later, span)
+    still = [f for f in later.faults if f.status is Status.FAULT and _touch(f.copy, span)]
+    same = slug is not None and slug.standing in (Standing.STOOD, Standing.MOVED)
+    if fault.kind in _OF_SLUGS:
+        made, why = _of_slugs(fault, still)
+    elif same:
+        made, why = Made.MISSED, "the same slug stands there"
+    elif now is None:
+        made, why = Made.PARTLY, "its slug is gone, and none has its place"
+    else:
+        made, why = _of_matter(fault, still)
+    return Correction(fault.id, fault.line, now, fault.mark.words, made, why)
+
+
+def _of_slugs(fault: Fault, still: list[Fault]) -> tuple[Made, str]:
+    if any(f.kind == fault.kind for f in still):
+        return Made.MISSED, "it is still so"
+    if still:
+        return Made.PARTLY, f"something else is wrong there: {still[0].mark.words}"
+    return Made.MADE, "it is so no more"
+
+
+def _of_matter(fault: Fault, still: list[Fault]) -> tuple[Made, str]:
+    if any(f.kind == fault.kind and f.proof_text == fault.proof_text for f in still):
+        return Made.MISSED, "another slug, with the same fault"
+    if still:
+        return Made.PARTLY, f"another slug; now: {still[0].mark.words}"
+    return Made.MADE, "another slug, and it reads as the copy there"
+
+
+def _touch(a: Span, b: Span) -> bool:
+    if a.start == a.end or b.start == b.end:
+        return a.start <= b.end and b.start <= a.end
+    return a.start < b.end and b.start < a.end
+
+
+def _line_holding(report: Report, span: Span) -> int | None:
+    for placing in report.collation.placings:
+        if placing.copy is not None and _touch(placing.copy, span):
+            return placing.line
+    return None
+
+
+def new_faults(
+    earlier: Report, later: Report, stood: Stood, moved: Sequence[Any] = ()
+) -> tuple[str, ...]:
+    """Ids of the faults of the revise that the earlier proof did not have, on slugs new to it."""
+    fresh = {
+        slug.line for slug in stood.slugs if slug.standing not in (Standing.STOOD, Standing.MOVED)
+    }
+    old = [(f.kind, _here(f.copy, moved), f.proof_text) for f in earlier.faults]
+    return tuple(
+        fault.id
+        for fault in later.faults
+        if fault.status is Status.FAULT
+        and fault.line in fresh
+        and fault.kind not in _OF_SLUGS
+        and not any(
+            kind == fault.kind and _touch(span, fault.copy) and printed == fault.proof_text
+            for kind, span, printed in old
+        )
+    )

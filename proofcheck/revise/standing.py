@@ -1,0 +1,295 @@
+"""What each slug of the revise is, and what happened that nobody asked for."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from rapidfuzz.distance import Indel
+
+from proofcheck.docket.alterations import carried_span
+from proofcheck.revise.values import Finding, Move, Slug, Standing
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping, Sequence
+
+    from proofcheck.report import Report
+    from proofcheck.revise.pairing import Pairing
+    from proofcheck.values import Span
+
+__all__ = ["Stood", "findings_of", "stand", "wanted_slugs"]
+
+_READS_ALIKE = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """Every slug of the revise with its standing, and the earlier slugs that are gone."""
+
+    slugs: tuple[Slug, ...]
+    gone: tuple[int, ...]
+    """Numbers of earlier lines with nothing in their place."""
+    moved: tuple[int, ...]
+    """Numbers of lines of the revise whose slugs stand out of their order."""
+
+
+def wanted_slugs(earlier: Report, faults: Iterable[str]) -> frozenset[int]:
+    """Numbers of the earlier lines that were to be recast for these faults."""
+    asked = set(faults)
+    out: set[int] = set()
+    for fault in earlier.faults:
+        if fault.id in asked:
+            out.update({fault.line, *fault.other_lines} - {0})
+    for recast in earlier.recast:
+        if asked & set(recast.reason):
+            out.update(recast.lines)
+    return frozenset(out)
+
+
+def stand(
+    earlier: Report,
+    later: Report,
+    pairing: Pairing,
+    wanted: frozenset[int],
+    changes: Sequence[Any] = (),
+) -> Stood:
+    """Say of each slug what it is."""
+    order = _out_of_order(pairing.same)
+    texts = [_texts(report) for report in (earlier, later)]
+    slugs: list[Slug] = []
+    for index, line in enumerate(later.lines):
+        standing, early = _standing(index, pairing, order)
+        if standing is None:
+            standing = _unpaired(texts, index, later.placed(line.number))
+        slugs.append(_slug(earlier, later, pairing, index, (standing, early)))
+    slugs = _run_over((earlier, later), slugs, wanted, changes)
+    held = {slug.earlier for slug in slugs}
+    gone = tuple(line.number for line in earlier.lines if line.number not in held)
+    moved = tuple(later.lines[index].number for index in sorted(order))
+    return Stood(tuple(slugs), gone, moved)
+
+
+def _texts(report: Report) -> list[str]:
+    return [
+        reading.text if (reading := report.reading(line.number)) else "" for line in report.lines
+    ]
+
+
+def _out_of_order(same: Mapping[int, int]) -> frozenset[int]:
+    """Later indices that stand outside the longest run in the old order."""
+    lates = sorted(same)
+    tails: list[int] = []
+    ends: list[int] = []
+    before: dict[int, int | None] = {}
+    for late in lates:
+        at = bisect_left(tails, same[late])
+        before[late] = ends[at - 1] if at else None
+        tails[at : at + 1] = [same[late]]
+        ends[at : at + 1] = [late]
+    kept: set[int] = set()
+    walk: int | None = ends[-1] if ends else None
+    while walk is not None:
+        kept.add(walk)
+        walk = before[walk]
+    return frozenset(set(lates) - kept)
+
+
+def _standing(
+    index: int, pairing: Pairing, order: frozenset[int]
+) -> tuple[Standing | None, int | None]:
+    if index in pairing.same:
+        standing = Standing.MOVED if index in order else Standing.STOOD
+        return standing, pairing.same[index]
+    if index in pairing.turned:
+        return Standing.TURNED, pairing.turned[index]
+    if index in pairing.place:
+        return Standing.ANOTHER, pairing.place[index]
+    return None, None
+
+
+def _unpaired(texts: list[list[str]], index: int, placed: Span | None) -> Standing:
+    """A slug in the place of no other: doubled, foreign, or new."""
+    earlier, later = texts
+    own = later[index]
+    others = [text for at, text in enumerate(later) if at != index]
+    twice = any(Indel.normalized_similarity(own, text) >= _READS_ALIKE for text in others)
+    once = sum(Indel.normalized_similarity(own, text) >= _READS_ALIKE for text in earlier) <= 1
+    if own and twice and once:
+        return Standing.DOUBLED
+    return Standing.FOREIGN if placed is None else Standing.NEW
+
+
+def _slug(
+    earlier: Report,
+    later: Report,
+    pairing: Pairing,
+    index: int,
+    stands: tuple[Standing, int | None],
+) -> Slug:
+    standing, early = stands
+    number = later.lines[index].number
+    if early is None:
+        return Slug(number, standing, None, 0.0, 0.0)
+    overlay = pairing.overlays.get((early, index))
+    shift, likeness = (overlay.shift, overlay.likeness) if overlay else (0.0, 0.0)
+    return Slug(number, standing, earlier.lines[early].number, shift, likeness)
+
+
+def _run_over(
+    proofs: tuple[Report, Report],
+    slugs: list[Slug],
+    wanted: frozenset[int],
+    changes: Sequence[Any],
+) -> list[Slug]:
+    """Other casts that were asked for, and those that follow on from them in one paragraph.
+
+    Words carried over go on to later lines until a line end falls where it did, or to the end
+    of the paragraph (TRADE of the 1900s: over-running).
+    """
+    out: list[Slug] = []
+    running: Span | None = None
+    for slug in slugs:
+        paragraph = _paragraph_at(proofs[1], slug.line)
+        asked = slug.earlier in wanted or any(
+            line in wanted for line in _held_before(*proofs, slug, changes)
+        )
+        follows = running is not None and paragraph == running
+        recast = slug.standing in (Standing.ANOTHER, Standing.NEW) and (asked or follows)
+        if recast:
+            out.append(Slug(slug.line, Standing.RECAST, slug.earlier, slug.shift, slug.likeness))
+        else:
+            out.append(slug)
+        running = paragraph if recast else None
+    return out
+
+
+def _held_before(earlier: Report, later: Report, slug: Slug, changes: Sequence[Any]) -> list[int]:
+    """Earlier lines that held the copy this slug holds."""
+    span = later.placed(slug.line)
+    if span is None:
+        return []
+    held = [(p.line, carried_span(p.copy, changes)) for p in earlier.collation.placings if p.copy]
+    return [line for line, (start, end) in held if start < span.end and span.start < end]
+
+
+def _paragraph_at(report: Report, line: int) -> Span | None:
+    span = report.placed(line)
+    if span is None:
+        return None
+    middle = (span.start + span.end) // 2
+    return next((p for p in report.copy.paragraphs if p.start <= middle <= p.end), None)
+
+
+def findings_of(
+    proofs: tuple[Report, Report],
+    stood: Stood,
+    wanted: frozenset[int],
+    new_faults: Iterable[str],
+    changes: Sequence[Any] = (),
+) -> tuple[Finding, ...]:
+    """Everything that happened to a slug unasked, down the revise.
+
+    Args:
+        proofs: the earlier and the later.
+        stood: what each slug is.
+        wanted: earlier lines that were to be recast.
+        new_faults: ids of faults of the revise that are new with it.
+        changes: where the copies differ, if they do.
+    """
+    earlier, later = proofs
+    found: list[tuple[int, Move, int | None, str, str]] = []
+    swapped: set[int] = set()
+    by_line = {slug.line: slug for slug in stood.slugs}
+    for line in stood.moved:
+        if line in swapped:
+            continue
+        partner = _swapped_with(line, by_line, stood)
+        if partner is not None:
+            swapped |= {line, partner}
+            words = f"slugs {min(line, partner)} and {max(line, partner)} have changed places"
+            found.append((min(line, partner), Move.SWAPPED, by_line[line].earlier, words, ""))
+    for slug in stood.slugs:
+        telling = _TELLING.get(slug.standing)
+        if telling is not None and slug.line not in swapped:
+            kind, tell = telling
+            found.append((slug.line, kind, slug.earlier, tell(slug), ""))
+    for line in stood.gone:
+        if line not in wanted and not _covered(earlier, later, line, changes):
+            after = _after(stood, line)
+            words = f"slug {line} of the earlier proof has been dropped: {_start(earlier, line)}"
+            found.append((after, Move.DROPPED, line, words, ""))
+    fresh = set(new_faults)
+    found += [
+        (fault.line, Move.NEW_FAULT, None, fault.mark.words, fault.id)
+        for fault in later.faults
+        if fault.id in fresh
+    ]
+    found.sort(key=lambda item: (item[0], item[1]))
+    return tuple(
+        Finding(f"R{number}", kind, line, early, words, fault)
+        for number, (line, kind, early, words, fault) in enumerate(found, 1)
+    )
+
+
+_TELLING: dict[Standing, tuple[Move, Callable[[Slug], str]]] = {
+    Standing.MOVED: (
+        Move.MOVED,
+        lambda slug: f"slug {slug.earlier} of the earlier proof stands here, out of its place",
+    ),
+    Standing.ANOTHER: (
+        Move.ANOTHER_CAST,
+        lambda slug: f"not the slug that stood at {slug.earlier}; none was to be recast here",
+    ),
+    Standing.DOUBLED: (Move.DOUBLED, lambda _: "the slug stands twice: take out the wrong one"),
+    Standing.TURNED: (Move.TURNED, lambda _: "the slug stands end for end: turn it"),
+    Standing.FOREIGN: (Move.FOREIGN, lambda _: "the slug is not of this job: take it out"),
+    Standing.NEW: (
+        Move.ANOTHER_CAST,
+        lambda _: "a slug that was not there; none was to be put in here",
+    ),
+}
+
+
+def _swapped_with(line: int, by_line: Mapping[int, Slug], stood: Stood) -> int | None:
+    """The slug that stands where this one stood, if this one stands where that one did."""
+    moved = by_line[line]
+    for other in stood.slugs:
+        if other.line == line or other.earlier is None or moved.earlier is None:
+            continue
+        kept = other.standing in (Standing.STOOD, Standing.MOVED)
+        crossed = (other.line - line) * (other.earlier - moved.earlier) < 0
+        lines, places = abs(other.line - line), abs(other.earlier - moved.earlier)
+        between = [
+            s.earlier for s in stood.slugs if min(line, other.line) < s.line < max(line, other.line)
+        ]
+        within = all(
+            e is not None
+            and min(moved.earlier, other.earlier) < e < max(moved.earlier, other.earlier)
+            for e in between
+        )
+        if kept and crossed and lines == places and within:
+            return other.line
+    return None
+
+
+def _covered(earlier: Report, later: Report, line: int, changes: Sequence[Any]) -> bool:
+    """Whether the copy a gone slug held still stands on the revise (matter run over)."""
+    span = earlier.placed(line)
+    if span is None:
+        return True  # it was no matter of this copy: to take it out was right
+    start, end = carried_span(span, changes)
+    held = [p.copy for p in later.collation.placings if p.copy is not None]
+    covered = sum(max(0, min(end, h.end) - max(start, h.start)) for h in held)
+    return covered >= 0.8 * (end - start)
+
+
+def _after(stood: Stood, line: int) -> int:
+    above = [s.line for s in stood.slugs if s.earlier is not None and s.earlier < line]
+    return max(above, default=0)
+
+
+def _start(report: Report, line: int) -> str:
+    reading = report.reading(line)
+    text = reading.text if reading else ""
+    return f"“{text[:40]}{'…' if len(text) > 40 else ''}”"

@@ -1,0 +1,154 @@
+"""A notice pulled twice: set, corrected, recast or muddled in between; read without error.
+
+The reading is the typesetter's own, so that these tests try the laying over, not the reader.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+
+import cv2
+import numpy as np
+from typesetter import PRESETS, Head, Para, Slug, compose, print_proof, pull_mapped
+
+from proofcheck.collate import collate
+from proofcheck.marks.assign import mark_for
+from proofcheck.report import Provenance, Report, verdict_of
+from proofcheck.sheet.clean import clean_sheet
+from proofcheck.sheet.lines import find_lines
+from proofcheck.sheet.scans import open_scans
+from proofcheck.values import Box, Copy, Fault, Letter, Reading, Span, Status
+
+TEXTS = (
+    (
+        "The band was first gathered in the winter when the mill stood still, and the office of "
+        "bandmaster fell to the blacksmith, who could not read a note but had a fine sense of "
+        "pitch; the effect, on a difficult affair of fifty flutes, was efficient and soft. Those "
+        "who remember say that the first practice lasted until the candles failed, and that "
+        "nobody went home."
+    ),
+    (
+        "Programmes may be had at the gate for twopence each, or of the wheelwright at the forge. "
+        "Tea will be served in the long barn from four until half past five, and the raffle "
+        "drawn directly after. Should it rain, the concert will be held in the upper mill."
+    ),
+)
+FOREIGN = "Nails, cut, per pound weight, fourpence three farthings"
+
+
+def notice(measure=20, texts=TEXTS):
+    """The forme as it should be."""
+    blocks = [Head("A BAND IS FORMED", 14, letterspace_pt=1.0), *(Para(text) for text in texts)]
+    return compose(blocks, measure_picas=measure)
+
+
+def recast(forme, rng, lines, *, space_pt=0.15, letter_pt=0.06):
+    """The same lines cast again: mats and bands seated a hair otherwise.
+
+    The play is of the order of a few thousandths of an inch (0.15 pt is 0.002 in.), `common
+    practice`; no measured figure was found.
+    """
+    wanted = {forme.slugs[line - 1].uid for line in lines}
+    items = [
+        _cast_again(item, rng, space_pt, letter_pt)
+        if isinstance(item, Slug) and item.uid in wanted
+        else item
+        for item in forme.items
+    ]
+    return replace(forme, items=tuple(items))
+
+
+def _cast_again(slug, rng, space_pt, letter_pt):
+    bands = [n for n, sort in enumerate(slug.sorts) if sort.text == " "]
+    play = rng.normal(0, space_pt, len(bands))
+    play -= play.mean() if bands else 0
+    seated = rng.normal(0, letter_pt, len(slug.sorts) + 1)
+    widths = dict(zip(bands, play, strict=True))
+    sorts = [
+        replace(
+            sort,
+            width_pt=sort.width_pt + seated[n + 1] - seated[n] + widths.get(n, 0.0),
+            raise_pt=sort.raise_pt + rng.normal(0, letter_pt / 2),
+        )
+        for n, sort in enumerate(slug.sorts)
+    ]
+    return replace(slug, sorts=tuple(sorts))
+
+
+def pulled(forme, seed, *, wear="good", turn_deg=0.0, scale=1.0, spread_mil=0.0, copy=None):
+    """A report of one pull of the forme, its sheet turned and scaled as a scanner might."""
+    proof = print_proof(forme)
+    how = PRESETS[wear]
+    image, _ = pull_mapped(proof, replace(how, spread_mil=how.spread_mil + spread_mil), seed)
+    height, width = image.shape
+    turn = cv2.getRotationMatrix2D((width / 2, height / 2), turn_deg, scale)
+    image = cv2.warpAffine(
+        image, turn, (width, height), flags=cv2.INTER_CUBIC, borderValue=how.paper_level
+    )
+    return report_on(image, [line.text for line in proof.lines], copy or forme.copy)
+
+
+def report_on(image, texts, copy_text):
+    """A report on a picture whose lines read as given."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "proof.png"
+        cv2.imwrite(str(path), image)
+        sheet = clean_sheet(next(iter(open_scans([path]))), 0, dpi=300)
+    lines = find_lines(sheet, 1)
+    assert len(lines) == len(texts), (len(lines), len(texts))
+    readings = tuple(_reading(line, text) for line, text in zip(lines, texts, strict=True))
+    copy = _copy(copy_text)
+    collation = collate(copy, readings, lines=lines)
+    boxes = {line.number: line.box for line in lines}
+    faults = tuple(
+        Fault(
+            f"F{n}", d.kind, d.line, 0, boxes.get(d.line, Box(0, 0, 0, 0)), d.copy, d.copy_text,
+            d.proof_text, mark_for(d), 0.99, Status.FAULT, d.cause, d.other_lines,
+        )
+        for n, d in enumerate(collation.differences, 1)
+    )  # fmt: skip
+    return Report(
+        verdict_of(faults, mismatch=collation.mismatch),
+        (sheet,), copy, lines, readings, collation, faults, Provenance("typesetter"),
+    )  # fmt: skip
+
+
+def _reading(line, text):
+    step = line.box.width / max(len(text), 1)
+    letters = tuple(
+        Letter(c, Box(round(line.box.x + n * step), line.box.y, round(step), line.box.height), 1.0)
+        for n, c in enumerate(text)
+    )
+    return Reading(line.number, letters)
+
+
+def _copy(text):
+    spans, at = [], 0
+    for part in text.split("\n"):
+        if part.strip():
+            spans.append(Span(at, at + len(part)))
+        at += len(part) + 1
+    digest = hashlib.sha256(text.encode()).hexdigest()
+    return Copy(text, "notice.txt", digest, "utf-8", tuple(spans))
+
+
+def second_scan(rng):
+    """How a second scan may differ: turned by up to 1°, 1 % larger or smaller, inked otherwise."""
+    return {
+        "turn_deg": float(rng.uniform(-1, 1)),
+        "scale": float(rng.uniform(0.99, 1.01)),
+        "spread_mil": float(rng.uniform(-0.4, 0.7)),
+        "wear": str(rng.choice(["clean", "good", "worn"])),
+    }
+
+
+def moves(revise):
+    """Kinds of the findings, with the lines they stand at."""
+    return [(finding.kind.value, finding.line) for finding in revise.findings]
+
+
+def rng_of(seed):
+    return np.random.default_rng(seed)

@@ -1,0 +1,160 @@
+"""A revise laid on the proof before it: what was corrected, and what else moved."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pytest
+from revise_cases import FOREIGN, TEXTS, moves, notice, pulled, recast, rng_of, second_scan
+from typesetter import double_line, drop_lines, foreign_line, misset, swap_lines, turn_line
+
+from proofcheck.docket.alterations import alterations_of
+from proofcheck.revise import Made, Standing, compare_proofs
+from proofcheck.revise.overlay import lay_over
+from proofcheck.revise.slugs import print_of
+from proofcheck.revise.troubles import ReviseError
+
+
+@lru_cache(maxsize=1)
+def faulty():
+    """The forme with a wrong letter in line 4 and a wrong word in line 8."""
+    forme = misset(notice(), 4, "blacksmith", "blackamith", "wrong-letter")
+    return misset(forme, 8, "failed", "fell", "wrong-word")
+
+
+@lru_cache(maxsize=1)
+def first():
+    return pulled(faulty(), 1)
+
+
+def revise(forme, seed=2, **how):
+    how = how or second_scan(rng_of(seed))
+    return compare_proofs(first(), pulled(forme, seed, **how))
+
+
+def corrected(*lines):
+    """The faulty forme with the lines named cast again without their faults."""
+    right, wrong = notice(), faulty()
+    slugs = dict(zip([s.uid for s in wrong.slugs], right.slugs, strict=True))
+    wanted = {wrong.slugs[line - 1].uid for line in lines}
+    from dataclasses import replace
+
+    items = [slugs[i.uid] if getattr(i, "uid", None) in wanted else i for i in wrong.items]
+    planted = tuple(p for p in wrong.planted if p.uid not in wanted)
+    return recast(replace(wrong, items=tuple(items), planted=planted), rng_of(5), lines)
+
+
+@pytest.mark.parametrize("seed", [11, 12, 13])
+def test_the_same_metal_pulled_again_is_the_same(seed):
+    told = revise(faulty(), seed)
+    assert {slug.standing for slug in told.slugs} == {Standing.STOOD}
+    assert [c.made for c in told.corrections] == [Made.MISSED, Made.MISSED]
+    assert told.findings == ()
+    assert told.read_again == ()
+
+
+def test_corrections_made_are_told_from_those_missed():
+    told = revise(corrected(4))
+    assert [(c.line, c.made) for c in told.corrections] == [(4, Made.MADE), (8, Made.MISSED)]
+    assert told.findings == ()
+    assert told.slug(4).standing is Standing.RECAST
+    # Slug matter: the whole line is read again, and the lines above and below it.
+    assert told.read_again == (3, 4, 5)
+    both = revise(corrected(4, 8), 3)
+    assert [c.made for c in both.corrections] == [Made.MADE, Made.MADE]
+    assert both.clean
+
+
+def test_a_correction_set_wrong_is_partly_made():
+    forme = misset(corrected(4, 8), 4, "blacksmith", "blocksmith", "wrong-letter")
+    told = revise(recast(forme, rng_of(7), [4]))
+    assert told.corrections[0].made is Made.PARTLY or told.findings
+    assert not told.clean
+
+
+def test_a_new_fault_in_the_recast_line_is_found():
+    forme = misset(corrected(4, 8), 4, "note", "mote", "wrong-letter")
+    told = revise(forme)
+    assert ("new-fault", 4) in moves(told)
+
+
+def test_a_slug_cast_again_unasked_is_found_though_it_reads_alike():
+    told = revise(recast(corrected(4, 8), rng_of(3), [6]))
+    assert moves(told) == [("slug-recast", 6)]
+
+
+def test_slugs_swapped_are_found():
+    told = revise(swap_lines(corrected(4, 8), 5, 6))
+    assert moves(told) == [("slugs-swapped", 5)]
+    far = revise(swap_lines(corrected(4, 8), 3, 10), 4)
+    assert moves(far) == [("slugs-swapped", 3)]
+
+
+def test_a_slug_dropped_is_found():
+    assert moves(revise(drop_lines(corrected(4, 8), 6))) == [("slug-dropped", 5)]
+
+
+def test_a_slug_standing_twice_is_found():
+    told = revise(double_line(corrected(4, 8), 6))
+    assert [kind for kind, _ in moves(told)] == ["slug-doubled"]
+    assert moves(told)[0][1] in (6, 7)
+
+
+def test_the_old_slug_left_in_beside_the_new_is_found():
+    """The doublet: the corrected slug put in and the wrong one not lifted out."""
+    forme = foreign_line(corrected(4, 8), 4, faulty().slugs[3].text, full=True)
+    told = revise(forme)
+    assert any(kind in ("slug-doubled", "slug-recast", "slug-foreign") for kind, _ in moves(told))
+    assert {line for _, line in moves(told)} <= {4, 5}
+
+
+def test_a_slug_end_for_end_is_found():
+    told = revise(turn_line(corrected(4, 8), 6))
+    assert ("slug-turned", 6) in moves(told)
+
+
+def test_a_slug_of_another_job_is_found():
+    told = revise(foreign_line(corrected(4, 8), 6, FOREIGN))
+    assert ("slug-foreign", 7) in moves(told)
+
+
+def test_matter_run_over_is_no_finding_to_the_end_of_its_paragraph():
+    """A word put in, its paragraph set anew from there; the next paragraph is the old metal."""
+    texts = (TEXTS[0].replace("a fine sense", "a very fine and sure sense"), TEXTS[1])
+    again = notice(texts=texts)
+    lines = range(5, len(again.slugs) + 1)
+    second = sum(TEXTS[1].startswith(s.text[:8]) for s in again.slugs)
+    assert second == 1
+    start = next(n for n, s in enumerate(again.slugs, 1) if TEXTS[1].startswith(s.text[:8]))
+    again = recast(again, rng_of(9), [n for n in lines if n < start])
+    clean = pulled(notice(), 21)
+    changes = [
+        {"old": change.old, "new": change.new}
+        for change in alterations_of(clean.copy.text, again.copy)
+    ]
+    told = compare_proofs(clean, pulled(again, 22), [], changes)
+    assert told.findings == ()
+    stood = [slug.standing for slug in told.slugs]
+    assert set(stood[start - 1 :]) == {Standing.STOOD}
+    assert Standing.RECAST in stood
+
+
+def test_a_revise_of_another_job_is_refused():
+    other = notice(
+        texts=("Nails, cut, per pound weight, fourpence three farthings the pound. " * 6,)
+    )
+    strange = pulled(other, 5)
+    with pytest.raises(ReviseError, match="another job"):
+        compare_proofs(first(), strange)
+    with pytest.raises(ReviseError, match="very scan"):
+        compare_proofs(first(), first())
+
+
+def test_an_even_shift_and_stretch_is_no_other_slug():
+    report = first()
+    line = report.lines[4]
+    a = print_of(report.sheets[0], line, x_height_px=line.x_height_px)
+    b = print_of(report.sheets[0], line, x_height_px=line.x_height_px, stretch=1.004)
+    told = lay_over(a, b)
+    assert told.same
+    assert told.pieces > 10
