@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from proofcheck.options import READERS, Options
 
 from .cost import Cost, cost_of_page
-from .pages import load_grey, pages_in, sampled
+from .pages import is_for_fitting, load_grey, pages_in, sampled
 from .running import WAYS, PageResult, Plan, options_for, run_page, save_worn
 from .strips import write_strips
 from .tables import as_json, as_markdown
@@ -43,6 +43,9 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--weights", type=Path, help="an .onnx file, or a folder of BOOK.onnx")
     parser.add_argument("--dpi", type=int, default=SCAN_DPI, help="resolution to read at")
     parser.add_argument("--noise", action="store_true", help="grey pages with scanner noise")
+    parser.add_argument(
+        "--fitted", action="store_true", help="also pages that the certainty may be fitted on"
+    )
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=1, help="pages read at a time")
     parser.add_argument("--cost", type=int, default=1, help="pages of each book to time apart")
@@ -76,7 +79,8 @@ def main() -> None:
     if not set(ways) <= set(WAYS):
         sys.exit(f"--ways takes {', '.join(WAYS)}")
     books = set(filter(None, given.books.split(",")))
-    pages = sampled(pages_in(given.scans), given.pages, given.seed, books)
+    held = [page for page in pages_in(given.scans) if given.fitted or not is_for_fitting(page)]
+    pages = sampled(held, given.pages, given.seed, books)
     if not pages:
         sys.exit(f"{given.scans}: no NAME.png with a NAME.txt in it")
     wear = Wear(given.dpi, given.noise)
