@@ -1,33 +1,28 @@
 """Plant faults in the picture of a page by moving its own letters about.
 
-Every kind sets one word anew (`moving.reset_word`) from letters of the same page and keeps the
-spaces its letters had, so that the line stays as wide as it was.
+Every kind (`changes`) sets one word anew from letters of the same page (`moving.reset_word`) and
+keeps the spaces its letters had, so that the line stays as wide as it was.
 """
 
 from __future__ import annotations
 
 import random
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from proofcheck.reading.turned import LOOKS_LIKE, UNCHANGED
 from proofcheck.values import Box, Kind
 
+from .changes import IMAGE_KINDS, Change, Setting
 from .moving import Canvas, Put, reset_word, spread
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from proofcheck.values import Grey
 
     from .standing import Glyph, Standing, Word
 
 __all__ = ["IMAGE_KINDS", "Plant", "plant_in_image"]
-
-_LOOK_ALIKES = ("ce", "eo", "ec", "oc", "nu", "un", "hb", "bh", "il", "li", "ft", "tf", "ao", "oa")
-_LOOK_ALIKES += ("vy", "yv", "gq", "qp", "pq", "db", "sa", "rt", "tr", "nr", "rn", "mn", "nm")
-_POINTS = ".,;:"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,23 +39,6 @@ class Plant:
     """Where in the copy it belongs, in the copy as given with the picture."""
     printed: str
     wanted: str
-
-
-_Sequence = list[tuple["Glyph", bool]]  # letters of a word in order, and whether turned
-
-
-@dataclass(frozen=True, slots=True)
-class _Change:
-    """A word to be set anew."""
-
-    glyphs: _Sequence
-    gaps: list[float]
-    """Pixels before each letter; the first is 0."""
-    touched: tuple[int, int]
-    """Which of the new letters are the fault; empty between two for a gap."""
-    old: tuple[int, int]
-    """Which of the old letters it stands for."""
-    kinds: frozenset[Kind]
 
 
 def plant_in_image(standing: Standing, seed: int) -> tuple[Grey, list[Plant]]:
@@ -113,7 +91,7 @@ def _try(
 
 
 def _carry_out(
-    canvas: Canvas, number: int, name: str, change: _Change, shifts: dict[int, int]
+    canvas: Canvas, number: int, name: str, change: Change, shifts: dict[int, int]
 ) -> Plant:
     word = canvas.standing.words[number]
     x, puts = float(word.glyphs[0].box.x), []
@@ -144,194 +122,5 @@ def _old_width(word: Word) -> float:
     return word.glyphs[-1].box.right - word.glyphs[0].box.x
 
 
-def _width(glyphs: _Sequence, gaps: Sequence[float]) -> float:
+def _width(glyphs: Setting, gaps: Sequence[float]) -> float:
     return sum(glyph.box.width for glyph, _ in glyphs) + sum(gaps)
-
-
-def _gaps(word: Word) -> list[float]:
-    return [0.0, *(float(b.box.x - a.box.right) for a, b in pairwise(word.glyphs))]
-
-
-def _as_set(word: Word) -> _Sequence:
-    return [(glyph, False) for glyph in word.glyphs]
-
-
-def _places(word: Word, wanted: Callable[[str], bool], rng: random.Random) -> list[int]:
-    """Places of single letters, sure ones, that are wanted, in an order drawn by lot."""
-    found = [i for i, g in enumerate(word.glyphs) if len(g.text) == 1 and g.sure and wanted(g.text)]
-    rng.shuffle(found)
-    return found
-
-
-def _alike_in_sort(a: str, b: str) -> bool:
-    """Both small letters, both capitals, or both figures."""
-    return (a.islower(), a.isupper(), a.isdecimal()) == (b.islower(), b.isupper(), b.isdecimal())
-
-
-def _swap_in(
-    standing: Standing,
-    word: Word,
-    place: int,
-    texts: Sequence[str],
-    donors: dict[str, list[Glyph]],
-    rng: random.Random,
-    kinds: frozenset[Kind],
-) -> _Change | None:
-    """The letter at one place replaced by one of `texts`, from type of the same size."""
-    size = standing.lines[word.line].x_height_px
-    for text in texts:
-        fit = [
-            glyph
-            for glyph in donors.get(text, ())
-            if abs(standing.lines[glyph.line].x_height_px - size) < 0.06 * size
-        ]
-        if fit:
-            glyphs = _as_set(word)
-            glyphs[place] = (rng.choice(fit), False)
-            there = (place, place + 1)
-            return _Change(glyphs, _gaps(word), there, there, kinds)
-    return None
-
-
-def _letter_wrong(
-    standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
-) -> _Change | None:
-    """Another letter in the place of one: every second time one that looks like it."""
-    for place in _places(word, str.isalnum, rng):
-        old = word.glyphs[place].text
-        others = [text for text in donors if len(text) == 1 and text.isalnum() and text != old]
-        others = [text for text in sorted(others) if _alike_in_sort(old, text)]
-        width = word.glyphs[place].box.width
-        rng.shuffle(others)
-        others.sort(key=lambda text: abs(donors[text][0].box.width - width) > 0.2 * width)
-        alike = [pair[1] for pair in _LOOK_ALIKES if pair[0] == old]
-        rng.shuffle(alike)
-        texts = [*alike, *others] if rng.random() < 0.5 else others
-        kinds = frozenset(
-            {Kind.WRONG_LETTER} | ({Kind.WRONG_WORD} if len(word.text) < 3 else set())
-        )
-        change = _swap_in(standing, word, place, texts, donors, rng, kinds)
-        if change:
-            return change
-    return None
-
-
-def _point_wrong(
-    standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
-) -> _Change | None:
-    for place in _places(word, _POINTS.__contains__, rng):
-        texts = [point for point in _POINTS if point != word.glyphs[place].text]
-        rng.shuffle(texts)
-        kinds = frozenset({Kind.POINT_WRONG})
-        change = _swap_in(standing, word, place, texts, donors, rng, kinds)
-        if change:
-            return change
-    return None
-
-
-def _point_missing(
-    standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
-) -> _Change | None:
-    places = [p for p in _places(word, _POINTS.__contains__, rng) if p == len(word.glyphs) - 1 > 0]
-    return _without(word, places[0], Kind.POINT_MISSING) if places else None
-
-
-def _letter_missing(
-    standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
-) -> _Change | None:
-    places = _places(word, str.isalnum, rng)
-    return (
-        _without(word, places[0], Kind.LETTER_MISSING) if places and len(word.glyphs) > 2 else None
-    )
-
-
-def _without(word: Word, place: int, kind: Kind) -> _Change:
-    glyphs, gaps = _as_set(word), _gaps(word)
-    del glyphs[place]
-    # The neighbours close up to the mean of the spaces the letter had on its sides.
-    if 0 < place < len(gaps) - 1:
-        gaps[place + 1] = (gaps[place] + gaps[place + 1]) / 2
-    del gaps[place]
-    gaps[0] = 0.0
-    return _Change(glyphs, gaps, (place, place), (place, place + 1), frozenset({kind}))
-
-
-def _letter_doubled(
-    standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
-) -> _Change | None:
-    places = _places(word, str.isalnum, rng)
-    if not places:
-        return None
-    place = places[0]
-    glyphs, gaps = _as_set(word), _gaps(word)
-    old = word.glyphs[place]
-    # A second cast of the same letter, where the page has one, rather than the same print twice.
-    twins = [
-        twin
-        for twin in donors.get(old.text, ())
-        if twin.line != old.line and _same_size(standing, twin, old)
-    ]
-    glyphs.insert(place + 1, (rng.choice(twins) if twins else old, False))
-    inner = gaps[1:] or [0.12 * standing.lines[word.line].x_height_px]
-    gaps.insert(place + 1, sum(inner) / len(inner))
-    kinds = frozenset({Kind.LETTER_EXTRA})
-    return _Change(glyphs, gaps, (place, place + 2), (place, place + 1), kinds)
-
-
-def _same_size(standing: Standing, one: Glyph, other: Glyph) -> bool:
-    size = standing.lines[other.line].x_height_px
-    return abs(standing.lines[one.line].x_height_px - size) < 0.06 * size
-
-
-def _transposed(
-    standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
-) -> _Change | None:
-    singles = set(_places(word, str.isalnum, rng))
-    places = [p for p in sorted(singles) if p + 1 in singles]
-    places = [
-        p
-        for p in places
-        if word.glyphs[p].text != word.glyphs[p + 1].text
-        and _alike_in_sort(word.glyphs[p].text, word.glyphs[p + 1].text)
-    ]
-    if not places:
-        return None
-    place = rng.choice(places)
-    glyphs = _as_set(word)
-    glyphs[place], glyphs[place + 1] = glyphs[place + 1], glyphs[place]
-    there = (place, place + 2)
-    kinds = {Kind.LETTERS_TRANSPOSED} | ({Kind.WRONG_WORD} if len(word.glyphs) < 3 else set())
-    return _Change(glyphs, _gaps(word), there, there, frozenset(kinds))
-
-
-def _turned(
-    standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
-) -> _Change | None:
-    """A letter on its head, but none that looks the same so."""
-
-    def shows(text: str) -> bool:
-        return text.isalnum() and text not in UNCHANGED and text not in "l1"
-
-    places = _places(word, shows, rng)
-    if not places:
-        return None
-    place = places[0]
-    glyphs = _as_set(word)
-    glyphs[place] = (glyphs[place][0], True)
-    kinds = {Kind.TURNED_SORT}
-    if word.glyphs[place].text in LOOKS_LIKE:
-        kinds.add(Kind.WRONG_LETTER)
-    there = (place, place + 1)
-    return _Change(glyphs, _gaps(word), there, there, frozenset(kinds))
-
-
-IMAGE_KINDS = {
-    "letter wrong": _letter_wrong,
-    "letter turned": _turned,
-    "letter missing": _letter_missing,
-    "letter doubled": _letter_doubled,
-    "letters transposed": _transposed,
-    "point wrong": _point_wrong,
-    "point missing": _point_missing,
-}
-"""What is planted by moving letters, in turn."""
