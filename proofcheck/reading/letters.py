@@ -35,7 +35,7 @@ _WIDTH_STEP_PX = 32
 _LEAST_WIDTH_PX = 32
 _INK = 128
 _MOST_INK = 0.85
-"""A strip blacker than this holds no letters."""
+"""A line whose box is blacker than this holds no letters."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,7 +87,12 @@ class LetterReader:
         """What the network sees on each line, in their order; no columns where there is no ink."""
         strips = [cut_strip(sheet, line) for line in lines]
         found: list[LineEvidence | None] = [None] * len(strips)
-        for chosen in _batches(strips):
+        with_letters = [
+            at
+            for at, (line, strip) in enumerate(zip(lines, strips, strict=True))
+            if _may_hold_letters(sheet, line, strip)
+        ]
+        for chosen in _batches(strips, with_letters):
             scores = self._scores([strips[at] for at in chosen])
             for at, score in zip(chosen, scores, strict=True):
                 found[at] = self._evidence(lines[at], strips[at], score)
@@ -115,13 +120,18 @@ class LetterReader:
         return LineEvidence(line.number, log_probs, strip.to_sheet_x(middles))
 
 
-def _batches(strips: Sequence[Strip]) -> Iterator[list[int]]:
-    """Lines that hold letters, by width, so that little of a batch is padding."""
-    share = [float((strip.image < _INK).mean()) for strip in strips]
-    with_ink = [at for at, ink in enumerate(share) if 0 < ink < _MOST_INK]
-    with_ink.sort(key=lambda at: strips[at].image.shape[1])
-    for start in range(0, len(with_ink), _BATCH):
-        yield with_ink[start : start + _BATCH]
+def _may_hold_letters(sheet: Sheet, line: Line, strip: Strip) -> bool:
+    """Whether there is ink, and some paper about it."""
+    box = line.box
+    part = sheet.image[max(box.y, 0) : box.bottom, max(box.x, 0) : box.right]
+    return bool((strip.image < _INK).any()) and bool((part < _INK).mean() < _MOST_INK)
+
+
+def _batches(strips: Sequence[Strip], chosen: Sequence[int]) -> Iterator[list[int]]:
+    """The chosen strips by width, so that little of a batch is padding."""
+    by_width = sorted(chosen, key=lambda at: strips[at].image.shape[1])
+    for start in range(0, len(by_width), _BATCH):
+        yield by_width[start : start + _BATCH]
 
 
 def _reading(sheet: Sheet, line: Line, seen: LineEvidence) -> Reading:

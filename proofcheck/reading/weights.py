@@ -80,6 +80,7 @@ def _session(path: Path, content: bytes, threads: int) -> InferenceSession:
     options.log_severity_level = 3
     try:
         return onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
-    except Exception as error:  # noqa: BLE001 - the runtime has no base exception of its own
-        msg = f"{path}: the letter reader's weights can't be opened ({type(error).__name__}); {_REMEDY}"
+    except Exception as error:
+        kind = type(error).__name__
+        msg = f"{path}: the letter reader's weights can't be opened ({kind}); {_REMEDY}"
         raise WeightsError(msg) from error

@@ -12,13 +12,16 @@ import csv
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from fontTools.ttLib import TTFont
-from numpy.typing import NDArray
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 from PIL import Image, ImageDraw, ImageFont
 
 from proofcheck.training.slots import SLOTS, Slot
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 __all__ = ["ATLAS_X_HEIGHT_PX", "Atlas", "Face", "build", "faces", "load", "save"]
 
@@ -75,11 +78,11 @@ class _Pen:
         x_height = -top if self.has_small else -cap * 0.68
         self.size = 200 * ATLAS_X_HEIGHT_PX / x_height
         self.cap_height = -cap * ATLAS_X_HEIGHT_PX / x_height
-        tables = TTFont(self.path, lazy=True)
-        self.cmap = tables.getBestCmap() or {}
-        gsub = tables["GSUB"].table if "GSUB" in tables else None
-        listed = gsub.FeatureList.FeatureRecord if gsub and gsub.FeatureList else []
-        self.features = {record.FeatureTag for record in listed}
+        with TTFont(self.path, lazy=True) as tables:
+            self.cmap = dict(tables.getBestCmap() or {})
+            gsub = tables["GSUB"].table if "GSUB" in tables else None
+            listed = gsub.FeatureList.FeatureRecord if gsub and gsub.FeatureList else []
+            self.features = {record.FeatureTag for record in listed}
 
     def font(self, size: float, *, features: bool = False) -> ImageFont.FreeTypeFont:
         engine = ImageFont.Layout.RAQM if features else ImageFont.Layout.BASIC
@@ -92,7 +95,7 @@ class _Pen:
         if any(ord(c) not in self.cmap for c in text):
             return None
         font = self.font(self.size * scale, features=bool(feature))
-        kwargs = {"features": [feature]} if feature else {}
+        kwargs: dict[str, Any] = {"features": [feature]} if feature else {}
         advance = font.getlength(text, **kwargs)
         left, top, right, bottom = (int(v) for v in font.getbbox(text, anchor="ls", **kwargs))
         if right <= left or bottom <= top:
@@ -181,7 +184,10 @@ def load(path: Path) -> Atlas:
     held = np.load(path)
     areas = held["size"][:, 0].astype(np.int64) * held["size"][:, 1]
     return Atlas(
-        tuple(Face(*row[:5], float(row[5])) for row in held["faces"].tolist()),
+        tuple(
+            Face(row[0], row[1], row[2], row[3], row[4], float(row[5]))
+            for row in held["faces"].tolist()
+        ),
         held["pixels"] * np.uint8(255 // (_GREYS - 1)),
         np.concatenate([[0], np.cumsum(areas)[:-1]]),
         *(held[name] for name in ("size", "place", "advance", "table", "cap_height", "em")),

@@ -58,8 +58,9 @@ class Score:
         """Count one line."""
         self.characters += len(true)
         self.true.update(true)
-        for tag, a, b, c, d in Levenshtein.opcodes(true, read):
-            if tag == "equal":
+        for step in Levenshtein.opcodes(true, read):
+            a, b, c, d = step.src_start, step.src_end, step.dest_start, step.dest_end
+            if step.tag == "equal":
                 continue
             self.errors += max(b - a, d - c)
             for at in range(max(b - a, d - c)):
@@ -145,4 +146,5 @@ def _main(path: Path, atlas_path: Path, words_path: Path, count: int) -> None:
 
 if __name__ == "__main__":
     logging.basicConfig(level=logging.INFO, format="%(message)s")
-    _main(*(Path(a) for a in sys.argv[1:4]), int(sys.argv[4]) if len(sys.argv) > 4 else 400)  # type: ignore[misc]
+    given = sys.argv[1:]
+    _main(Path(given[0]), Path(given[1]), Path(given[2]), int(given[3]) if given[3:] else 400)

@@ -81,9 +81,10 @@ def lay_on_text(readings: Sequence[str], text: str) -> list[LaidLine]:
 def _positions(one: str, other: str) -> list[int]:
     """For each place in one text the place in the other that answers to it."""
     found = [0] * (len(one) + 2)
-    for tag, a, b, c, d in Levenshtein.opcodes(one, other):
+    for step in Levenshtein.opcodes(one, other):
+        a, b, c, d = step.src_start, step.src_end, step.dest_start, step.dest_end
         for at in range(a, b):
-            found[at] = c + min(at - a, d - c) if tag != "delete" else c
+            found[at] = c + min(at - a, d - c) if step.tag != "delete" else c
         found[b] = d
     found[len(one)] = found[len(one) + 1] = len(other)
     return found
@@ -92,8 +93,9 @@ def _positions(one: str, other: str) -> list[int]:
 def _as_shown(read: str, true: str) -> str:
     """The text with the capitals and dashes that the reading shows."""
     shown = list(true)
-    for tag, a, b, c, d in Levenshtein.opcodes(read, true):
-        if tag != "replace" or b - a != d - c:
+    for step in Levenshtein.opcodes(read, true):
+        a, b, c, d = step.src_start, step.src_end, step.dest_start, step.dest_end
+        if step.tag != "replace" or b - a != d - c:
             continue
         for here, there in zip(range(a, b), range(c, d), strict=True):
             one, other = read[here], true[there]

@@ -34,8 +34,10 @@ _COMMON = "eeeeetttaaaooiinnsshhrrddllcuumwfgypbvk"
 _LOOKALIKES = {
     "c": "eo", "e": "co", "l": "1Iit!", "I": "l1J", "1": "lI", "O": "0QC", "0": "Oo", "o": "0ce",
     "n": "uhr", "u": "nv", "h": "bn", "b": "hd", "i": "lj;", "f": "t", "t": "f", "r": "t", "m": "n",
-    "rn": "m", ".": ",:", ",": ".;'", ";": ":,", ":": ";.", "-": "–—", "—": "-–", "a": "so", "s": "a",
-    "5": "S3", "S": "58", "3": "85", "8": "3B", "B": "8R", "6": "09b", "9": "g0", "7": "1", "v": "y",
+    "rn": "m", ".": ",:", ",": ".;'",
+    ";": ":,", ":": ";.", "-": "–—", "—": "-–", "a": "so", "s": "a",
+    "5": "S3", "S": "58", "3": "85", "8": "3B", "B": "8R", "6": "09b", "9": "g0", "7": "1",
+    "v": "y",
     "y": "v", "g": "q", "q": "g", "!": "l1", "G": "C", "C": "G", "D": "O", "Z": "2", "2": "Z",
 }  # fmt: skip
 _SUFFIX_POINTS = [",", ".", ";", ":", "!", "?", ".—", ",—", "—", ".'", ',"', '."', "...", ". . ."]
@@ -81,7 +83,7 @@ class Matter:
         letters = _LOWER if self._chance(0.5) else _COMMON
         return "".join(self._one_of(letters) for _ in range(int(self.rng.integers(1, 10))))
 
-    def _fault(self, word: str) -> str:
+    def _fault(self, word: str) -> str:  # noqa: PLR0911 - one kind of fault a line
         at = int(self.rng.integers(len(word)))
         letter = word[at]
         draw = self.rng.random()
@@ -109,7 +111,7 @@ class Matter:
             fraction, f"{d[0]}-{two}", f"{d}–{two}", f"No. {d}", f"{d}°", f"({d})", f"[{two}]",
             f"{two}×{d[0]}", f"{two}:{two}", f"£{d}.{two}", f"1{two}{d[0]}", f"{d}th", f"#{d}",
             f"@ {d}c.", f"€{d}", f"{two}+{d}={d}", f"{d}·{two}", f"p. {d}", f"{d[0]}d.", f"{d}.",
-            f"I{d}", f"O{d}l", f"{two}l", f"{d}*", f"{d}†", f"§{d}", f"&c.", f"{d[0]}¼d.",
+            f"I{d}", f"O{d}l", f"{two}l", f"{d}*", f"{d}†", f"§{d}", "&c.", f"{d[0]}¼d.",
         ]  # fmt: skip
         return self._one_of(forms)
 
@@ -122,7 +124,7 @@ class Matter:
         marks = ".,;:!?'\"-–—()*" if self._chance(0.7) else ".,:;'"
         return "".join(self._one_of(marks) for _ in range(int(self.rng.integers(1, 5))))
 
-    def _dress(self, word: str) -> str:
+    def _dress(self, word: str) -> str:  # noqa: C901 - one kind of dress a line
         """Add capitals, accents, points and quotes as they come in print."""
         draw = self.rng.random()
         if draw < 0.16:

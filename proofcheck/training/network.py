@@ -60,6 +60,7 @@ class LetterNet(nn.Module):
         self.classes = nn.Conv2d(e, classes, 1)
 
     def forward(self, strips: Tensor) -> Tensor:
+        """Scores of every class for every fourth column."""
         seen = self.column(self.body(strips))
         for step in self.along:
             seen = seen + step(seen)

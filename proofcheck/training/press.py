@@ -46,7 +46,10 @@ class Forme:
 
 def forme_of(lines: object) -> tuple[Tensor, ...]:
     """The fields of a `Forme` from a `SetLines`, as tensors that travel between processes."""
-    get = lambda name, kind: torch.from_numpy(np.array(getattr(lines, name), kind))  # noqa: E731
+
+    def get(name: str, kind: type) -> Tensor:
+        return torch.from_numpy(np.array(getattr(lines, name), kind))
+
     bars = np.array(getattr(lines, "bars"), np.int32).reshape(-1, 5)  # noqa: B009
     return (
         get("line", np.int32), get("glyph", np.int32), get("x", np.int32), get("y", np.int32),
@@ -180,7 +183,7 @@ class Press:
         return torch.maximum(image, black) * (1 - 0.9 * white)
 
     def scan(self, image: Tensor) -> tuple[Tensor, float]:
-        """Scan at one resolution for the batch; grey or bilevel by line. Returns pixels/atlas px."""
+        """Scan at one resolution for the batch, grey or bilevel by line; with pixels/atlas px."""
         count = len(image)
         x_height = float(np.clip(self.dice.lognormal(math.log(18.5), 0.30), 9.5, 36))
         if self.wear == 0:
@@ -230,7 +233,10 @@ class Press:
         device, wear = self.device, self.wear
         x = torch.arange(STRIP_PX, device=device).float().view(1, 1, -1) + 0.5
         y = torch.arange(STRIP_ROWS, device=device).float().view(1, -1, 1) + 0.5 - BASELINE_ROW
-        flat = lambda t: t.view(count, 1, 1)  # noqa: E731
+
+        def flat(drawn: Tensor) -> Tensor:
+            return drawn.view(count, 1, 1)
+
         shift = flat(self._noise(count, 1, 1, 1).clamp(-2, 2)) * 0.8 * wear
         slope = flat(self._noise(count, 1, 1, 1).clamp(-2, 2)) * 0.0025 * wear
         wave = flat(self._between(count, 0, 0.7)) * wear

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import torch
-from numpy.typing import NDArray
 from torch import Tensor
 from torch.nn import functional as nnf
 from torch.utils.data import IterableDataset, get_worker_info
@@ -20,6 +19,8 @@ from proofcheck.training.setting import STRIP_PX
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+    from numpy.typing import NDArray
 
 __all__ = ["RealLine", "RealStream", "load_real", "save_real", "wear_again"]
 
@@ -63,9 +64,7 @@ def load_real(path: Path, *, hold: str = "") -> list[RealLine]:
     pixels, centres = held["pixels"] * np.uint8(51), held["centres"].astype(np.float32)
     out = set(hold.split(",")) - {""}
     lines = [
-        RealLine(
-            str(book), pixels[:, end - width : end], text, centres[stop - len(text) : stop]
-        )
+        RealLine(str(book), pixels[:, end - width : end], text, centres[stop - len(text) : stop])
         for book, text, width, end, stop in zip(
             held["books"], texts, held["widths"], ends, stops, strict=True
         )
@@ -118,7 +117,7 @@ class RealStream(IterableDataset[tuple[Tensor, ...]]):
         while True:
             picked = rng.choice(len(lines), self.counts[0], p=weight)
             whole = _packed([(lines[n].strip, lines[n].text) for n in picked], WIDEST_PX)
-            again = []
+            again: list[tuple[NDArray[np.uint8], str]] = []
             while len(again) < self.counts[1]:
                 n = int(rng.choice(len(lines), p=weight))
                 if n not in cells:

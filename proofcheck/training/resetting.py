@@ -6,6 +6,7 @@ Cells are then set in any order, some stood on their heads.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -56,7 +57,7 @@ def cells_of(strip: NDArray[np.uint8], text: str, centres: NDArray[np.float32]) 
         if _stands_alone(n, starts, stops, held) and _likely(stops[n] - starts[n], held[n], text)
     ]
     gaps, spaces = [], []
-    for one, other in zip(kept, kept[1:], strict=False):
+    for one, other in itertools.pairwise(kept):
         white = int(starts[other] - stops[one])
         apart = held[other][0] - held[one][-1]
         if apart == 1 and other == one + 1:
@@ -121,9 +122,7 @@ def reset(cells: Cells, rng: np.random.Generator) -> tuple[NDArray[np.uint8], st
         text += letters
 
 
-def _turned(
-    picture: NDArray[np.uint8], rng: np.random.Generator, letter: str
-) -> NDArray[np.uint8]:
+def _turned(picture: NDArray[np.uint8], rng: np.random.Generator, letter: str) -> NDArray[np.uint8]:
     """Half a turn, about the middle of the body or of the letter's own ink."""
     rows = np.flatnonzero((picture < _INK).any(axis=1))
     if not len(rows):

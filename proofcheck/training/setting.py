@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from proofcheck.training.atlas import Atlas
 
-__all__ = ["LEAST_STRETCH", "STRIP_PX", "Setter", "SetLines"]
+__all__ = ["LEAST_STRETCH", "STRIP_PX", "SetLines", "Setter"]
 
 STRIP_PX = 512
 """Width of a training strip in the reader's pixels."""
@@ -89,7 +89,7 @@ class Setter:
         self.matter = Matter(words, rng)
         weights = np.array([face.weight for face in atlas.faces])
         self.face_share = np.cumsum(weights) / weights.sum()
-        family = {}
+        family: dict[str, list[int]] = {}
         for number, face in enumerate(atlas.faces):
             family.setdefault(face.family, []).append(number)
         self.kin = [family[face.family] for face in atlas.faces]
@@ -168,7 +168,8 @@ class Setter:
         room = 2 * STRIP_PX / stretch[0]
         pen = 2 * float(rng.uniform(2, 16)) / stretch[0]
         limit = room * float(rng.uniform(0.3, 1.0)) if rng.random() < 0.2 else room
-        number, text = lines.count, []
+        number = lines.count
+        text: list[str] = []
         while True:
             mark = (len(lines.line), len(lines.bars))
             gap = 0.0
@@ -256,7 +257,7 @@ class Setter:
         glyph: int,
         x: float,
         y: float,
-        turned: bool,  # noqa: FBT001
+        turned: bool,
         face: int,
     ) -> None:
         (height, width), (top, left) = self.size[glyph], self.place[glyph]
@@ -290,7 +291,7 @@ class Setter:
                 if pen > room:
                     break
                 top, height = self.place[glyph][0] + leading, self.size[glyph][0]
-                if -75 < top + height and top < 32:
+                if top + height > -75 and top < 32:
                     self._paste(lines, number, glyph, pen, leading, turned=False, face=style.face)
                 pen += self.advance[glyph] + (style.space if gap else 0)
         if rng.random() < 0.05:

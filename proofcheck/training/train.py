@@ -1,4 +1,4 @@
-"""Training: a wall-clock budget, as many GPUs as there are, a checkpoint every minute.
+r"""Training: a wall-clock budget, as many GPUs as there are, a checkpoint every minute.
 
     torchrun --standalone --nproc-per-node 2 -m proofcheck.training.train \\
         --atlas train.npz --words words.txt --out OUT --minutes 9
@@ -126,7 +126,7 @@ class _Run:
         net = new_network()
         if plan.start:
             net.load_state_dict(torch.load(plan.start, map_location="cpu", weights_only=True))
-        self.net = net.to(self.device, memory_format=torch.channels_last)
+        self.net = net.to(self.device)
         self.mean = copy.deepcopy(self.net).eval()
         self.model: nn.Module = self.net
         if self.world > 1:
