@@ -12,14 +12,14 @@ from typesetter import print_proof, pull
 from typesetter.specimen import PlateMark, load_specimen
 
 from proofcheck import check_proof
-from proofcheck.values import Status
+from proofcheck.values import Kind, Status
 
 QUOTES = str.maketrans("’‘“”", "''\"\"")
 SPECIMEN = load_specimen()
 TEXT = [mark for mark in SPECIMEN.marks if mark.evidence == "text"]
-OTHER_LINE = pytest.mark.xfail(reason="as in tests/test_specimen.py: the l of shal-low")
 # Broken, strange and straying letters, and spaces that print, may be told as letters too.
 LETTERS_OF_TYPE = {"broken", "wrong-font", "straighten", "push-down"}
+OF_TYPE = frozenset(list(Kind)[list(Kind).index(Kind.TURNED_SORT) :])
 TYPE = {mark.line for mark in SPECIMEN.marks if mark.sign in LETTERS_OF_TYPE}
 
 
@@ -51,22 +51,26 @@ def test_every_line_is_found(report):
     assert len(report.lines) == len(SPECIMEN.lines)
 
 
-@pytest.mark.parametrize(
-    "mark",
-    [pytest.param(m, marks=OTHER_LINE if (m.line, m.copy) == (2, "l") else ()) for m in TEXT],
-    ids=lambda mark: f"{mark.line}-{mark.sign}",
-)
+@pytest.mark.parametrize("mark", TEXT, ids=lambda mark: f"{mark.line}-{mark.sign}")
 def test_the_plates_mark_is_made(report, mark):
     assert any(_answers(fault, mark) for fault in report.faults)
 
 
-@pytest.mark.xfail(reason="as in tests/test_specimen.py: lines 1 and 2")
-def test_no_fault_is_called_where_the_plate_has_no_mark(report):
-    beyond = [
+def _beyond(report):
+    """Faults told that the plate has no mark for; lines with strange letters left out."""
+    return [
         (fault.line, str(fault.kind), fault.proof_text, fault.copy_text)
         for fault in report.faults
         if fault.status is Status.FAULT
         and not any(_answers(fault, mark) for mark in TEXT)
         and fault.line not in TYPE
     ]
-    assert not beyond
+
+
+def test_no_fault_of_the_text_is_called_where_the_plate_has_no_mark(report):
+    assert not [told for told in _beyond(report) if told[1] not in OF_TYPE]
+
+
+@pytest.mark.xfail(strict=False, reason="good letters are called of a wrong font")
+def test_no_fault_of_the_type_is_called_where_the_plate_has_no_mark(report):
+    assert not [told for told in _beyond(report) if told[1] in OF_TYPE]
