@@ -81,6 +81,10 @@ class Recast:
     """The new matter, one text a slug."""
     reason: tuple[str, ...]
     """Ids of the faults they cure."""
+    after: int = 0
+    """The printed line they follow, 0 at the head: says where matter goes that replaces none."""
+    spaces_pt: tuple[float, ...] = ()
+    """Width that the word spaces of each come to, in points; 0 for a line that is not spread."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +215,13 @@ def report_to_json(report: Report) -> Json:
         "lines": _lines(report, sheets),
         "faults": [_fault(fault, sheets) for fault in report.faults],
         "recast": [
-            {"lines": list(r.lines), "matter": list(r.matter), "reason": list(r.reason)}
+            {
+                "lines": list(r.lines),
+                "matter": list(r.matter),
+                "reason": list(r.reason),
+                "after": r.after,
+                "spaces_pt": [_figure(space, 2) for space in r.spaces_pt],
+            }
             for r in report.recast
         ],
         "waived": dict(report.collation.waived),

@@ -102,6 +102,8 @@ def test_the_keys_of_version_1_are_all_there():
             "lines": [2],
             "matter": ["will give its summer concert on the green,"],
             "reason": ["F1"],
+            "after": 0,
+            "spaces_pt": [],
         }
     ]
     assert report["waived"] == {"quote-shape": 4}

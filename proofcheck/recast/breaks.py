@@ -156,7 +156,7 @@ def _divisions(word: str, language: str) -> tuple[int, ...]:
     if found is None or found.group() != found.group().lower() or _LONG.search(word, found.end()):
         return ()
     core, start = found.group(), found.start()
-    if any(char.isalnum() or char in "-—–/’'" for char in word[: start] + word[found.end() :]):
+    if any(char.isalnum() or char in "-—–/’'" for char in word[:start] + word[found.end() :]):
         return ()
     return tuple(
         start + at

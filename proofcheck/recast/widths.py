@@ -104,7 +104,7 @@ class SetWidths:
                 vector[order[unit]] = count
             else:
                 rest += (count * self.of(unit).sure_pt) ** 2
-        own = float(vector @ self.covariance @ vector) if len(order) else 0.0
+        own = float(vector @ self.covariance @ vector) if order else 0.0
         return float(np.sqrt(max(own, 0.0) + rest))
 
 
@@ -119,9 +119,7 @@ class _Distances:
     points: NDArray[np.float64]
 
 
-def fit_widths(
-    lines: Sequence[SeenLine], face: Face, *, em_pt: float, px_pt: float
-) -> SetWidths:
+def fit_widths(lines: Sequence[SeenLine], face: Face, *, em_pt: float, px_pt: float) -> SetWidths:
     """Fit the set widths of all characters in these lines, all of one size of type.
 
     Args:
@@ -205,25 +203,25 @@ class _Fit:
         self._weights = np.ones(len(distances.points))
         self.spaces = np.full(self._lines, _SPACE_EM[0] * em_pt)
         self.spaced = np.bincount(distances.space[distances.space >= 0], minlength=self._lines) > 0
-        self._unknown = np.concatenate(
-            [self._prior_width - self._prior_left, self._prior_left]
-        )
+        self._unknown = np.concatenate([self._prior_width - self._prior_left, self._prior_left])
         self.covariance = np.zeros((self._count, self._count))
 
     @property
     def widths(self) -> NDArray[np.float64]:
-        return self._unknown[: self._count] + self._unknown[self._count :]
+        both: NDArray[np.float64] = self._unknown[: self._count] + self._unknown[self._count :]
+        return both
 
     @property
     def lefts(self) -> NDArray[np.float64]:
         return self._unknown[self._count :]
 
-    def sightings(self) -> NDArray[np.float64]:
+    def sightings(self) -> NDArray[np.int64]:
         """How often each unit was seen as first or as second of a distance that counts."""
         held = self._weights > 0.2
         as_first = np.bincount(self._d.first[held], minlength=self._count)
         as_second = np.bincount(self._d.second[held], minlength=self._count)
-        return np.minimum(as_first, as_second) + np.abs(as_first - as_second) // 4
+        seen = np.minimum(as_first, as_second)
+        return np.asarray(seen + np.abs(as_first - as_second) // 4, dtype=np.int64)
 
     def settle(self) -> None:
         """Solve until the weights hold still."""
@@ -242,7 +240,7 @@ class _Fit:
 
     def _foretold(self) -> NDArray[np.float64]:
         n, d = self._count, self._d
-        told = self._unknown[d.first] + self._unknown[n + d.second]
+        told: NDArray[np.float64] = self._unknown[d.first] + self._unknown[n + d.second]
         spaces: NDArray[np.float64] = np.where(d.space >= 0, self.spaces[d.space], 0.0)
         return told + spaces
 
@@ -250,11 +248,12 @@ class _Fit:
         n, d, w = self._count, self._d, self._weights
         size = 2 * n
         first, second = d.first, n + d.second
-        normal = np.zeros(size * size)
+        normal = np.zeros(size * size, dtype=np.float64)
         for a, b in ((first, first), (first, second), (second, first), (second, second)):
             normal += np.bincount(a * size + b, w, size * size)
         matrix = normal.reshape(size, size)
-        right = np.bincount(first, w * d.points, size) + np.bincount(second, w * d.points, size)
+        right = np.bincount(first, w * d.points, size).astype(np.float64)
+        right = right + np.bincount(second, w * d.points, size)
         self._add_prior(matrix, right)
         spaced = d.space >= 0
         line, weight = d.space[spaced], w[spaced]
@@ -262,13 +261,13 @@ class _Fit:
         across += np.bincount(second[spaced] * self._lines + line, weight, size * self._lines)
         across = across.reshape(size, self._lines)
         loose = (self._sigma / (_SPACE_EM[1] * self._em_pt)) ** 2
-        depth = np.bincount(line, weight, self._lines) + loose
-        held = np.bincount(line, weight * d.points[spaced], self._lines)
-        held += loose * _SPACE_EM[0] * self._em_pt
+        depth = np.bincount(line, weight, self._lines).astype(np.float64) + loose
+        held = np.bincount(line, weight * d.points[spaced], self._lines).astype(np.float64)
+        held = held + loose * _SPACE_EM[0] * self._em_pt
         reduced = matrix - (across / depth) @ across.T
         inverse: NDArray[np.float64] = np.linalg.inv(reduced)
-        self._unknown = inverse @ (right - across @ (held / depth))
-        self.spaces = (held - self._unknown @ across) / depth
+        self._unknown = np.asarray(inverse @ (right - across @ (held / depth)), dtype=np.float64)
+        self.spaces = np.asarray((held - self._unknown @ across) / depth, dtype=np.float64)
         return inverse
 
     def _add_prior(self, matrix: NDArray[np.float64], right: NDArray[np.float64]) -> None:

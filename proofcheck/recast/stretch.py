@@ -1,0 +1,195 @@
+"""Paragraphs with faults in them, as problems of line ends."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from proofcheck.recast.matter import Keyed, keyed
+from proofcheck.values import Kind, Status
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from proofcheck.values import Collation, Copy, Fault, Reading, Span
+
+__all__ = ["Damage", "OldLine", "Paragraph", "damage_of", "touched_paragraphs"]
+
+_AT_THE_STONE = frozenset({Kind.WORK_UP, Kind.CROOKED_LINE, Kind.LINES_TRANSPOSED})
+"""Faults put right without a new slug."""
+_OUT = frozenset({Kind.LINE_DOUBLED, Kind.LINE_FOREIGN})
+_WANTING = frozenset({Kind.LINE_MISSING, Kind.MATTER_MISSING})
+
+
+@dataclass(slots=True)
+class Damage:
+    """What the faults ask of each line; only faults, never queries."""
+
+    recast: dict[int, list[str]] = field(default_factory=lambda: defaultdict(list))
+    """Fault ids by lines that can't stand as they are."""
+    out: dict[int, str] = field(default_factory=dict)
+    """Lines to be taken out, with their fault."""
+    moved: dict[int, str] = field(default_factory=dict)
+    """Lines said to be out of place, with their fault."""
+    wanting: list[tuple[Span, str]] = field(default_factory=list)
+    """Stretches of copy that are not printed."""
+    after: dict[int, int] = field(default_factory=dict)
+    """The printed line that matter not printed follows, by where it begins in the copy."""
+    ends: set[int] = field(default_factory=set)
+    """Copy positions of divisions that are bad."""
+
+
+def damage_of(faults: Iterable[Fault], collation: Collation) -> Damage:
+    """Sort the faults by what they ask for."""
+    spans = {placing.line: placing.copy for placing in collation.placings}
+    damage = Damage()
+    for fault in faults:
+        if fault.status is not Status.FAULT:
+            continue
+        if fault.kind in _OUT:
+            rest = fault.other_lines if fault.kind is Kind.LINE_FOREIGN else ()
+            damage.out.update(dict.fromkeys((fault.line, *rest), fault.id))
+        elif fault.kind is Kind.LINES_TRANSPOSED:
+            damage.moved.update(dict.fromkeys((fault.line, *fault.other_lines), fault.id))
+        elif fault.kind in _WANTING:
+            damage.wanting.append((fault.copy, fault.id))
+            damage.after[fault.copy.start] = fault.line
+            span = spans.get(fault.line)
+            if span and span.start < fault.copy.end and fault.copy.start < span.end:
+                damage.recast[fault.line].append(fault.id)
+        elif fault.kind not in _AT_THE_STONE:
+            _set_again(fault, damage)
+    return damage
+
+
+def _set_again(fault: Fault, damage: Damage) -> None:
+    lines = {fault.line}
+    if fault.kind is Kind.WORDS_TRANSPOSED:
+        lines.update(fault.other_lines)
+    if fault.kind is Kind.PARAGRAPH and fault.proof_text:
+        lines.add(fault.line - 1)
+    if fault.kind is Kind.BAD_DIVISION:
+        damage.ends.add(fault.copy.start)
+    for line in lines:
+        damage.recast[line].append(fault.id)
+    if fault.copy.start < fault.copy.end:
+        damage.wanting.append((fault.copy, fault.id))
+
+
+@dataclass(frozen=True, slots=True)
+class OldLine:
+    """A printed line in its place in a paragraph, by characters of the matter to be keyed."""
+
+    number: int
+    """0 for a stretch of which nothing is known and that is left alone."""
+    start: int
+    next: int
+    """First character of the line that follows."""
+    stands: bool
+    """Whether it may stay as it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """A paragraph of copy in which something must be set again."""
+
+    number: int
+    span: Span
+    matter: Keyed
+    old: tuple[OldLine, ...]
+    never: frozenset[int]
+    """Characters before which no line may end."""
+
+
+def touched_paragraphs(
+    copy: Copy, readings: Sequence[Reading], collation: Collation, damage: Damage
+) -> tuple[Paragraph, ...]:
+    """The paragraphs that hold a line to be recast, or lack matter."""
+    starts = [paragraph.start for paragraph in copy.paragraphs]
+    held: dict[int, list[tuple[Span, int]]] = defaultdict(list)
+    for placing in collation.placings:
+        if placing.copy is None or placing.line in damage.out:
+            continue
+        first = max(bisect_right(starts, placing.copy.start) - 1, 0)
+        for number in range(first, len(starts)):
+            paragraph = copy.paragraphs[number]
+            if paragraph.start >= placing.copy.end:
+                break
+            if placing.copy.start < paragraph.end:
+                held[number].append((placing.copy, placing.line))
+    texts = {reading.line: reading.text for reading in readings}
+    touched = {
+        number for number, lines in held.items() if any(line in damage.recast for _, line in lines)
+    }
+    for span, _ in damage.wanting:
+        first = max(bisect_right(starts, span.start) - 1, 0)
+        touched.update(
+            number
+            for number in range(first, min(len(starts), bisect_right(starts, span.end) + 1))
+            if copy.paragraphs[number].start < span.end and span.start < copy.paragraphs[number].end
+        )
+    return tuple(
+        _paragraph(copy, number, sorted(held[number]), damage, texts) for number in sorted(touched)
+    )
+
+
+def _paragraph(
+    copy: Copy,
+    number: int,
+    placed: Sequence[tuple[Span, int]],
+    damage: Damage,
+    texts: Mapping[int, str],
+) -> Paragraph:
+    span = copy.paragraphs[number]
+    matter = keyed(copy.text, span.start, span.end)
+    never = frozenset(matter.index(at) for at in damage.ends if span.start < at < span.end)
+    gaps = [
+        (matter.index(gap.start), matter.index(gap.end))
+        for gap, _ in damage.wanting
+        if gap.start < span.end and span.start < gap.end
+    ]
+    old: list[OldLine] = []
+    for held, line in placed:
+        start = _next(matter.text, matter.index(max(held.start, span.start)))
+        end = _next(matter.text, matter.index(min(held.end, span.end)))
+        whole = span.start <= held.start and held.end <= span.end
+        before = old[-1].next if old else 0
+        if start < before or not _holds_letter(matter.text[before:start]):
+            # Spaces, points passed as style, an overlap of a letter: the lines meet.
+            start = before
+        elif not _wanting(before, start, gaps):
+            old.append(OldLine(0, before, start, stands=True))
+        if end <= start:
+            continue
+        stands = whole and line not in damage.recast and start not in never and end not in never
+        ends_well = _ends_well(matter.text, end, texts.get(line, ""))
+        old.append(OldLine(line, start, end, stands and ends_well))
+    before = old[-1].next if old else 0
+    rest = matter.text[before:]
+    if rest and old and not _holds_letter(rest):
+        old[-1] = OldLine(old[-1].number, old[-1].start, len(matter.text), old[-1].stands)
+    elif rest and not _wanting(before, len(matter.text), gaps):
+        old.append(OldLine(0, before, len(matter.text), stands=True))
+    return Paragraph(number, span, matter, tuple(old), never)
+
+
+def _next(text: str, at: int) -> int:
+    while at < len(text) and text[at] == " ":
+        at += 1
+    return at
+
+
+def _holds_letter(text: str) -> bool:
+    return any(char.isalnum() for char in text)
+
+
+def _wanting(start: int, end: int, gaps: Sequence[tuple[int, int]]) -> bool:
+    return any(low < end and start < high for low, high in gaps)
+
+
+def _ends_well(text: str, following: int, printed: str) -> bool:
+    """Whether a line that ends within a word has the hyphen it needs."""
+    inside = 0 < following < len(text) and text[following - 1] not in " -—–/"
+    return not inside or printed.endswith(("-", "‐", "­"))
