@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import json
 import sys
-import tempfile
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -23,7 +21,7 @@ if TYPE_CHECKING:
     from proofcheck.report import Json
     from proofcheck.values import Copy
 
-__all__ = ["add_docket", "job_copy", "opened"]
+__all__ = ["add_docket", "opened"]
 
 docket_app = typer.Typer(
     no_args_is_help=True,
@@ -57,8 +55,11 @@ _PLACE = "docket.db"
 
 def add_docket(app: typer.Typer) -> None:
     """Give the program its docket."""
+    from proofcheck.revise_cli import revise
+
     app.add_typer(docket_app, name="docket")
     app.command(name="clear")(clear)
+    app.command(name="revise")(revise)
 
 
 @docket_app.command("open")
@@ -141,7 +142,7 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
         found = _report_at(report)
     else:
         options = load_settings(settings) if settings else Options()
-        found = report_to_json(check_proof(scans, job_copy(held, job), options=options))
+        found = report_to_json(check_proof(scans, _job_copy(held, job), options=options))
     people = People(reader, copyholder, operator, corrector)
     taken = ProofTaken(found, tuple(Original.of(scan) for scan in scans), people)
     pull_proof(held, job, taken, by=by)
@@ -361,22 +362,14 @@ def clear(
     raise typer.Exit(0 if answer.clear else 1)
 
 
-def job_copy(docket: Docket, number: str) -> Copy:
-    """The copy that holds for a job, loaded from its original."""
-    from proofcheck.copytext import load_copy
+def _job_copy(docket: Docket, number: str) -> Copy:
+    from proofcheck.docket.recording import stored_copy
 
-    held = docket.job(number).copy
-    if held is None:
+    version = docket.job(number).copy
+    if version is None:
         msg = f"no copy is on the docket of job {visible(number)}; take it in first"
         raise DocketError(msg)
-    with tempfile.TemporaryDirectory(prefix="proofcheck-") as folder:
-        # Its ending tells what kind of file it is.
-        path = Path(folder) / f"copy{Path(held.name).suffix}"
-        path.write_bytes(docket.originals.read(held.sha256))
-        copy = load_copy(path)
-        if copy.text != held.entry.data["text"]:
-            copy = load_copy(path, encoding=held.entry.data["encoding"])
-    return replace(copy, name=held.name)
+    return stored_copy(docket, version)
 
 
 def opened(place: str, originals: Path | None, *, create: bool = False) -> Docket:

@@ -80,7 +80,7 @@ def _cast_again(slug, rng, space_pt, letter_pt):
 
 def pulled(forme, seed, *, wear="good", turn_deg=0.0, scale=1.0, spread_mil=0.0, copy=None):
     """A report of one pull of the forme, its sheet turned and scaled as a scanner might."""
-    proof = print_proof(forme)
+    proof = print_proof(forme, margin_picas=2.5)
     how = PRESETS[wear]
     image, _ = pull_mapped(proof, replace(how, spread_mil=how.spread_mil + spread_mil), seed)
     height, width = image.shape

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass, field
+import tempfile
+from dataclasses import asdict, dataclass, field, replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.docket.alterations import alterations_of, charge_of, slugs_touched
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.job import Job
+    from proofcheck.docket.job import CopyVersion, Job
     from proofcheck.report import Json
     from proofcheck.values import Copy
 
@@ -29,6 +31,7 @@ __all__ = [
     "checked_name",
     "open_job",
     "pull_proof",
+    "stored_copy",
     "take_copy",
 ]
 
@@ -146,6 +149,20 @@ def pull_proof(docket: Docket, number: str, taken: ProofTaken, *, by: str) -> En
         return Draft("proof", checked_name(by, "initials"), data)
 
     return docket.record(number, draft, [*_once(taken.scans), original])
+
+
+def stored_copy(docket: Docket, version: CopyVersion) -> Copy:
+    """A version of the copy, loaded from its original."""
+    from proofcheck.copytext import load_copy
+
+    with tempfile.TemporaryDirectory(prefix="proofcheck-") as folder:
+        # Its ending tells what kind of file it is.
+        path = Path(folder) / f"copy{Path(version.name).suffix}"
+        path.write_bytes(docket.originals.read(version.sha256))
+        copy = load_copy(path)
+        if copy.text != version.entry.data["text"]:
+            copy = load_copy(path, encoding=version.entry.data["encoding"])
+    return replace(copy, name=version.name)
 
 
 def known(job: Job | None, number: str) -> Job:

@@ -1,0 +1,92 @@
+"""The marked revise: ✓ for what was made, and what was missed or is new, in the margin."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from proofcheck.marks.lettering import write
+from proofcheck.marks.paths import Drawing, extent, moved, parse
+from proofcheck.markup.parts import FAINT, INK, TYPE, Inked, Page
+from proofcheck.revise.values import Made
+
+if TYPE_CHECKING:
+    from proofcheck.report import Report
+    from proofcheck.revise.values import Revise
+    from proofcheck.values import Line, Sheet
+
+__all__ = ["marked_pages"]
+
+_TICK = "M0,.55L.35,0L1.05,1.35"
+_MARGIN = 0.34
+"""Width of the right margin as a share of the sheet's; the left is a quarter of it."""
+
+
+def marked_pages(told: Revise, later: Report, title: str) -> tuple[Page, ...]:
+    """The revise's sheets with what became of each correction beside its line."""
+    by_number = {line.number: line for line in later.lines}
+    notes: dict[int, list[tuple[str, bool]]] = {}
+    for c in told.corrections:
+        at = c.now if c.now is not None else 1
+        words = c.fault if c.made is Made.MADE else f"{c.fault} {c.made.value}: {c.words}"
+        notes.setdefault(at, []).append((words, c.made is Made.MADE))
+    for f in told.findings:
+        notes.setdefault(max(f.line, 1), []).append((f"{f.id} new: {f.words}", False))
+    return tuple(
+        _page(sheet, [by_number[n] for n in sorted(by_number)], notes, title)
+        for sheet in later.sheets
+    )
+
+
+def _page(
+    sheet: Sheet, lines: list[Line], notes: dict[int, list[tuple[str, bool]]], title: str
+) -> Page:
+    height, width = sheet.image.shape
+    own = [line for line in lines if line.sheet == sheet.number]
+    size = max(8.0, min((line.x_height_px for line in own), default=14.0) * 0.62)
+    left, top = round(width * _MARGIN / 4), round(size * 6)
+    right = round(width * _MARGIN)
+    labels = [_inked(write(title, 0.0), left, size * 3.5, size * 1.3, TYPE)]
+    y = 0.0
+    for line in own:
+        base = top + sum(line.baseline) / 2
+        for words, made in notes.get(line.number, ()):
+            y = max(y + 2.4 * size, base)
+            if made:
+                labels.append(_inked(parse(_TICK), left * 0.2, base, size * 1.5, INK))
+                labels.append(_inked(write(words, 0.0), left * 0.55, base, size * 0.8, INK))
+                y -= 2.4 * size
+                continue
+            for part in _broken(words, right * 0.94 / size):
+                labels.append(_inked(write(part), left + width + right * 0.03, y, size, INK))
+                y += 2.2 * size
+            y -= 2.2 * size
+        if line.number in notes:
+            rule = parse(f"M0,0L{line.box.width},0")
+            under = moved(rule, by=(left + line.box.x, base + size * 0.9))
+            labels.append(Inked(under, size * 0.08, FAINT))
+    page_height = max(height + top, round(y + 4 * size))
+    return Page(
+        sheet.number,
+        left + width + right,
+        page_height,
+        sheet.dpi,
+        sheet.image,
+        (left, top),
+        labels=tuple(labels),
+    )
+
+
+def _inked(drawing: Drawing, x: float, y: float, size: float, ink: str) -> Inked:
+    return Inked(moved(drawing, by=(x, y), scale=size, flip=True), 0.12 * size, ink)
+
+
+def _broken(words: str, room: float) -> list[str]:
+    """Words on lines no longer than the room, in x-heights of the hand."""
+    lines = [""]
+    for word in words.split():
+        tried = f"{lines[-1]} {word}".strip()
+        if lines[-1] and extent(write(tried)).width > room:
+            lines.append(word)
+        else:
+            lines[-1] = tried
+    return [line for line in lines if line]

@@ -1,0 +1,152 @@
+"""A revise as it is shown, and as the docket records it."""
+
+from __future__ import annotations
+
+import io
+import json
+
+import numpy as np
+import pytest
+import typer
+from docket_cases import JOB, Clock, quick_folder
+from PIL import Image
+from revise_cases import pulled
+from test_revise import corrected, first
+from typer.testing import CliRunner
+from typesetter import swap_lines
+
+from proofcheck.docket import (
+    ProofTaken,
+    Word,
+    clear_for_press,
+    decide,
+    open_docket,
+    open_job,
+    pull_proof,
+    sign_off,
+    take_copy,
+)
+from proofcheck.docket.originals import Original
+from proofcheck.docket_cli import add_docket
+from proofcheck.markup.paint_pdf import paint_pages
+from proofcheck.markup.paint_png import paint_png
+from proofcheck.report import report_to_json
+from proofcheck.revise import compare_proofs
+from proofcheck.revise.marked import marked_pages
+from proofcheck.revise.page import revise_html
+from proofcheck.revise.record import asked_of, findings_data, revise_data
+from proofcheck.revise.telling import revise_json, revise_list
+from proofcheck.revise.troubles import ReviseError
+
+SCANS = {"first": b"scan of the first proof", "revise": b"scan of the revise"}
+
+
+@pytest.fixture
+def tmp_path():
+    with quick_folder() as folder:
+        yield folder
+
+
+@pytest.fixture(scope="module")
+def muddled():
+    """Line 4 corrected, line 8 not, lines 10 and 11 swapped."""
+    later = pulled(swap_lines(corrected(4), 10, 11), 31)
+    return later, compare_proofs(first(), later)
+
+
+def test_the_report_says_made_missed_and_new(muddled):
+    later, told = muddled
+    text = revise_list(told, later)
+    assert text.splitlines()[0].startswith("Revise: 1 made, 0 partly, 1 missed; 1 new;")
+    assert "✓" in text
+    assert "changed places" in text
+    assert revise_list(told, later, ascii_only=True).isascii()
+    data = json.loads(revise_json(told, first(), later))
+    assert [c["made"] for c in data["corrections"]] == ["made", "missed"]
+    assert data["clean"] is False
+    assert len(data["slugs"]) == len(later.lines)
+
+
+def test_the_page_shows_old_over_new_and_carries_no_script(muddled):
+    later, told = muddled
+    page = revise_html(told, first(), later, title="Job 1042 <b>\u202e")
+    assert page.count("<img ") == 6
+    assert "<script" not in page
+    assert "<b>" not in page
+    assert "\u202e" not in page
+    assert page.index("earlier proof</figcaption>") < page.index("revise</figcaption>")
+
+
+def test_the_marked_revise_has_ink_in_its_margins(muddled):
+    later, told = muddled
+    pages = marked_pages(told, later, "Job 1042: revise")
+    assert len(pages) == 1
+    assert paint_pages(pages, "revise").startswith(b"%PDF")
+    picture = Image.open(io.BytesIO(paint_png(pages[0]))).convert("RGB")
+    sheet = later.sheets[0].image.shape[1]
+    right = picture.crop((pages[0].at[0] + sheet, 0, picture.width, picture.height))
+    r, g, b = (np.asarray(right)[..., k].astype(int) for k in range(3))
+    red = int(((r > 150) & (g < 90) & (b < 90)).sum())
+    assert red > 200
+
+
+def begun(folder):
+    docket = open_docket(folder / "docket.db", create=True, clock=Clock())
+    open_job(docket, JOB, {}, by="P.C.")
+    report = first()
+    copy = Original("notice.txt", report.copy.text.encode())
+    take_copy(docket, JOB, report.copy, copy, by="P.C.")
+    record(docket, report, "first")
+    for found in docket.job(JOB).undecided:
+        decide(docket, JOB, found.ref, "correct", by="B.A.")
+    sign_off(docket, JOB, Word("ok-with-corrections", "the secretary", "in person"))
+    return docket
+
+
+def record(docket, report, which, told=None):
+    job, earlier = docket.job(JOB), first()
+    data = report_to_json(report)
+    scan = Original(f"{which}.png", SCANS.get(which, which.encode()))
+    for place in data["scans"]:
+        place["sha256"] = scan.reference()["sha256"]
+    revise = findings = None
+    if told is not None:
+        revise = revise_data(job, asked_of(job, earlier), (earlier, report), told)
+        findings = findings_data(told)
+    pull_proof(
+        docket, JOB, ProofTaken(data, (scan,), revise=revise, findings=findings or ()), by="B.A."
+    )
+
+
+def keys(docket):
+    return [reason.key for reason in clear_for_press(docket, JOB).reasons]
+
+
+def test_a_revise_with_all_made_clears_a_job_okd_with_corrections(tmp_path):
+    docket = begun(tmp_path)
+    later = pulled(corrected(4, 8), 32)
+    record(docket, later, "revise", compare_proofs(first(), later))
+    assert keys(docket) == []
+
+
+def test_a_muddled_revise_says_every_reason(tmp_path, muddled):
+    docket = begun(tmp_path)
+    later, told = muddled
+    record(docket, later, "revise", told)
+    assert keys(docket) == [
+        *(f"undecided:{f.ref}" for f in docket.job(JOB).undecided),
+        "correction:1/F2",
+    ]
+    assert {f.kind for f in docket.job(JOB).proof.found} >= {"slugs-swapped"}
+
+
+def test_a_revise_on_the_command_line_needs_something_to_go_by(tmp_path):
+    app = typer.Typer()
+    add_docket(app)
+    scan = tmp_path / "scan.png"
+    scan.write_bytes(b"x")
+    told = CliRunner().invoke(app, ["revise", str(scan)])
+    assert isinstance(told.exception, ReviseError)
+    (tmp_path / "scan-revise.pdf").write_bytes(b"x")
+    told = CliRunner().invoke(app, ["revise", str(scan)])
+    assert "exists already" in str(told.exception)
