@@ -35,18 +35,21 @@ class Rules:
     ligature: bool = True
     """A ligature character is the letters it joins."""
     code_form: bool = True
-    """Full-width and composed characters are their plain selves; soft hyphens are nothing."""
+    """Full-width and composed characters are their plain selves, so is a fraction of raised and
+    lowered figures (¹⁄₁₆ is 1/16); soft hyphens are nothing."""
     typed_dash: bool = True
     """The copy's "--", with or without spaces, is an em dash."""
     dash_space: bool = True
     """Spaces round an em or en dash are the shop's style."""
     point_space: bool = True
-    """So are spaces before ; : ! ? …, and inside quotes and brackets, as in old setting."""
+    """So are spaces before ; : ! ? …, inside quotes and brackets, as in old setting, and between
+    initials, which often have a thin one."""
     leaders: bool = True
     """A row of leader points stands for the white space in a table, at any length; so a rule to
     write on for the copy's row of underscores."""
     letter_space: bool = True
-    """A line set with spaces between its letters is read as its words."""
+    """A line set with spaces between its letters is read as its words; so is a word that stands
+    off from its large initial."""
     small_caps: bool = True
     """Capitals are right where the copy asks for small capitals: readers can't tell the two. A
     letter shaped alike both ways (c o s u v w x z), read small among capitals no taller than it,
@@ -121,6 +124,9 @@ _ALWAYS = {ord(c): " " for c in _SPACES} | {0x2010: "-", 0x2011: "-", 0x2015: "�
 _QUOTES = {ord(c): "'" for c in "‘’‛`´′"} | {ord(c): '"' for c in "“”‟″"}
 _WIDE = {0xFF01 + i: chr(0x21 + i) for i in range(94)}
 
+_FIGURES = "[\u2070\xb9\xb2\xb3\u2074-\u2079\u2080-\u2089\\d]"
+_FRACTION = re.compile(f"{_FIGURES}+\u2044{_FIGURES}+")
+
 _UNSEEN = re.compile(f"[{re.escape(_NOTHING)}]+")
 _SPACES_RUNNING = " {2,}"
 _LIGATURES = "[\ufb00-\ufb06]"
@@ -138,6 +144,8 @@ def compared(text: str, rules: Rules = USUAL, *, typed: bool = False) -> Compare
     Takes time in proportion to the text.
     """
     plain = text.translate(_table(rules))
+    if rules.code_form:
+        plain = _FRACTION.sub(_in_plain_figures, plain)
     pattern = re.compile("|".join(_patterns(rules, typed=typed)))
     # What can't be seen goes first, so that it never parts what stands together on paper.
     shown, start, end = _replaced(plain, _UNSEEN)
@@ -154,6 +162,11 @@ def _replaced(
     """The text with every match as it is written, and each character's start and end before."""
     found = [(m.start(), m.end(), _written(m.group())) for m in pattern.finditer(text)]
     return _spliced(text, [f for f in found if text[f[0] : f[1]] != f[2]])
+
+
+def _in_plain_figures(fraction: re.Match[str]) -> str:
+    """A fraction set with raised and lowered figures, as many plain characters."""
+    return unicodedata.normalize("NFKC", fraction.group()).replace("\u2044", "/")
 
 
 def _table(rules: Rules) -> dict[int, str]:

@@ -109,3 +109,25 @@ def test_a_wrong_letter_among_small_capitals_is_told_in_capitals():
     told, _ = _told("Bandmaster, Josiah Fennimarch", printed, _by_word(printed, _small_capitals))
     assert ("wrong-letter", "N", "H", False) in told
     assert all(query for kind, *_, query in told if kind == "case")
+
+
+@pytest.mark.parametrize(
+    ("copy", "printed", "queries"),
+    [
+        ("The sun went down", "T he sun went down", []),
+        ("The sun went down", "T HE sun went down", [("case", "T HE", "The", True)]),
+        ("It was then", "I T was then", [("case", "I T", "It", True)]),
+    ],
+)
+def test_a_word_may_stand_off_from_its_large_initial(copy, printed, queries):
+    heights = [2 * TALL, *_by_word(printed[1:], _as_printed)]
+    told, waived = _told(copy, printed, heights)
+    assert told == queries
+    assert waived == {"letter-space": 1}
+
+
+def test_a_large_initial_that_is_a_word_keeps_its_space():
+    heights = [2 * TALL, *_by_word(" sun went down", _as_printed)]
+    assert _told("A sun went down", "A sun went down", heights) == ([], {})
+    told, _ = _told("A sun went down", "Asun went down", [2 * TALL, *_as_printed("sun went down")])
+    assert told == [("space-missing", "", " ", False)]

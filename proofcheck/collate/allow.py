@@ -31,6 +31,8 @@ def allowance_for(edit: Edit, proof: str, copy: str, rules: Rules) -> str | None
         if rules.leaders and "…" in proof[max(0, edit.p0 - 1) : edit.p1 + 1]:
             return "leaders"
         text, at = (proof, edit.p0) if printed else (copy, edit.c0)
+        if rules.point_space and _between_initials(text, at):
+            return "point-space"
         return _for_space(text[at - 1 : at], text[at + 1 : at + 2], rules, extra=bool(printed))
     if rules.leaders and _swallowed(proof[edit.p0 - 1 : edit.p1 + 2], printed, wanted):
         return "leaders"
@@ -39,6 +41,15 @@ def allowance_for(edit: Edit, proof: str, copy: str, rules: Rules) -> str | None
         row = _row(proof, edit.p0, edit.p1) + _row(copy, edit.c0, edit.c1)
         return "leaders" if row > len(points) or len(points) > 1 else None
     return None
+
+
+def _between_initials(text: str, at: int) -> bool:
+    """Whether a space stands between two initials, each a capital with its point."""
+    left, right = text[max(0, at - 3) : at], text[at + 1 : at + 3]
+    return (
+        all(len(pair) == 2 and pair[0].isupper() and pair[1] == "." for pair in (left[-2:], right))
+        and not left[:-2].isalnum()
+    )
 
 
 def _swallowed(around: str, printed: str, wanted: str) -> bool:

@@ -11,7 +11,7 @@ from proofcheck.collate.lay import Alignment, lay
 from proofcheck.collate.order import Order, alike, find_order, stray_blocks
 from proofcheck.collate.place import Loose, loose
 from proofcheck.collate.rescue import found_out_of_place, not_too_many
-from proofcheck.collate.spaced import without_letterspace
+from proofcheck.collate.spaced import with_initials, without_letterspace
 from proofcheck.collate.stray import Setting, is_run_down
 from proofcheck.collate.stream import stream_of
 from proofcheck.same import Compared, Rules, compared
@@ -50,7 +50,7 @@ class Laying:
     run_down: frozenset[int]
     part: bool
     letterspaced: int = 0
-    """How many lines are set with spaces between their letters."""
+    """How many lines have letters set off from one another: all of them, or a large initial."""
 
     @property
     def sequence(self) -> tuple[int, ...]:
@@ -69,7 +69,10 @@ def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Layin
     run_down = frozenset(k for k, reading in enumerate(readings) if is_run_down(reading.text))
     small = [loose(line.text) for line in lines]
     order = find_order(loose(copy.text), small, run_down)
-    spaced = without_letterspace(lines, copy, order.places) if rules.letter_space else {}
+    spaced: dict[int, Compared] = {}
+    if rules.letter_space:
+        spaced = with_initials(lines, readings, copy, order.places)
+        spaced |= without_letterspace(lines, copy, order.places)
     lines = tuple(spaced.get(k, line) for k, line in enumerate(lines))
     whole = _Whole(copy, lines, small, setting, run_down)
     laying = _laid(whole, order, part=part)

@@ -1,4 +1,4 @@
-"""Lines set with spaces between their letters, as display lines often are."""
+"""Lines set with spaces between their letters, and words that stand off from a large initial."""
 
 from __future__ import annotations
 
@@ -12,11 +12,53 @@ from proofcheck.same import Compared
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-__all__ = ["without_letterspace"]
+    from proofcheck.values import Reading
+
+__all__ = ["with_initials", "without_letterspace"]
 
 _LEAST_WORDS = 4
 _SINGLE = 0.7
 """Share of a line's words that are single letters, from which on it is letterspaced."""
+
+_INITIAL = 1.6
+"""An initial is so many times as tall as the tallest letter of the word after it, or more;
+common practice: two lines deep at least."""
+_ROUND = 40
+"""Characters of copy before and after a line's place that are searched for its first word."""
+
+
+def with_initials(
+    lines: Sequence[Compared],
+    readings: Sequence[Reading],
+    copy: Compared,
+    places: Mapping[int, tuple[int, int]],
+) -> dict[int, Compared]:
+    """The lines again whose large initial stands off from a word the copy has in one.
+
+    Args:
+        lines: all printed lines.
+        readings: what they were made from.
+        copy: the copy's compared form.
+        places: about where in it lines stand, by their place in the proof.
+    """
+    out = {}
+    for k, (start, end) in places.items():
+        words = lines[k].text.split(" ", 2)
+        if len(words) < 2 or len(words[0]) != 1 or not words[0].isupper():
+            continue
+        near = copy.text[max(0, start - _ROUND) : end + _ROUND].casefold().split(" ")
+        if "".join(words[:2]).casefold() in near and _is_large(readings[k], len(words[1])):
+            keep = np.arange(len(lines[k].text)) != 1
+            text = words[0] + lines[k].text[2:]
+            line = lines[k]
+            out[k] = Compared(text, line.start[keep], line.end[keep], line.altered[keep])
+    return out
+
+
+def _is_large(reading: Reading, size: int) -> bool:
+    """Whether a line's first letter is an initial to the word of `size` letters after it."""
+    heights = [letter.box.height for letter in reading.letters]
+    return heights[0] >= _INITIAL * max(heights[2 : 2 + size], default=heights[0])
 
 
 def without_letterspace(
