@@ -15,7 +15,7 @@ from proofcheck.reading.alphabet import INDEX, SPACE
 from proofcheck.reading.turned import FEET_UP, as_printed_turned
 from proofcheck.training.atlas import ATLAS_X_HEIGHT_PX
 from proofcheck.training.matter import Matter, Sort, Token
-from proofcheck.training.slots import SLOTS
+from proofcheck.training.slots import SLOT_NUMBER, SLOTS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -81,7 +81,6 @@ class Setter:
         atlas: the sorts.
         words: words for `Matter`.
         rng: where all chance comes from.
-        limits: share of lines made hard ("turn": turned sorts).
     """
 
     def __init__(self, atlas: Atlas, words: Sequence[str], rng: np.random.Generator) -> None:
@@ -211,8 +210,8 @@ class Setter:
                 continue
             glyph = self.table[face][sort.slot]
             if glyph < 0 and SLOTS[sort.slot].kind == "ligature":
-                parts = [self.table[face][_plain_slot(c)] for c in SLOTS[sort.slot].label]
-                plain = [Sort(_plain_slot(c)) for c in SLOTS[sort.slot].label]
+                parts = [self.table[face][SLOT_NUMBER[c]] for c in SLOTS[sort.slot].label]
+                plain = [Sort(SLOT_NUMBER[c]) for c in SLOTS[sort.slot].label]
                 if min(parts) >= 0:
                     pen, more = self._set(lines, number, plain, face, style, pen)
                     read.append(more)
@@ -297,13 +296,6 @@ class Setter:
         if rng.random() < 0.05:
             top = int(rng.uniform(-70, -58) if rng.random() < 0.4 else rng.uniform(20, 30))
             lines.bars.append((number, 0, top, int(room), int(rng.integers(2, 8))))
-
-
-_PLAIN_SLOTS = {slot.key: number for number, slot in enumerate(SLOTS)}
-
-
-def _plain_slot(letter: str) -> int:
-    return _PLAIN_SLOTS[letter]
 
 
 def _one_spaced(text: str) -> str:
