@@ -13,6 +13,8 @@ from proofcheck.metal import MetalSettings, merge_metal, metal_faults
 from proofcheck.options import Options
 from proofcheck.pages import Legibility, read_page
 from proofcheck.reading.choice import open_reader, version_of
+from proofcheck.recast.choice import cast_settings
+from proofcheck.recast.plan import plan_recast
 from proofcheck.report import Provenance, Report, verdict_of
 from proofcheck.same import Rules
 from proofcheck.sheet.scans import open_scans
@@ -71,6 +73,7 @@ def check_proof(
     paths = [Path(scans)] if isinstance(scans, str | Path) else [Path(scan) for scan in scans]
     rules = Rules().without(*options.enforced).along_with(*options.allowed)
     approved = copy if isinstance(copy, Copy) else load_copy(copy, encoding=options.encoding)
+    casting = cast_settings(options)
     reader = open_reader(options)
     proof = _read_proof(paths, reader, options, Legibility(approved.text), tell)
     tell("laying the lines on the copy")
@@ -99,6 +102,18 @@ def check_proof(
     if options.type_too:
         tell("looking at the type")
         faults = _with_metal(faults, proof, collation, approved, options)
+    plan = None
+    if options.recast:
+        tell("planning what to recast")
+        plan = plan_recast(
+            proof.lines,
+            proof.readings,
+            approved,
+            collation,
+            faults,
+            dpi={sheet.number: sheet.dpi for sheet in proof.sheets},
+            settings=casting,
+        )
     return Report(
         verdict=verdict_of(faults, mismatch=collation.mismatch),
         sheets=proof.sheets,
@@ -108,6 +123,8 @@ def check_proof(
         collation=collation,
         faults=faults,
         provenance=Provenance(reader.name, version_of(reader), settings=options.as_settings()),
+        recast=plan.recasts() if plan else (),
+        plan=plan,
         warnings=proof.warnings + warnings,
     )
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from proofcheck.docket_cli import add_docket
 from proofcheck.errors import OutputError, ProofcheckError
 from proofcheck.options import READERS, Options, load_settings
 from proofcheck.visible import visible
@@ -65,6 +66,9 @@ def read(  # noqa: PLR0913, PLR0917 - one parameter an option
     hand_set: Annotated[
         bool, typer.Option("--hand-set", help="Type from the case, not slugs.")
     ] = False,
+    bands: Annotated[
+        str | None, typer.Option(metavar="KIND", help="Kind of spaceband: thick, extra-thin …")
+    ] = None,
     dpi: Annotated[
         float | None, typer.Option(metavar="DPI", help="Resolution of the scans.")
     ] = None,
@@ -131,6 +135,7 @@ def read(  # noqa: PLR0913, PLR0917 - one parameter an option
     chosen: dict[str, Any] = {
         "part": part or None,
         "hand_set": hand_set or None,
+        "bands": bands,
         "dpi": dpi,
         "measure_picas": measure,
         "reader": reader,
@@ -176,6 +181,9 @@ def marks(
         sys.stdout.write(marks_text())
     else:
         draw_marks_sheet(sheet, overwrite=overwrite)
+
+
+add_docket(app)
 
 
 def _progress() -> Progress:

@@ -15,10 +15,12 @@ from proofcheck.errors import SettingError, SheetUnfitError
 from proofcheck.lists import Order, correction_list, write_csv
 from proofcheck.markup import Heading, lay_out, png_names
 from proofcheck.markup.carried import MarkedSheet
+from proofcheck.markup.labels import proof_called
 from proofcheck.markup.page import write_page
 from proofcheck.markup.paint_pdf import paint_pdf
 from proofcheck.markup.paint_png import paint_png
 from proofcheck.options import Options
+from proofcheck.recast.lists import lists_pdf, short_list
 from proofcheck.report import exit_status, report_text, unreadable_text
 from proofcheck.writing import check_free, write_whole
 
@@ -63,11 +65,13 @@ class Results:
     pdf: Path
     page: Path
     csv: Path
+    recast: Path
+    """Lists for the machine and the stone; written where there is something to recast."""
 
     @property
     def all(self) -> tuple[Path, ...]:
         """Every name."""
-        return (self.png, self.pdf, self.page, self.csv)
+        return (self.png, self.pdf, self.page, self.csv, self.recast)
 
 
 class Progress:
@@ -101,6 +105,7 @@ def results_of(job: ReadJob) -> Results:
         pdf=folder / f"{first.stem}-marked.pdf",
         page=folder / f"{first.stem}-marked.html",
         csv=folder / f"{first.stem}-corrections.csv",
+        recast=folder / f"{first.stem}-recast.pdf",
     )
 
 
@@ -141,7 +146,12 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
                 ascii_only=not unicode_out,
             )
         )
+        planned = report.plan is not None and not report.plan.empty
+        if report.plan is not None:
+            out.write(short_list(report.plan, ascii_only=not unicode_out))
         if job.files and exit_status(report) < 2:
+            if planned:
+                out.write(f"For the machine and the stone: {results.recast}\n")
             out.write(f"Marked proof: {results.pdf}, {results.png}\n")
             out.write(f"To look through: {results.page}   List: {results.csv}\n")
     out.flush()
@@ -172,6 +182,10 @@ def _write_files(job: ReadJob, results: Results, report: Report, progress: Progr
     ]
     write_page(report, results.page, marked, title=job.job, overwrite=job.overwrite)
     write_csv(report, results.csv, overwrite=job.overwrite)
+    if report.plan is not None and not report.plan.empty:
+        title = f"{heading.job}, {proof_called(heading.proof).lower()}, {heading.date.isoformat()}"
+        pages = lists_pdf(report.plan, title)
+        write_whole(results.recast, pages, overwrite=job.overwrite)
 
 
 def _put_json(job: ReadJob, text: str, out: TextIO) -> None:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.errors import SettingError
+from proofcheck.recast.bands import band_kind
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -57,6 +58,19 @@ class Options:
     """Ask the OCR engine about each place in dispute."""
     type_too: bool = True
     """Look at the type itself as well as the text: turned, broken and strange letters, spaces."""
+    recast: bool = True
+    """Plan which slugs to cast again, and write the lists for the machine and the stone."""
+    bands: str = "thick"
+    """Kind of spaceband in the machine (`proofcheck.recast.bands.BANDS`)."""
+    face: Path | None = None
+    """Face of the matter, for letters the proof does not show: an OpenType file, or a table of
+    widths in ems (TOML or CSV)."""
+    bill: Path | None = None
+    """Bill of the font for type from the case (TOML, `[sorts]`): warns where it runs short."""
+    minutes_a_slug: float = 0.0
+    """The shop's own rate: minutes to key and cast one slug; 0 for no time to be told."""
+    minutes_a_change: float = 0.0
+    """Minutes for one change at the stone."""
     unfit: bool = False
     """Read on even where the sheet is not fit to be judged."""
 
@@ -69,6 +83,10 @@ class Options:
             if value is not None and not 0 < value < 10_000:
                 msg = f"{name} is {value:g}; it must be a length greater than 0"
                 raise SettingError(msg)
+        band_kind(self.bands)
+        if min(self.minutes_a_slug, self.minutes_a_change) < 0:
+            msg = "minutes_a_slug and minutes_a_change can't be less than 0"
+            raise SettingError(msg)
         if not 0 <= self.query_certainty <= self.fault_certainty <= 1:
             msg = (
                 f"query_certainty ({self.query_certainty:g}) and fault_certainty "

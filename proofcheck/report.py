@@ -22,6 +22,7 @@ from proofcheck.values import Box, Collation, Copy, Status, Verdict
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from proofcheck.recast.plan import RecastPlan
     from proofcheck.values import Fault, Line, Reading, Sheet, Span
 
 __all__ = [
@@ -110,9 +111,11 @@ class Report:
     """Faults and queries in the order of the proof."""
     provenance: Provenance
     recast: tuple[Recast, ...] = ()
-    """Empty until the recasting is planned."""
+    """The new slugs, each with what it replaces."""
     warnings: tuple[str, ...] = ()
     """What a person should know of how the proof was taken, one line each."""
+    plan: RecastPlan | None = None
+    """The whole plan of recasting, of which `recast` is a part; None where none was made."""
 
     @property
     def counts(self) -> Counts:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from proofcheck.recast.stretch import Damage
     from proofcheck.values import Collation, Copy, Fault, Line, Reading
 
-__all__ = ["Move", "RecastPlan", "TakenOut", "plan_recast"]
+__all__ = ["Move", "RecastPlan", "StoneWork", "TakenOut", "plan_recast"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,16 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True)
+class StoneWork:
+    """What is put right at the stone with no new matter: a space that has risen, a crooked line."""
+
+    line: int
+    words: str
+    """The instruction, as on the mark."""
+    fault: str
+
+
+@dataclass(frozen=True, slots=True)
 class RecastPlan:
     """All that is to be done to the matter of one proof."""
 
@@ -49,6 +59,7 @@ class RecastPlan:
     """In order of the proof."""
     taken_out: tuple[TakenOut, ...] = ()
     moved: tuple[Move, ...] = ()
+    at_stone: tuple[StoneWork, ...] = ()
     toll: Toll = field(default_factory=lambda: toll_of(()))
     run_on_slugs: int = 0
     """Slugs that simple running on would take for the same faults."""
@@ -61,7 +72,7 @@ class RecastPlan:
     @property
     def empty(self) -> bool:
         """Whether there is nothing to do."""
-        return not (self.changes or self.taken_out or self.moved)
+        return not (self.changes or self.taken_out or self.moved or self.at_stone)
 
     @property
     def slugs(self) -> tuple[NewSlug, ...]:
@@ -117,6 +128,7 @@ def plan_recast(
     changes = resetter.numbered()
     taken = tuple(TakenOut(line, fault) for line, fault in sorted(damage.out.items()))
     moved = _moves(collation, damage)
+    at_stone = tuple(StoneWork(line, words, fault) for line, fault, words in damage.at_stone)
     toll = toll_of(
         (
             (
@@ -126,7 +138,7 @@ def plan_recast(
             )
             for change in changes
         ),
-        len(taken) + len(moved),
+        len(taken) + len(moved) + len(at_stone),
         settings.rates,
     )
     sorts = (
@@ -138,6 +150,7 @@ def plan_recast(
         changes,
         taken,
         moved,
+        at_stone,
         toll,
         resetter.run_on_slugs,
         sorts,

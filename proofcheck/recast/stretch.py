@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Damage", "OldLine", "Paragraph", "damage_of", "touched_paragraphs"]
 
-_AT_THE_STONE = frozenset({Kind.WORK_UP, Kind.CROOKED_LINE, Kind.LINES_TRANSPOSED})
+_AT_THE_STONE = frozenset({Kind.WORK_UP, Kind.CROOKED_LINE})
 """Faults put right without a new slug."""
 _OUT = frozenset({Kind.LINE_DOUBLED, Kind.LINE_FOREIGN})
 _WANTING = frozenset({Kind.LINE_MISSING, Kind.MATTER_MISSING})
@@ -33,6 +33,8 @@ class Damage:
     """Lines to be taken out, with their fault."""
     moved: dict[int, str] = field(default_factory=dict)
     """Lines said to be out of place, with their fault."""
+    at_stone: list[tuple[int, str, str]] = field(default_factory=list)
+    """Line, fault id and instruction of what is put right without new matter."""
     wanting: list[tuple[Span, str]] = field(default_factory=list)
     """Stretches of copy that are not printed."""
     after: dict[int, int] = field(default_factory=dict)
@@ -59,7 +61,9 @@ def damage_of(faults: Iterable[Fault], collation: Collation) -> Damage:
             span = spans.get(fault.line)
             if span and span.start < fault.copy.end and fault.copy.start < span.end:
                 damage.recast[fault.line].append(fault.id)
-        elif fault.kind not in _AT_THE_STONE:
+        elif fault.kind in _AT_THE_STONE:
+            damage.at_stone.append((fault.line, fault.id, fault.mark.words))
+        else:
             _set_again(fault, damage)
     return damage
 

@@ -248,7 +248,7 @@ class _Fit:
         n, d, w = self._count, self._d, self._weights
         size = 2 * n
         first, second = d.first, n + d.second
-        normal = np.zeros(size * size, dtype=np.float64)
+        normal: NDArray[np.float64] = np.zeros(size * size)
         for a, b in ((first, first), (first, second), (second, first), (second, second)):
             normal += np.bincount(a * size + b, w, size * size)
         matrix = normal.reshape(size, size)
@@ -264,8 +264,8 @@ class _Fit:
         depth = np.bincount(line, weight, self._lines).astype(np.float64) + loose
         held = np.bincount(line, weight * d.points[spaced], self._lines).astype(np.float64)
         held = held + loose * _SPACE_EM[0] * self._em_pt
-        reduced = matrix - (across / depth) @ across.T
-        inverse: NDArray[np.float64] = np.linalg.inv(reduced)
+        reduced = np.asarray(matrix - (across / depth) @ across.T, dtype=np.float64)
+        inverse = np.asarray(np.linalg.inv(reduced), dtype=np.float64)
         self._unknown = np.asarray(inverse @ (right - across @ (held / depth)), dtype=np.float64)
         self.spaces = np.asarray((held - self._unknown @ across) / depth, dtype=np.float64)
         return inverse

@@ -123,10 +123,11 @@ def _pages(
             pages.append(_headed(title, heading, safety))
         page = pages[-1]
         is_entry = number < len(blocks) - len(notes)
-        for place, (font, size, text) in enumerate(lines):
+        for place, (font, size, whole) in enumerate(lines):
             page.y += size * 1.35
+            text = whole
             if is_entry and place == 0:
-                label, _, text = text.partition("\t")
+                label, _, text = whole.partition("\t")
                 page.box(_MARGIN, page.y - 1, 9)
                 page.put("B", 11, _MARGIN + 16, page.y, label)
             page.put(font, size, _MATTER_X if is_entry else _MARGIN, page.y, text)

@@ -80,6 +80,9 @@ def stone_entries(plan: RecastPlan) -> list[Entry]:
     for taken in plan.taken_out:
         words = f"Take out line {taken.line}, nothing goes in; matter below moves up one line."
         told.append((taken.line, Entry(str(taken.line), "", f"{words} ({taken.fault})")))
+    for work in plan.at_stone:
+        words = visible(work.words[:1].upper() + work.words[1:])
+        told.append((work.line, Entry(str(work.line), "", f"{words}. ({work.fault})")))
     told.sort(key=lambda pair: pair[0])
     moves = [
         Entry(
@@ -188,6 +191,8 @@ def short_list(plan: RecastPlan, *, ascii_only: bool = False) -> str:
         parts.append("take out " + ", ".join(str(taken.line) for taken in plan.taken_out))
     if plan.moved:
         parts.append("move " + ", ".join(str(move.line) for move in plan.moved))
+    if plan.at_stone:
+        parts.append("at the stone " + ", ".join(str(work.line) for work in plan.at_stone))
     text = "To do: " + "; ".join(parts) + "\n"
     return in_ascii(text) if ascii_only else text
 
