@@ -66,6 +66,23 @@ def test_a_paragraph_of_the_copy_run_on():
     assert copy[found.copy.start :].startswith("Bring")
 
 
+def test_a_line_whose_number_is_out_begins_no_paragraph_of_its_own():
+    copy = (
+        "The band will meet at the bridge at six\nand march by way of Mill Lane to the green\n"
+        "1. Each man brings his own light\n2. The drums go in front of the band\n"
+        "3. Nobody plays beyond the last house\n4. Each man leaves his light in the hall"
+    )
+    proof = copy.replace("2. ", "   ").split("\n")
+    told = [(d.kind, d.copy_text.strip()) for d in _laid(copy, proof)]
+    assert told == [(Kind.WORD_MISSING, "2.")]
+
+
+def test_a_paragraph_begun_after_a_point_left_out():
+    proof = [*PROOF[:2], "the green", *PROOF[3:]]
+    told = [(d.kind, d.line) for d in _laid(f"{FIRST} {SECOND}{THIRD}", proof)]
+    assert told == [(Kind.POINT_MISSING, 3), (Kind.PARAGRAPH, 4)]
+
+
 def test_without_geometry_no_paragraph_is_judged():
     collation = collate(
         copy_of(f"{FIRST} {SECOND}{THIRD}"), readings_of([p.strip() for p in PROOF])

@@ -69,12 +69,14 @@ def paragraph_faults(
     if not columns:
         return []
     starts = np.array([span.start for span in source.paragraphs], dtype=np.int64)
+    printed = _printed(alignment, copy)
     out = []
     for row, k in enumerate(alignment.stream.order):
         column = columns.get(setting.column(k) or (-1, -1))
         if column is None or k not in spans:
             continue
-        if k - 1 in spans and _begun(k, setting, column) and _runs_on(k, spans, source, starts):
+        begun = k - 1 in printed and k in printed and _begun(k, setting, column)
+        if begun and _runs_on(k, printed, source, starts):
             out.append(_not_wanted(setting.readings[k].line, spans[k].start))
         line = setting.readings[k].line, spans[k]
         out += _wanted(alignment, copy, row, source, line)
@@ -101,6 +103,23 @@ def _columns(setting: Setting) -> dict[tuple[int, int], _Column]:
     return out
 
 
+def _printed(alignment: Alignment, copy: Compared) -> dict[int, Span]:
+    """Each line's stretch of the copy from its first to its last letter that agrees.
+
+    What is missing at either end is left out: where it stood, and whether a paragraph began with
+    it, can't be seen.
+    """
+    stream = alignment.stream
+    out = {}
+    for row, k in enumerate(stream.order):
+        start, end = (int(at) for at in stream.line_start[row : row + 2])
+        held = alignment.copy_at[start : end - 1]
+        held = held[held >= 0]
+        if len(held):
+            out[k] = Span(int(copy.start[held.min()]), int(copy.end[held.max()]))
+    return out
+
+
 def _begun(at: int, setting: Setting, column: _Column) -> bool:
     """Whether a line plainly begins a paragraph."""
     number = setting.readings[at].line
@@ -119,7 +138,7 @@ def _runs_on(at: int, spans: Mapping[int, Span], source: Copy, starts: NDArray[n
     """Whether the copy goes from the line before into this one without any break."""
     end, start = spans[at - 1].end, spans[at].start
     between = source.text[end:start]
-    if start < end or between.strip() or "\n" in between:
+    if start < end or any(map(str.isalnum, between)) or "\n" in between:
         return False
     return not bool(((starts >= end) & (starts <= start)).any())
 
