@@ -46,6 +46,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument(
         "--fitted", action="store_true", help="also pages that the certainty may be fitted on"
     )
+    parser.add_argument("--text-only", action="store_true", help="not the faults of the type")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=1, help="pages read at a time")
     parser.add_argument("--cost", type=int, default=1, help="pages of each book to time apart")
@@ -84,7 +85,8 @@ def main() -> None:
     if not pages:
         sys.exit(f"{given.scans}: no NAME.png with a NAME.txt in it")
     wear = Wear(given.dpi, given.noise)
-    plan = Plan(ways, Options(reader=given.reader), given.weights, wear, given.seed)
+    options = Options(reader=given.reader, type_too=not given.text_only)
+    plan = Plan(ways, options, given.weights, wear, given.seed)
     given.out.mkdir(parents=True, exist_ok=True)
     results = []
     for result in _all_results(pages, plan, given.jobs):
