@@ -72,6 +72,16 @@ def test_every_setting_is_in_the_readme() -> None:
     assert not missing
 
 
+def test_every_allowance_is_in_the_readme() -> None:
+    from dataclasses import fields
+
+    from proofcheck.same import Rules
+
+    text = (ROOT / "README.md").read_text()
+    names = [field.name.replace("_", "-") for field in fields(Rules)]
+    assert not [name for name in names if f"| `{name}` |" not in text]
+
+
 def test_ci_runs_the_readmes_test_command() -> None:
     """The second command block of the README is what CI calls."""
     blocks = re.findall(r"```(?:sh)?\n(.*?)```", (ROOT / "README.md").read_text(), re.DOTALL)
