@@ -150,6 +150,8 @@ def same_scar(
         if len(held) < SCARS:
             kept += [found[one] for one in held]
             continue
+        if len({found[one].line for one in held}) == 1:
+            continue  # A line in a face of its own.
         best = max(found[one].certainty for one in held)
         first = found[held[0]]
         others = tuple(sorted({found[one].line for one in held} - {first.line}))

@@ -89,8 +89,8 @@ def _short(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding | N
     if off < 0:
         words = f"the line is short of its measure by {-off:.1f} em"
         return _finding(matter, row, Kind.SHORT_MEASURE, box, certainty, words)
-    if not matter.readings[row].letters[-1].text.isalnum():
-        return None  # Points and quotes may hang, and dirt reads as one.
+    if not _sure_end(matter, row, -1):
+        return None
     words = f"the line runs past its measure by {off:.1f} em"
     return _finding(matter, row, Kind.SHORT_MEASURE, box, certainty, words, "align")
 
@@ -114,9 +114,11 @@ def _shifted(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding |
     line, em = matter.lines[row], matter.em_px(row)
     starts = [matter.lines[other].box.x for other in fellows if _runs_on_into(matter, other)]
     edge = _edge(starts, em) if len(starts) >= LEAST_FELLOWS else None
-    if edge is None or _hangs(matter, row):
+    if edge is None or not _sure_end(matter, row, 0):
         return None
     off = (line.box.x - edge) / em
+    if abs(off) > _DEEPEST_INDENT_EM:
+        return None  # Centred, or set in.
     if abs(off - _usual_indent_em(matter)) < _INDENT_PLAY_EM:
         return None  # A paragraph's beginning, whatever the copy says of it.
     certainty = grown(abs(off), matter.settings.edge_em, _EDGE_STEP)
@@ -152,10 +154,16 @@ def _runs_on_into(matter: Matter, row: int) -> bool:
     )
 
 
-def _hangs(matter: Matter, row: int) -> bool:
-    """Whether a line begins with a mark that may stand or be read out in the margin."""
+def _sure_end(matter: Matter, row: int, at: int) -> bool:
+    """Whether the line's first or last letter is one the copy bears out, and no point.
+
+    Points and quotes may hang in the margin, and dirt beside the line is read as either.
+    """
     letters = matter.readings[row].letters
-    return not letters or not letters[0].text.isalnum()
+    number = matter.place.get((row, at % len(letters))) if letters else None
+    if number is None:
+        return False
+    return bool(matter.borne_out[number]) and str(matter.fount.text[number]).isalnum()
 
 
 def _crooked(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding | None:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from proofcheck.metal.laying import Laid
     from proofcheck.metal.patches import Cut
     from proofcheck.values import Collation, Line, Reading, Sheet
 
@@ -50,6 +51,7 @@ class Fount:
     lost: NDArray[np.float32]
     added: NDArray[np.float32]
     """Shares of ink wanting and over, by its nearest fellows (`laying.Laid`)."""
+    in_one_spot: NDArray[np.float32]
     nearest: NDArray[np.intp]
     """(n, NEAREST): its nearest fellows; −1 where it has too few."""
     agreed: NDArray[np.bool_]
@@ -78,11 +80,7 @@ def fount_of(
     certainty = np.array(
         [readings[row].letters[place].certainty for row, place in zip(line, at, strict=True)]
     )
-    count = len(text)
-    unlike = np.full(count, np.nan, np.float32)
-    moved = np.zeros((count, 2), np.float32)
-    lost, added = np.zeros(count, np.float32), np.zeros(count, np.float32)
-    nearest = np.full((count, NEAREST), -1)
+    laid = _Laid.of(len(text))
     fellows: dict[str, Fellows] = {}
     of_kind: dict[str, list[int]] = defaultdict(list)
     for place, character in enumerate(text):
@@ -94,19 +92,40 @@ def fount_of(
             continue
         step = max(1, -(-len(good) // MOST_FELLOWS))
         fellows[character] = Fellows.of(cut, good[::step])
-        laid = lay_on(cut, mine, fellows[character])
-        unlike[mine], moved[mine], nearest[mine] = laid.unlike, laid.moved, laid.nearest
-        lost[mine], added[mine] = laid.lost, laid.added
+        laid.take(mine, lay_on(cut, mine, fellows[character]))
         # A letter that touches another may have been cut in the wrong place.
-        odd = mine[laid.unlike > _ODD]
+        odd = mine[laid.unlike[mine] > _ODD]
         if len(odd):
-            laid = lay_on(cut, odd, fellows[character], reach=FAR)
-            better = laid.unlike < unlike[odd]
-            odd = odd[better]
-            unlike[odd], moved[odd] = laid.unlike[better], laid.moved[better]
-            nearest[odd], lost[odd] = laid.nearest[better], laid.lost[better]
-            added[odd] = laid.added[better]
-    return Fount(text, line, at, cut, unlike, moved, lost, added, nearest, agreed, fellows)
+            laid.take(odd, lay_on(cut, odd, fellows[character], reach=FAR), if_better=True)
+    return Fount(
+        text, line, at, cut, laid.unlike, laid.moved, laid.lost, laid.added, laid.in_one_spot,
+        laid.nearest, agreed, fellows,
+    )  # fmt: skip
+
+
+@dataclass(slots=True, eq=False)
+class _Laid:
+    """`laying.Laid` of all letters, filled kind by kind."""
+
+    unlike: NDArray[np.float32]
+    moved: NDArray[np.float32]
+    lost: NDArray[np.float32]
+    added: NDArray[np.float32]
+    in_one_spot: NDArray[np.float32]
+    nearest: NDArray[np.intp]
+
+    @staticmethod
+    def of(count: int) -> _Laid:
+        lost, added, spot = (np.zeros(count, np.float32) for _ in range(3))
+        unlike, moved = np.full(count, np.nan, np.float32), np.zeros((count, 2), np.float32)
+        return _Laid(unlike, moved, lost, added, spot, np.full((count, NEAREST), -1))
+
+    def take(self, who: NDArray[np.intp], laid: Laid, *, if_better: bool = False) -> None:
+        """Take over what came of laying some; on a second try only where it is better."""
+        better = laid.unlike < self.unlike[who] if if_better else np.ones(len(who), bool)
+        who = who[better]
+        for name in ("unlike", "moved", "lost", "added", "in_one_spot", "nearest"):
+            getattr(self, name)[who] = getattr(laid, name)[better]
 
 
 def _places(

@@ -24,6 +24,8 @@ NEAREST = 5
 _LIKE = 0.06
 """Letters more like their fellows than this are not looked at further."""
 _PLAIN = 0.3
+_SPOT = 9
+"""Pixels either way: half the x-height."""
 _PLAY = np.ones((3, 3), np.uint8)
 _RIM = 2.0
 """Columns beside a letter's own box that are still compared: paper there is part of its look."""
@@ -71,6 +73,9 @@ class Laid:
     """Share of the ink its nearest fellows have that it wants; 0 where it is like them."""
     added: NDArray[np.float32]
     """Ink it has where its nearest fellows have paper, as a share of theirs."""
+    in_one_spot: NDArray[np.float32]
+    """Share of all difference from its nearest fellows that lies in one spot: damage and dirt are
+    in one spot, another face is different all over. 0 where it is like them."""
 
 
 def lay_on(
@@ -107,10 +112,18 @@ def lay_on(
     unlike = np.take_along_axis(far, order, axis=1)[:, : min(3, count)].mean(axis=1)
     nearest = np.full((len(who), NEAREST), -1)
     nearest[:, :count] = fellows.who[order]
-    lost, added = np.zeros_like(unlike), np.zeros_like(unlike)
+    lost, added, spot = (np.zeros_like(unlike) for _ in range(3))
     for at in np.flatnonzero(unlike > _LIKE):
         lost[at], added[at] = _lost_and_added(laid[at], fellows, order[at])
-    return Laid(unlike, fine - cut.offset[who], nearest, lost, added)
+        spot[at] = _in_one_spot(laid[at], fellows, order[at])
+    return Laid(unlike, fine - cut.offset[who], nearest, lost, added, spot)
+
+
+def _in_one_spot(ink: NDArray[np.float32], fellows: Fellows, near: NDArray[np.intp]) -> float:
+    mean = fellows.ink[near].mean(axis=0).reshape(TALL, WIDE)
+    off = ((ink - mean) * fellows.mould_window) ** 2
+    spot = cv2.boxFilter(off, -1, (_SPOT, _SPOT), normalize=False, borderType=cv2.BORDER_CONSTANT)
+    return float(spot.max()) / max(float(off.sum()), 1e-3)
 
 
 def _lost_and_added(

@@ -39,7 +39,7 @@ def off_line_letters(matter: Matter) -> list[MetalFinding]:
     fount = matter.fount
     good = np.isfinite(fount.unlike) & (fount.unlike < LIKE_AT_MOST) & fount.agreed
     good &= matter.borne_out
-    good &= np.array([text.isalnum() for text in fount.text.tolist()], bool)
+    good &= np.array([text.isalpha() for text in fount.text.tolist()], bool)
     height = fount.moved[:, 1] / X_HEIGHT
     by_box, told = _by_box(matter)
     told &= matter.borne_out & ~good
@@ -53,7 +53,7 @@ def off_line_letters(matter: Matter) -> list[MetalFinding]:
     found = []
     for number in np.flatnonzero(good & (np.abs(rise) > even - 3 * _STEP)):
         certainty = grown(abs(float(rise[number])), even, _STEP)
-        if certainty < LEAST_CERTAINTY:
+        if certainty < LEAST_CERTAINTY or _with_neighbour(matter, rise, int(number)):
             continue
         row, at = int(fount.line[number]), int(fount.at[number])
         letters = Span(at, at + 1)
@@ -73,6 +73,15 @@ def off_line_letters(matter: Matter) -> list[MetalFinding]:
             )
         )
     return found
+
+
+def _with_neighbour(matter: Matter, rise: NDArray[np.float64], number: int) -> bool:
+    """Whether a letter beside it stands as far off: then it is the word, or the scan."""
+    beside = [n for n in (number - 1, number + 1) if 0 <= n < len(rise)]
+    return any(
+        matter.word[n] == matter.word[number] and rise[n] * rise[number] > 0.5 * rise[number] ** 2
+        for n in beside
+    )
 
 
 def _by_box(matter: Matter) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:

@@ -24,9 +24,15 @@ _WIDEST_WITHIN_X = 0.6
 _PRIOR = 3.0
 """Pairs' worth of trust that a letter has the white of all letters."""
 _ROUNDS = 6
+_POINTS = frozenset(".,:;!")
+_POINT_X = 0.08
+"""X-heights a point has more at its right than letters have: 0.06 to 0.12 in three faces measured;
+points seldom stand within words, where it could be seen."""
 PLAIN, COMMA, STOP, OTHER = 0, 1, 2, 3
 STOPS = (PLAIN, COMMA, STOP, OTHER)
 """What a space follows: a letter, a comma, a stop, or else."""
+_JOINED = frozenset("fil")
+"""With an f before them these are mostly cast as one."""
 _QUOTES = frozenset("\"'“”‘’()[]—–-*")
 
 
@@ -62,20 +68,21 @@ def own_whites(matter: Matter) -> tuple[dict[str, float], dict[str, float]]:
     first = np.array([number[one] for one, _, _ in pairs])
     second = np.array([number[other] for _, other, _ in pairs])
     white = np.array([gap for _, _, gap in pairs])
-    mean = float(np.median(white)) / 2
-    right, left = np.full(len(names), mean), np.full(len(names), mean)
+    mean = np.full(len(names), float(np.median(white)) / 2)
+    before = mean + _POINT_X * np.array([name in _POINTS for name in names])
+    right, left = before, mean
     for _ in range(_ROUNDS):
-        right = _fitted(first, white - left[second], mean, len(names))
-        left = _fitted(second, white - right[first], mean, len(names))
+        right = _fitted(first, white - left[second], before)
+        left = _fitted(second, white - right[first], mean)
     rights, lefts = dict(zip(names, right, strict=True)), dict(zip(names, left, strict=True))
     return {n: float(v) for n, v in rights.items()}, {n: float(v) for n, v in lefts.items()}
 
 
 def _fitted(
-    who: NDArray[np.intp], seen: NDArray[np.float64], mean: float, count: int
+    who: NDArray[np.intp], seen: NDArray[np.float64], prior: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    total = np.bincount(who, seen, minlength=count) + _PRIOR * mean
-    return np.asarray(total / (np.bincount(who, minlength=count) + _PRIOR))
+    total = np.bincount(who, seen, minlength=len(prior)) + _PRIOR * prior
+    return np.asarray(total / (np.bincount(who, minlength=len(prior)) + _PRIOR))
 
 
 def _pairs_within(matter: Matter) -> list[tuple[str, str, float]]:
@@ -88,6 +95,8 @@ def _pairs_within(matter: Matter) -> list[tuple[str, str, float]]:
         for one, other in zip(reading.letters, reading.letters[1:], strict=False):
             if one.text.isspace() or other.text.isspace():
                 continue
+            if one.text == "f" and other.text in _JOINED:
+                continue
             gap = (other.box.x - one.box.right) / size
             if -0.4 < gap < _WIDEST_WITHIN_X:
                 found.append((one.text, other.text, gap))
@@ -97,7 +106,7 @@ def _pairs_within(matter: Matter) -> list[tuple[str, str, float]]:
 def word_spaces(matter: Matter) -> Spaces:
     """Every word space of lines of words; heads have spaces of their own."""
     right, left = own_whites(matter)
-    usual = float(np.median([*right.values(), *left.values()])) if right else 0.06
+    usual = float(np.median([*left.values()])) if left else 0.06
     found = []
     for row, reading in enumerate(matter.readings):
         if not matter.is_words(row):
@@ -108,7 +117,8 @@ def word_spaces(matter: Matter) -> Spaces:
             if not letters[at].text.isspace():
                 continue
             one, other = letters[at - 1], letters[at + 1]
-            own = (right.get(one.text, usual) + left.get(other.text, usual)) * size
+            point = usual + _POINT_X * (one.text in _POINTS)
+            own = (right.get(one.text, point) + left.get(other.text, usual)) * size
             wide = other.box.x - one.box.right - own
             after = _after(letters[at - 2].text if at > 1 else "", one.text, other.text)
             figure = one.text.isdecimal() or other.text.isdecimal()

@@ -8,6 +8,7 @@ letters and commas are judged.
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -46,8 +47,12 @@ def word_spacing(matter: Matter) -> list[MetalFinding]:
         return []
     ratio = _ratios(spaces)
     doubled = _doubled(matter, spaces, ratio)
-    barred = {each.line for each in doubled}
-    lines = [each for each in _by_line(matter, spaces) if each.line not in barred]
+    lines = _by_line(matter, spaces)
+    # One wide space is doubled; several make the line uneven, which is told once.
+    count = Counter(each.line for each in doubled)
+    uneven = {each.line for each in lines if not each.only_query and count[each.line] != 1}
+    doubled = [each for each in doubled if each.line not in uneven]
+    lines = [each for each in lines if each.line in uneven or not count[each.line]]
     return sorted([*doubled, *lines], key=lambda each: (each.line, each.letters.start))
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.laying import lay_on
-from proofcheck.reading.turned import FEET_UP, LOOKS_LIKE, is_turned, set_right
+from proofcheck.reading.turned import FEET_UP, LOOKS_LIKE, is_turned
 from proofcheck.values import Cause, Kind, Span
 
 if TYPE_CHECKING:
@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 __all__ = ["turned_sorts"]
 
 BETTER = 0.8
-"""A letter turned must lie so much better on the wanted letter than it does upright on its own."""
+"""A letter turned must lie so much better on the wanted letter than it does upright, on those it
+was read as (on the wanted, where the proof has none)."""
 LIKE_AT_MOST = 0.3
 """… and be no more unlike it than this, which other letters seldom come under."""
 _BY_THE_READER = 0.97
@@ -61,7 +62,7 @@ def turned_sorts(matter: Matter) -> list[MetalFinding]:
 def _certainty(matter: Matter, row: int, difference: Difference) -> float | None:
     """How sure it is a turned sort; None where it is not."""
     printed, wanted = difference.proof_text, difference.copy_text
-    if is_turned(printed) and (set_right(printed) == wanted or printed == FEET_UP):
+    if printed == FEET_UP:
         return _BY_THE_READER
     if not (is_turned(printed) or LOOKS_LIKE.get(wanted) == printed):
         return None
@@ -71,7 +72,8 @@ def _certainty(matter: Matter, row: int, difference: Difference) -> float | None
         return None
     who = np.array([number])
     turned = float(lay_on(fount.cut, who, fount.fellows[wanted], turned=True).unlike[0])
-    upright = float(fount.unlike[number])
-    if turned > LIKE_AT_MOST or (np.isfinite(upright) and turned > BETTER * upright):
+    own = printed if printed in fount.fellows else wanted
+    upright = float(lay_on(fount.cut, who, fount.fellows[own]).unlike[0])
+    if turned > LIKE_AT_MOST or turned > BETTER * upright:
         return None
-    return _BY_THE_INK
+    return _BY_THE_READER if is_turned(printed) else _BY_THE_INK

@@ -21,16 +21,19 @@ if TYPE_CHECKING:
 
 __all__ = ["work_ups"]
 
-HEAD_X, FOOT_X = 1.3, 0.24
+HEAD_X, FOOT_X = 1.32, 0.33
 """X-heights over and under the baseline that the ink must reach without a break."""
 BAND_X = (2.15, 0.95)
 """… and must not pass: rules do."""
-UNBROKEN = 0.94
+UNBROKEN = 0.96
 HAIRLINE_X = 0.14
 """X-heights: no wider is a hairline."""
 WIDEST_X = 2.6
 _LONG = frozenset("()[]{}|/jJfQ&§†‡ß¶ꞁ$£ƒ;,0123456789")
 """Characters whose own ink may run so far."""
+_STANDING = frozenset("aceimnorsuvwxzhkltbd")
+_NEAR = 5
+MOST_IN_LINE = 2
 _WORK_UP, _HAIRLINE = 0.93, 0.75
 LEAST_CONTRAST = 60
 
@@ -41,8 +44,11 @@ def work_ups(matter: Matter) -> list[MetalFinding]:
     for row, line in enumerate(matter.lines):
         if len(matter.readings[row].letters) < 3:
             continue
-        for left, right in _runs(matter, row):
-            if _is_letter(matter, row, left, right):
+        runs = [run for run in _runs(matter, row) if not _is_letter(matter, row, *run[:2])]
+        if len(runs) > MOST_IN_LINE:
+            continue  # Its baseline is not to be trusted.
+        for left, right, foot in runs:
+            if foot - _local_base(matter, row, left) < FOOT_X * line.x_height_px:
                 continue
             size = line.x_height_px
             wide = right - left
@@ -51,8 +57,8 @@ def work_ups(matter: Matter) -> list[MetalFinding]:
     return found
 
 
-def _runs(matter: Matter, row: int) -> list[tuple[int, int]]:
-    """Left and right sheet columns of ink that runs from shoulder to foot of the body."""
+def _runs(matter: Matter, row: int) -> list[tuple[int, int, float]]:
+    """Ink that runs from shoulder to foot of the body: left and right column, and its foot's y."""
     line = matter.lines[row]
     image = matter.sheets[line.sheet].image
     size = line.x_height_px
@@ -73,7 +79,26 @@ def _runs(matter: Matter, row: int) -> list[tuple[int, int]]:
     # A rule runs on through the band; a body ends in it, at the head and at the foot.
     full &= ~dark[: max(round(0.2 * size), 2)].any(axis=0)
     full &= ~dark[-max(round(0.12 * size), 2) :].any(axis=0)
-    return [(left + a, left + b) for a, b in _stretches(full) if b - a <= WIDEST_X * size]
+    found = []
+    for a, b in _stretches(full):
+        if b - a <= WIDEST_X * size:
+            middle = (a + b) // 2
+            foot = base[middle] + steps[np.flatnonzero(dark[:, middle])[-1]] + 1
+            found.append((left + a, left + b, float(foot)))
+    return found
+
+
+def _local_base(matter: Matter, row: int, x: float) -> float:
+    """Where letters that stand on the line stand near x; the line's own baseline for too few."""
+    feet = [
+        (abs(letter.box.x - x), letter.box.bottom)
+        for letter in matter.readings[row].letters
+        if letter.text in _STANDING
+    ]
+    near = sorted(feet)[:_NEAR]
+    if len(near) < _NEAR:
+        return matter.baseline(row, x)
+    return float(np.median([bottom for _, bottom in near]))
 
 
 def _slope(matter: Matter, row: int) -> float:

@@ -24,7 +24,11 @@ EVEN, STEP = 3.6, 0.2
 """Oddness (`Matter.oddness`) as likely a wrong font as not."""
 UNLIKE_AT_LEAST = 0.12
 """Plain to the eye: what nearest fellows differ by in worn type."""
+IN_ONE_SPOT = 0.55
+"""More of its difference in one spot is damage, a blot or dirt, not another face."""
 BESIDE_AT_MOST = 3.0
+REACH, USUAL_BESIDE = 6, 1.0
+"""Nor may so many letters to either side be all a little odd: italic is, in mixed matter."""
 LEAST_BESIDE = 2
 """Letters of its word that must be as usual."""
 LEAST_CERTAINTY = 0.3
@@ -34,6 +38,7 @@ def wrong_fonts(matter: Matter) -> list[MetalFinding]:
     """Single letters of another face in words of the proof's own."""
     fount, odd = matter.fount, matter.oddness
     strange = matter.borne_out & (odd > EVEN - 2 * STEP) & (fount.unlike > UNLIKE_AT_LEAST)
+    strange &= fount.in_one_spot < IN_ONE_SPOT
     found = []
     for number in np.flatnonzero(strange):
         if not str(fount.text[number]).isalnum() or not _alone(matter, int(number)):
@@ -65,6 +70,10 @@ def _alone(matter: Matter, number: int) -> bool:
     fellows = np.flatnonzero(matter.word == matter.word[number])
     others = fellows[(fellows != number) & np.isfinite(matter.fount.unlike[fellows])]
     if len(others) < LEAST_BESIDE or (matter.oddness[others] >= BESIDE_AT_MOST).any():
+        return False
+    near = np.arange(max(number - REACH, 0), min(number + REACH + 1, len(matter.word)))
+    near = near[(matter.fount.line[near] == matter.fount.line[number]) & (near != number)]
+    if np.median(matter.oddness[near]) >= USUAL_BESIDE:
         return False
     row, box = matter.fount.line[number], matter.letter(number).box
     beside = [n for n in (number - 1, number + 1) if 0 <= n < len(matter.word)]

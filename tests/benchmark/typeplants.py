@@ -6,6 +6,7 @@ moves words, and takes what it needs from the other spaces of its line.
 
 from __future__ import annotations
 
+import itertools
 import math
 import random
 from typing import TYPE_CHECKING
@@ -137,7 +138,7 @@ def _off_line(
         canvas.wipe(glyph.pieces)
         canvas.put(glyph.pieces, 0, by)
         box = glyph.box._replace(y=glyph.box.y + by)
-        return _plant("off line", {Kind.OFF_LINE}, glyph, box)
+        return _plant("off its row", {Kind.OFF_LINE}, glyph, box)
     return None
 
 
@@ -186,7 +187,7 @@ def _gaps(standing: Standing, line: int) -> list[tuple[Glyph, int, int]]:
     """Plain word spaces between small letters: the letter before, and left and right edge."""
     numbers = standing.of_line[line]
     found = []
-    for number, after in zip(numbers, numbers[1:], strict=False):
+    for number, after in itertools.pairwise(numbers):
         one, other = standing.words[number], standing.words[after]
         if not one.glyphs or not other.glyphs:
             continue
@@ -224,7 +225,7 @@ def _doubled_space(
     for glyph, left, right in gaps:
         place = numbers.index(glyph.word)
         boxes = [standing.words[number].box for number in numbers]
-        whites = [b.x - a.right for a, b in zip(boxes, boxes[1:], strict=False)]
+        whites = [b.x - a.right for a, b in itertools.pairwise(boxes)]
         others = [at for at in range(len(whites)) if at != place]
         wide = right - left
         give = wide / max(len(others), 1)
@@ -250,7 +251,7 @@ TYPE_KINDS: dict[
     "turned": _turned,
     "broken": _broken,
     "work-up": _work_up,
-    "off line": _off_line,
+    "off its row": _off_line,
     "wrong font": _wrong_font,
     "space doubled": _doubled_space,
 }

@@ -1,0 +1,171 @@
+"""Measure what is seen of the type itself on real pages.
+
+    python -m tests.benchmark.metal PATH/TO/scans [--pages 2] [--books b,d] [--out FOLDER]
+
+Faults of the type are planted in pages by cutting, turning and moving their own letters
+(`typeplants`), letters of another book of the sample serving as wrong fonts; the same pages are
+read as printed for what is wrongly alleged of them. Writes FOLDER/metal.md and strips of every
+finding on pages as printed, for a person to judge.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+import time
+import zlib
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import cv2
+from PIL import Image
+
+from proofcheck import check_proof
+from proofcheck.errors import ProofcheckError
+from proofcheck.metal import metal_faults
+from proofcheck.options import Options
+from proofcheck.values import Box, Kind, Status
+
+from .looking import contact_sheet, strip_round
+from .pages import load_grey, pages_in, sampled
+from .score import on_scan, outcomes
+from .standing import study
+from .typeplants import TYPE_KINDS, donors_of, plant_in_type
+
+if TYPE_CHECKING:
+    from proofcheck.report import Report
+    from proofcheck.values import Grey
+
+    from .pages import Page
+    from .score import Outcome
+
+_OF_TYPE = frozenset(
+    {
+        Kind.TURNED_SORT,
+        Kind.WRONG_FONT,
+        Kind.BROKEN_LETTER,
+        Kind.WORK_UP,
+        Kind.OFF_LINE,
+        Kind.HAIRLINE,
+        Kind.UNEVEN_SPACING,
+        Kind.CROOKED_LINE,
+        Kind.SHORT_MEASURE,
+    }
+)
+_PER_SHEET = 24
+
+
+@dataclass(slots=True)
+class _Sum:
+    """What came of all pages."""
+
+    characters: int = 0
+    outcomes: list[Outcome] = field(default_factory=list)
+    alarms: Counter[tuple[str, str]] = field(default_factory=Counter)
+    strips: list[tuple[str, Grey]] = field(default_factory=list)
+    refused: list[str] = field(default_factory=list)
+    seconds: list[tuple[float, float]] = field(default_factory=list)
+    """Of each page as printed: read without looking at the type, and looking at it alone."""
+
+
+def _read(picture: Grey, page: Page, options: Options) -> Report:
+    with tempfile.TemporaryDirectory() as folder:
+        scan, copy = Path(folder) / "page.png", Path(folder) / "copy.txt"
+        tag = {"dpi": (300, 300)} if page.tagged else {}
+        Image.fromarray(picture).save(scan, **tag)
+        copy.write_text(page.text, encoding="utf-8", newline="")
+        return check_proof([scan], copy, options=options)
+
+
+def _as_printed(page: Page, options: Options, total: _Sum) -> None:
+    image = load_grey(page)
+    start = time.process_time()
+    report = _read(image, page, options)
+    whole = time.process_time() - start
+    start = time.process_time()
+    metal_faults(report.sheets, report.lines, report.readings, report.collation, report.copy)
+    of_type = time.process_time() - start
+    total.seconds.append((whole - of_type, of_type))
+    total.characters += len(" ".join(page.text.split()))
+    for fault in report.faults:
+        if fault.kind not in _OF_TYPE:
+            continue
+        total.alarms[str(fault.kind), str(fault.status)] += 1
+        left, top, right, bottom = map(round, on_scan(report, fault))
+        strip = strip_round(image, Box(left, top, max(right - left, 1), max(bottom - top, 1)))
+        what = f"{page.name} {fault.line} {fault.status} {fault.certainty:.2f} {fault.kind}"
+        total.strips.append((f"{what} [{fault.copy_text}] {fault.mark.words}", strip))
+
+
+def _planted(page: Page, other: Page, seed: int, options: Options, total: _Sum) -> None:
+    strange = donors_of(study(load_grey(other), other.text))
+    standing = study(load_grey(page), page.text)
+    picture, plants = plant_in_type(standing, strange, zlib.crc32(f"{seed} {page.name}".encode()))
+    report = _read(picture, page, options)
+    total.outcomes += outcomes(report, plants, "type", page.book, page.name)
+
+
+def _table(total: _Sum) -> str:
+    rows = [
+        "| planted | pages' own letters | as fault | as query | named rightly | missed |",
+        "|---|---|---|---|---|---|",
+    ]
+    for name in TYPE_KINDS:
+        mine = [each for each in total.outcomes if each.name == name]
+        found = Counter(each.found for each in mine)
+        named = sum(each.named_rightly for each in mine)
+        share = f"{100 * (found['fault'] + found['query']) / max(len(mine), 1):.0f} %"
+        rows.append(
+            f"| {name} | {len(mine)}, found {share} | {found['fault']} | {found['query']} "
+            f"| {named} | {found['missed']} |"
+        )
+    rows += ["", f"As printed, {total.characters} characters:"]
+    rows += [f"- {kind}, {status}: {count}" for (kind, status), count in total.alarms.items()]
+    count = sum(total.alarms.values())
+    faults = sum(n for (_, status), n in total.alarms.items() if status == Status.FAULT)
+    thousand = max(total.characters / 1000, 1e-9)
+    rows.append(f"- all kinds: {count / thousand:.2f} per 1,000, {faults / thousand:.2f} as faults")
+    rest, of_type = (sum(part) for part in zip(*total.seconds, strict=True))
+    rows.append(f"- time: {100 * of_type / max(rest, 1e-9):.0f} % added to {rest:.1f} s")
+    rows += [f"- refused: {why}" for why in total.refused]
+    return "\n".join(rows)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmark.metal", description=__doc__)
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.add_argument("scans", type=Path, help="folder of pages with their text")
+    parser.add_argument("--pages", type=int, default=2, help="at most so many of each book")
+    parser.add_argument("--books", default="", help="only these, parted by commas")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--no-second-look", action="store_true", help="leave the OCR engine out")
+    parser.add_argument("--out", type=Path, default=Path("build/metal"))
+    given = parser.parse_args()
+    books = set(filter(None, given.books.split(",")))
+    pages = sampled(pages_in(given.scans), given.pages, given.seed, books)
+    if not pages:
+        sys.exit(f"{given.scans}: no NAME.png with a NAME.txt in it")
+    cv2.setNumThreads(1)
+    given.out.mkdir(parents=True, exist_ok=True)
+    options, total = Options(second_look=not given.no_second_look), _Sum()
+    for number, page in enumerate(pages):
+        others = [other for other in pages if other.book != page.book] or pages
+        try:
+            _as_printed(page, options, total)
+            _planted(page, others[number % len(others)], given.seed, options, total)
+        except ProofcheckError as error:
+            total.refused.append(f"{page.name}: {error}")
+        print(f"{number + 1}/{len(pages)} {page.name}", file=sys.stderr)
+    table = _table(total)
+    (given.out / "metal.md").write_text(table + "\n", encoding="utf-8")
+    for start in range(0, len(total.strips), _PER_SHEET):
+        path = given.out / f"findings-{start // _PER_SHEET + 1:03}.png"
+        contact_sheet(total.strips[start : start + _PER_SHEET], path)
+    print(table)
+
+
+if __name__ == "__main__":
+    main()
