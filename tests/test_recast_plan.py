@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 
+import pypdfium2
 import pytest
 from typesetter import (
     GivenLine,
@@ -28,6 +29,7 @@ from typesetter.matter import BANDS_IN, PT_PER_IN
 from proofcheck.collate import collate
 from proofcheck.recast.faces import usual_face
 from proofcheck.recast.galley import galley_of
+from proofcheck.recast.lists import SAFETY, lists_pdf, machine_list, short_list, stone_list
 from proofcheck.recast.plan import plan_recast
 from proofcheck.recast.settings import CastSettings
 from proofcheck.values import Box, Copy, Fault, Mark, Span, Status
@@ -225,3 +227,45 @@ def test_a_page_is_planned_in_a_fifth_of_a_second():
         took.append(time.process_time() - start)
     # 200 ms on the machine it was measured on; others may be half as fast again.
     assert min(took) < 0.4
+
+
+def test_only_lines_with_a_fault_are_cast_where_one_is_enough():
+    # A line that ends at a dash, with no hyphen and no space, stands as it is.
+    texts = [ABOUT[0].replace("milestone, and", "milestone;—and"), *ABOUT[1:]]
+    faulty = [text.replace("donkey", "donkoy") for text in texts]
+    plan, _, _, faults = planned(concert(faulty), copy_of("\n\n".join(texts)))
+    assert faults
+    assert all(change.faults for change in plan.changes)
+    assert {line for change in plan.changes for line in change.lines} == {f.line for f in faults}
+
+
+def test_hostile_copy_plans_without_harm():
+    # Control characters, nothing to divide, letters no face has, a word past the measure.
+    bad = ["x" * 400, "\u202e\u0007 Ωμέγα 中文 " * 6, "a-b—" * 60, "ffi" * 40]
+    for text in bad:
+        copy = copy_of("\n\n".join([text, *ABOUT]))
+        plan, *_ = planned(concert(), copy)
+        assert all(slug.text for slug in plan.slugs)
+        assert lists_pdf(plan, "a \u202e job").startswith(b"%PDF")
+        assert "\u202e" not in machine_list(plan) + stone_list(plan) + short_list(plan)
+
+
+def test_the_lists_name_every_slug_and_every_line():
+    faulty = [text.replace("their parts by", "their parts parts by") for text in ABOUT]
+    forme = run_down_line(concert(faulty), 12)
+    plan, *_ = planned(forme, copy_of("\n\n".join(ABOUT)))
+    machine, stone = machine_list(plan), stone_list(plan)
+    for slug in plan.slugs:
+        assert f"[ ] {slug.number:>4}  {slug.text}\n" in machine
+    for change in plan.changes:
+        assert change.first_words in stone
+    assert f"Take out line {plan.taken_out[0].line}" in stone
+    assert SAFETY in machine
+    assert not re.search(r"\b(open|adjust|clear)\b", SAFETY)
+    pages = pypdfium2.PdfDocument(lists_pdf(plan, "Concert"))
+    words = "".join(page.get_textpage().get_text_range() for page in pages)
+    assert all(slug.text.split(" ")[0] in words for slug in plan.slugs)
+    assert "Slugs to cast" in words
+    assert "At the stone" in words
+    by_hand, *_ = planned(forme, copy_of("\n\n".join(ABOUT)), hand_set=True)
+    assert SAFETY not in machine_list(by_hand)

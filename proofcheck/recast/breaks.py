@@ -140,7 +140,8 @@ def _break(text: str, at: int) -> Break:
     while end > 0 and text[end - 1] == " ":
         end -= 1
     inside = 0 < at < len(text) and end == at
-    return Break(end, at, inside and text[at - 1] not in "-—–/")
+    # Only letters are parted by a hyphen; a line may end at a dash or a point as it is.
+    return Break(end, at, inside and text[at - 1].isalnum() and text[at].isalnum())
 
 
 @lru_cache(maxsize=8192)

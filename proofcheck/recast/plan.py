@@ -120,7 +120,7 @@ def plan_recast(
     if collation.mismatch or not any(fault.status is Status.FAULT for fault in faults):
         return RecastPlan(hand_set=settings.hand_set)
     damage = damage_of(faults, collation)
-    paragraphs = touched_paragraphs(copy, readings, collation, damage)
+    paragraphs = touched_paragraphs(copy, collation, damage)
     galley = _galley(lines, readings, copy, collation, dpi, settings)
     resetter = Resetter(galley, copy, readings, damage, settings)
     for paragraph in paragraphs:

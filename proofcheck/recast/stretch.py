@@ -11,9 +11,9 @@ from proofcheck.recast.matter import Keyed, keyed
 from proofcheck.values import Kind, Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
 
-    from proofcheck.values import Collation, Copy, Fault, Reading, Span
+    from proofcheck.values import Collation, Copy, Fault, Span
 
 __all__ = ["Damage", "OldLine", "Paragraph", "damage_of", "touched_paragraphs"]
 
@@ -107,9 +107,7 @@ class Paragraph:
     """Characters before which no line may end."""
 
 
-def touched_paragraphs(
-    copy: Copy, readings: Sequence[Reading], collation: Collation, damage: Damage
-) -> tuple[Paragraph, ...]:
+def touched_paragraphs(copy: Copy, collation: Collation, damage: Damage) -> tuple[Paragraph, ...]:
     """The paragraphs that hold a line to be recast, or lack matter."""
     starts = [paragraph.start for paragraph in copy.paragraphs]
     held: dict[int, list[tuple[Span, int]]] = defaultdict(list)
@@ -123,7 +121,6 @@ def touched_paragraphs(
                 break
             if placing.copy.start < paragraph.end:
                 held[number].append((placing.copy, placing.line))
-    texts = {reading.line: reading.text for reading in readings}
     touched = {
         number for number, lines in held.items() if any(line in damage.recast for _, line in lines)
     }
@@ -135,7 +132,7 @@ def touched_paragraphs(
             if copy.paragraphs[number].start < span.end and span.start < copy.paragraphs[number].end
         )
     return tuple(
-        _paragraph(copy, number, sorted(held[number]), damage, texts) for number in sorted(touched)
+        _paragraph(copy, number, sorted(held[number]), damage) for number in sorted(touched)
     )
 
 
@@ -144,7 +141,6 @@ def _paragraph(
     number: int,
     placed: Sequence[tuple[Span, int]],
     damage: Damage,
-    texts: Mapping[int, str],
 ) -> Paragraph:
     span = copy.paragraphs[number]
     matter = keyed(copy.text, span.start, span.end)
@@ -168,8 +164,7 @@ def _paragraph(
         if end <= start:
             continue
         stands = whole and line not in damage.recast and start not in never and end not in never
-        ends_well = _ends_well(matter.text, end, texts.get(line, ""))
-        old.append(OldLine(line, start, end, stands and ends_well))
+        old.append(OldLine(line, start, end, stands))
     before = old[-1].next if old else 0
     rest = matter.text[before:]
     if rest and old and not _holds_letter(rest):
@@ -191,9 +186,3 @@ def _holds_letter(text: str) -> bool:
 
 def _wanting(start: int, end: int, gaps: Sequence[tuple[int, int]]) -> bool:
     return any(low < end and start < high for low, high in gaps)
-
-
-def _ends_well(text: str, following: int, printed: str) -> bool:
-    """Whether a line that ends within a word has the hyphen it needs."""
-    inside = 0 < following < len(text) and text[following - 1] not in " -—–/"
-    return not inside or printed.endswith(("-", "‐", "­"))
