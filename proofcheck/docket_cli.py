@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from proofcheck.docket.troubles import DocketError
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
@@ -364,6 +363,7 @@ def clear(
 
 def _job_copy(docket: Docket, number: str) -> Copy:
     from proofcheck.docket.recording import stored_copy
+    from proofcheck.docket.troubles import DocketError
 
     version = docket.job(number).copy
     if version is None:
@@ -380,6 +380,8 @@ def opened(place: str, originals: Path | None, *, create: bool = False) -> Docke
 
 
 def _report_at(path: Path) -> Json:
+    from proofcheck.docket.troubles import DocketError
+
     try:
         found = json.loads(path.read_text("utf-8"))
         if found["report"] != 1 or not isinstance(found["faults"], list):
@@ -391,6 +393,8 @@ def _report_at(path: Path) -> Json:
 
 
 def _day(text: str, docket: Docket) -> date:
+    from proofcheck.docket.troubles import DocketError
+
     if text == "today":
         return docket.clock().astimezone(docket.shop.clock_zone()).date()
     try:
@@ -401,6 +405,8 @@ def _day(text: str, docket: Docket) -> date:
 
 
 def _noted(text: str) -> tuple[int, str] | None:
+    from proofcheck.docket.troubles import DocketError
+
     if not text:
         return None
     number, _, link = text.partition(":")

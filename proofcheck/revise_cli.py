@@ -8,8 +8,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from proofcheck.revise.troubles import ReviseError
-
 if TYPE_CHECKING:
     from proofcheck.options import Options
     from proofcheck.revise.job import Read
@@ -56,6 +54,7 @@ def revise(  # noqa: PLR0913, PLR0917 - one parameter an option
     from proofcheck.docket_cli import opened
     from proofcheck.options import Options, load_settings
     from proofcheck.revise.job import Results, revise_files, revise_of_job
+    from proofcheck.revise.troubles import ReviseError
     from proofcheck.writing import check_free
 
     options: Options = load_settings(settings) if settings else Options()

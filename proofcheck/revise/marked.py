@@ -42,7 +42,7 @@ def _page(
 ) -> Page:
     height, width = sheet.image.shape
     own = [line for line in lines if line.sheet == sheet.number]
-    size = max(8.0, min((line.x_height_px for line in own), default=14.0) * 0.62)
+    size = max(8.0, min((line.x_height_px for line in own), default=14.0) * 0.75)
     left, top = round(width * _MARGIN / 4), round(size * 6)
     right = round(width * _MARGIN)
     labels = [_inked(write(title, 0.0), left, size * 3.5, size * 1.3, TYPE)]
@@ -52,8 +52,8 @@ def _page(
         for words, made in notes.get(line.number, ()):
             y = max(y + 2.4 * size, base)
             if made:
-                labels.append(_inked(parse(_TICK), left * 0.2, base, size * 1.5, INK))
-                labels.append(_inked(write(words, 0.0), left * 0.55, base, size * 0.8, INK))
+                labels.append(_inked(parse(_TICK), left * 0.15, base, size * 1.7, INK))
+                labels.append(_inked(write(words, 0.0), left * 0.55, base, size * 0.9, INK))
                 y -= 2.4 * size
                 continue
             for part in _broken(words, right * 0.94 / size):

@@ -1,0 +1,152 @@
+"""A page pulled and scanned a second time, and its lines moved as slugs are, in the picture.
+
+A second pull of a real page can't be had: its ink is softened, its edge drawn anew further in or
+out with a shiver (lighter or heavier inking), turned, scaled, and given a scanner's grain.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from proofcheck.values import Grey, Line
+
+__all__ = ["Bands", "bands_of", "cast_again", "scan_again", "swap_words"]
+
+_INK = 128
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bands:
+    """A page cut into bands across it, one a line, and what is above and below them all."""
+
+    head: Grey
+    lines: list[Grey]
+    foot: Grey
+    boxes: list[tuple[int, int, int, int]]
+    """Box of each line's ink in its band: x, y, right, bottom."""
+
+    def page(self, lines: Sequence[Grey]) -> Grey:
+        """The page with other lines."""
+        return np.vstack([self.head, *lines, self.foot])
+
+
+def bands_of(image: Grey, lines: Sequence[Line]) -> Bands | None:
+    """Cut a page of one column at the whitest row between lines; None where ink would be cut."""
+    ink = (image < _INK).sum(axis=1)
+    cuts = []
+    for upper, lower in itertools.pairwise(lines):
+        top, bottom = round(sum(upper.baseline) / 2), round(sum(lower.baseline) / 2)
+        if upper.column != lower.column or bottom - top < 8:
+            return None
+        row = top + int(
+            np.argmin(
+                ink[top:bottom] + 0.001 * np.abs(np.arange(bottom - top) - 0.45 * (bottom - top))
+            )
+        )
+        if ink[row] > 0:
+            return None
+        cuts.append(row)
+    first = max(lines[0].box.y - 8, 0)
+    last = min(lines[-1].box.bottom + 8, image.shape[0])
+    edges = [first, *cuts, last]
+    boxes = [
+        (line.box.x, line.box.y - top, line.box.right, line.box.bottom - top)
+        for line, top in zip(lines, edges, strict=False)
+    ]
+    parts = [image[a:b] for a, b in itertools.pairwise(edges)]
+    return Bands(image[:first], parts, image[last:], boxes)
+
+
+def scan_again(image: Grey, rng: np.random.Generator) -> Grey:
+    """Another pull and scan: turned to 1°, scaled to 1 %, inked lighter or heavier."""
+    height, width = image.shape
+    ink = 1.0 - cv2.GaussianBlur(image, (0, 0), 1.0).astype(np.float32) / 255.0
+    shiver = cv2.GaussianBlur(rng.normal(0, 1, image.shape).astype(np.float32), (0, 0), 1.2)
+    shiver *= 0.10 / max(float(shiver.std()), 1e-6)
+    edge = ink + shiver * np.clip(ink * 6, 0, 1) + float(rng.uniform(-0.16, 0.16)) * (ink > 0.08)
+    ink = np.clip((edge - 0.5) / 0.25 + 0.5, 0, 1)
+    level, paper = float(rng.uniform(30, 70)), float(rng.uniform(215, 245))
+    sheet = paper + (level - paper) * ink
+    turn = cv2.getRotationMatrix2D(
+        (width / 2, height / 2), float(rng.uniform(-1, 1)), float(rng.uniform(0.99, 1.01))
+    )
+    sheet = cv2.warpAffine(sheet, turn, (width, height), flags=cv2.INTER_CUBIC, borderValue=paper)
+    sheet = cv2.GaussianBlur(sheet, (0, 0), 0.6) + rng.normal(0, 3, sheet.shape)
+    return np.clip(np.round(sheet), 0, 255).astype(np.uint8)
+
+
+def _cells(band: Grey, white: int) -> list[tuple[int, int]]:
+    """Stretches of ink along a band, parted by `white` columns or more."""
+    inked = np.concatenate([[False], (band < _INK).any(axis=0), [False]])
+    edges = np.flatnonzero(np.diff(inked.astype(np.int8)))
+    cells: list[tuple[int, int]] = []
+    for start, stop in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        if cells and start - cells[-1][1] < white:
+            cells[-1] = (cells[-1][0], stop)
+        else:
+            cells.append((start, stop))
+    return cells
+
+
+def cast_again(
+    band: Grey,
+    x_height_px: float,
+    rng: np.random.Generator,
+    play: tuple[float, float] = (0.15, 0.06),
+) -> Grey:
+    """The line with its words and letters seated a hair otherwise.
+
+    `play`: standard deviation in points of a word space (the line keeps its length) and of a
+    letter, for 10-point type with an x-height of 4.6 points.
+    """
+    px_per_pt = x_height_px / 4.6
+    words = _cells(band, round(0.28 * x_height_px))
+    spaces = rng.normal(0, play[0] * px_per_pt, max(len(words) - 1, 1))
+    drift = np.concatenate([[0.0], np.cumsum(spaces - spaces.mean())])
+    out = np.full_like(band, 255)
+    for at, (start, stop) in enumerate(words):
+        for a, b in _cells(band[:, start:stop], 1):
+            dx = drift[at] + rng.normal(0, play[1] * px_per_pt)
+            dy = rng.normal(0, play[1] / 2 * px_per_pt)
+            _put(out, band, (start + a, start + b), dx, dy)
+    return out
+
+
+def _put(out: Grey, band: Grey, cell: tuple[int, int], dx: float, dy: float) -> None:
+    left, right = max(cell[0] - 3, 0), min(cell[1] + 3, band.shape[1])
+    piece = np.full((band.shape[0], right - left), 255, np.uint8)
+    piece[:, cell[0] - left : cell[1] - left] = band[:, cell[0] : cell[1]]
+    whole = int(np.floor(dx))
+    move = np.array([[1, 0, dx - whole], [0, 1, dy]])
+    moved = cv2.warpAffine(piece, move, piece.shape[::-1], flags=cv2.INTER_LINEAR, borderValue=255)
+    x = left + whole
+    low, high = max(x, 0), min(x + piece.shape[1], out.shape[1])
+    np.minimum(out[:, low:high], moved[:, low - x : high - x], out=out[:, low:high])
+
+
+def swap_words(
+    band: Grey, text: str, x_height_px: float, rng: np.random.Generator
+) -> tuple[Grey, str] | None:
+    """Two neighbouring words in each other's places; None where words and white disagree."""
+    words = text.split(" ")
+    cells = _cells(band, round(0.28 * x_height_px))
+    if len(words) != len(cells) or len(words) < 4:
+        return None
+    at = int(rng.integers(0, len(words) - 1))
+    if words[at] == words[at + 1]:
+        return None
+    (a, b), (c, d) = cells[at], cells[at + 1]
+    out = band.copy()
+    out[:, a:d] = 255
+    out[:, a : a + d - c] = band[:, c:d]
+    out[:, d - (b - a) : d] = band[:, a:b]
+    words[at], words[at + 1] = words[at + 1], words[at]
+    return out, " ".join(words)
