@@ -1,4 +1,4 @@
-"""The record killed, crowded and tampered with: a few of what the benchmark does by the thousand."""
+"""The record killed, crowded and tampered with: a little of what the benchmark does."""
 
 from __future__ import annotations
 

@@ -30,8 +30,10 @@ def canonical(value: Data) -> bytes:
 
 
 def sha256_of(data: bytes | str) -> str:
-    """SHA-256 in hex; text is taken as UTF-8."""
-    return hashlib.sha256(data.encode("utf-8") if isinstance(data, str) else data).hexdigest()
+    """SHA-256 in hex; text is taken as UTF-8, damaged text as the bytes it was read from."""
+    if isinstance(data, str):
+        data = data.encode("utf-8", "surrogateescape")
+    return hashlib.sha256(data).hexdigest()
 
 
 def file_sha256(path: Path) -> str:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import random
+import time
 from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -72,10 +73,13 @@ def _told(
         )
 
 
-def simulated(trials: int, seed: int) -> Counter[str]:
+def simulated(trials: int, seed: int, until: float) -> Counter[str]:
     """The typesetter's notice pulled twice with every muddle in turn."""
     counts: Counter[str] = Counter()
     for trial in range(trials):
+        if time.monotonic() > until:
+            break
+        counts["trials"] += 1
         rng = np.random.default_rng((seed, trial))
         right = notice(int(rng.choice([16, 20, 24])))
         last = len(right.slugs)
@@ -129,13 +133,13 @@ def _judge(counts: Counter[str], first: Report, later: Report, *, made: bool, wh
 # ------------------------------------------------------------------ real scans
 
 
-def scanned(folder: Path, pages: int, seed: int) -> Counter[str]:
+def scanned(folder: Path, pages: int, seed: int, until: float) -> Counter[str]:
     """Real pages, their lines moved in the picture, scanned again in the computer."""
     counts: Counter[str] = Counter()
     found = pages_in(folder)
     random.Random(seed).shuffle(found)
     for page in found:
-        if counts["pages"] >= pages:
+        if counts["pages"] >= pages or time.monotonic() > until:
             break
         image = load_grey(page)
         texts = [line for line in page.text.splitlines() if line.strip()]
@@ -225,10 +229,12 @@ def main() -> None:
     parser.add_argument("--simulated", type=int, default=0, metavar="TRIALS")
     parser.add_argument("--pages", type=int, default=10)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--minutes", type=float, default=600.0, help="begin nothing after these")
     asked = parser.parse_args()
-    counts = simulated(asked.simulated, asked.seed) if asked.simulated else Counter()
+    until = time.monotonic() + 60 * asked.minutes
+    counts = simulated(asked.simulated, asked.seed, until) if asked.simulated else Counter()
     if asked.folder is not None:
-        counts += scanned(asked.folder, asked.pages, asked.seed)
+        counts += scanned(asked.folder, asked.pages, asked.seed, until)
     for name in sorted(counts):
         print(f"{name:<28}{counts[name]:>6}")
 
