@@ -121,6 +121,9 @@ def test_the_planned_lines_fit_and_nothing_else_moves(face, slip):
     assert {fault for change in plan.changes for fault in change.faults} == {f.id for f in faults}
     assert joined(put_in(plan, readings), copy.text) == copy.text.replace("\n\n", " ")
     assert len(plan.slugs) <= plan.run_on_slugs
+    # Other wording is only ever asked for where a line is too long, and of the customer.
+    assert bool(plan.queries) == (slip == "word missing" and len(plan.slugs) > 2)
+    assert all("query to the customer" in query for query in plan.queries)
     # Set again by the typesetter, with its own widths, every line is within its bands.
     low, high = (inches * PT_PER_IN for inches in BANDS_IN[style.bands])
     for slug in plan.slugs:

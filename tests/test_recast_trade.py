@@ -11,12 +11,12 @@ from typesetter.faces import FACES, family
 from proofcheck.errors import SettingError
 from proofcheck.options import Options
 from proofcheck.recast.bands import BANDS, band_kind, band_needed_pt
+from proofcheck.recast.change import Change, NewSlug
 from proofcheck.recast.cost import Rates, toll_of
 from proofcheck.recast.faces import load_face, usual_face
 from proofcheck.recast.handset import JOB_FONT, SPACES, load_bill, sorts_wanted, spaces_for
 from proofcheck.recast.justify import fit_line, limits_of_bands, limits_of_case
 from proofcheck.recast.matter import keyed, units_of
-from proofcheck.recast.resetting import Change, NewSlug
 from proofcheck.units import inches_to_pt, pt_to_inches
 
 THICK, THIN = BANDS["thick"], BANDS["extra-thin"]

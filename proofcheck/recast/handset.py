@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-    from proofcheck.recast.resetting import Change
+    from proofcheck.recast.change import Change
 
 __all__ = ["JOB_FONT", "SPACES", "SortsWanted", "load_bill", "sorts_wanted", "spaces_for"]
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from proofcheck.recast.cost import Toll, toll_of
 from proofcheck.recast.galley import Galley, galley_of
 from proofcheck.recast.handset import SortsWanted, sorts_wanted
-from proofcheck.recast.resetting import Change, NewSlug, Resetter
+from proofcheck.recast.resetting import Resetter
 from proofcheck.recast.settings import CastSettings
 from proofcheck.recast.stretch import damage_of, touched_paragraphs
 from proofcheck.report import Recast
@@ -17,6 +17,7 @@ from proofcheck.values import Status
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
+    from proofcheck.recast.change import Change, NewSlug
     from proofcheck.recast.stretch import Damage
     from proofcheck.values import Collation, Copy, Fault, Line, Reading
 
@@ -67,6 +68,8 @@ class RecastPlan:
     """For type from the case: the sorts wanted, counted against the font."""
     notes: tuple[str, ...] = ()
     """What a person should know, one line each."""
+    queries: tuple[str, ...] = ()
+    """Other wording that would save slugs: for the customer to allow, never part of the plan."""
     hand_set: bool = False
 
     @property
@@ -155,6 +158,7 @@ def plan_recast(
         resetter.run_on_slugs,
         sorts,
         tuple(dict.fromkeys(resetter.notes)),
+        tuple(dict.fromkeys(resetter.queries)),
         settings.hand_set,
     )
 

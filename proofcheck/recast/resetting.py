@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
-from statistics import median, quantiles
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from proofcheck.recast.bands import band_kind
 from proofcheck.recast.breaks import Matter, lay_out_breaks, matter_of
-from proofcheck.recast.justify import Limits, Shape, limits_of_bands, limits_of_case
+from proofcheck.recast.change import Change, Frame, NewSlug
 from proofcheck.recast.matter import units_of
+from proofcheck.recast.room import LEADERS, limits_on, shape_of, with_leaders
 from proofcheck.recast.runon import run_on
 from proofcheck.recast.search import Kept, NewLine, fewest_slugs
 
@@ -18,65 +17,15 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from proofcheck.recast.galley import Galley, StandingLine
+    from proofcheck.recast.justify import Limits
     from proofcheck.recast.settings import CastSettings
     from proofcheck.recast.stretch import Damage, OldLine, Paragraph
     from proofcheck.values import Copy, Reading
 
-__all__ = ["Change", "NewSlug", "Resetter"]
+__all__ = ["Resetter"]
 
-_LEADERS = ("....", "……", ". . .")
-_LEAST_LINES = 8
-"""Full lines from which on the spaces of a proof say what its machine can do."""
 _WORDS_SHOWN = 3
-
-
-@dataclass(frozen=True, slots=True)
-class NewSlug:
-    """One slug to be cast (or line to be set)."""
-
-    text: str
-    """Full matter as it is to be keyed, a division with its hyphen."""
-    measure_pt: float
-    indent_pt: float
-    space_pt: float
-    """Width the word spaces come to; 0 where it is not known or the line is not spread."""
-    body_pt: float
-    number: int = 0
-    """From 1 in galley order, to be checked off."""
-    divided: bool = False
-    spread: bool = True
-    """Justified to the measure."""
-    thin: bool = False
-    """Thin spaces must stand beside the bands."""
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """Slugs that go in together in the place of others."""
-
-    lines: tuple[int, ...]
-    """Printed lines they replace; none where only matter is put in."""
-    after: int
-    """Printed line they follow, 0 at the head."""
-    slugs: tuple[NewSlug, ...]
-    faults: tuple[str, ...]
-    """Ids of the faults they cure."""
-    first_words: str
-    """First words of the first line taken out."""
-    last_words: str
-    """Last words of the last line taken out."""
-    pitch_pt: float = 0.0
-    """Depth of one line, body and lead."""
-
-    @property
-    def gained(self) -> int:
-        """Lines more than before, less than 0 for fewer."""
-        return len(self.slugs) - len(self.lines)
-
-    @property
-    def depth_pt(self) -> float:
-        """Depth by which everything below moves down; less than 0 for up."""
-        return self.gained * self.pitch_pt
+_MANY_SLUGS = 3
 
 
 class Resetter:
@@ -94,6 +43,7 @@ class Resetter:
         self._texts = {reading.line: reading.text for reading in readings}
         self._changes: list[Change] = []
         self.notes: list[str] = []
+        self.queries: list[str] = []
         self.run_on_slugs = 0
         self._limits: dict[int, Limits] = {}
 
@@ -127,7 +77,7 @@ class Resetter:
         """Heads, tables with leaders, single display lines: no matter goes over from them."""
         source = self._copy.text[paragraph.span.start : paragraph.span.end]
         texts = [self._texts.get(line.number, "") for line in standing]
-        if "\t" in source or any(sign in text for text in texts for sign in _LEADERS):
+        if "\t" in source or any(sign in text for text in texts for sign in LEADERS):
             return True
         return len(paragraph.old) == 1 == len(standing) and not standing[0].full
 
@@ -143,7 +93,7 @@ class Resetter:
 
     def _cast_alone(self, paragraph: Paragraph, old: OldLine) -> None:
         line = self._galley.lines.get(old.number)
-        text = _with_leaders(paragraph, old, self._copy, self._texts.get(old.number, ""))
+        text = with_leaders(paragraph, old, self._copy, self._texts.get(old.number, ""))
         slug = self._plain_slug(text, line)
         if line is not None:
             widths = self._galley.widths[line.size]
@@ -177,7 +127,7 @@ class Resetter:
             return
         size = Counter(line.size for line in standing or [model]).most_common(1)[0][0]
         matter, kept, ends = self._problem(paragraph, size)
-        shape = self._shape(paragraph, standing or [model], size)
+        shape = shape_of(paragraph, standing or [model], self._galley, size)
         limits = self._limits_of(size)
         found = fewest_slugs(matter, shape, limits, kept, ends)
         if found is None:
@@ -190,9 +140,36 @@ class Resetter:
             return
         simple = run_on(matter, shape, limits, kept)
         self.run_on_slugs += sum(line.kept is None for line in simple)
-        frame = _Frame(paragraph, matter, shape, self._galley.bodies_pt[size])
+        frame = Frame(paragraph, matter, shape, self._galley.bodies_pt[size])
         for run in _runs(found.lines):
             self._cast_run(frame, run)
+            if len(run) >= _MANY_SLUGS:
+                self._ask(frame, limits, run)
+
+    def _ask(self, frame: Frame, limits: Limits, run: Sequence[NewLine]) -> None:
+        """Say what other wording would save, which only the customer can allow."""
+        matter = frame.matter
+        start, end = matter.breaks[run[0].upper].next, matter.breaks[run[-1].lower].next
+        spoilt = [
+            old
+            for old in frame.paragraph.old
+            if not old.stands and start <= old.start and old.next <= end
+        ]
+        if len(spoilt) != 1:
+            return
+        number = {place.next: k for k, place in enumerate(matter.breaks)}
+        line = number.get(spoilt[0].start, -1), number.get(spoilt[0].next, -1)
+        if min(line) < 0:
+            return
+        room = frame.shape.room_pt(first=line[0] == 0)
+        over = matter.length_pt(*line) + matter.spaces(*line) * limits.least_pt - room
+        letter = matter.letters_pt[-1] / max(len(matter.text), 1)
+        if over > 0:
+            self.queries.append(
+                f"query to the customer: {len(run)} slugs for line {spoilt[0].number}, which is "
+                f"{over:.0f} pt too long; wording about {over / letter + 0.5:.0f} letters shorter "
+                "there would take one. The plan keeps to the copy"
+            )
 
     def _problem(self, paragraph: Paragraph, size: int) -> tuple[Matter, list[Kept], list[int]]:
         text, widths = paragraph.matter.text, self._galley.widths[size]
@@ -224,55 +201,11 @@ class Resetter:
         ends = sorted(number[old.next] for old in paragraph.old if old.next in number)
         return matter, kept, ends
 
-    def _shape(self, paragraph: Paragraph, standing: Sequence[StandingLine], size: int) -> Shape:
-        measure = median(self._galley.measures[line.column].length_pt for line in standing)
-        em = self._galley.bodies_pt[size]
-        last = paragraph.old[-1] if paragraph.old else None
-        inner = [line for line in standing if last is None or line.number != last.number]
-        inner = inner or list(standing)
-        justified = sum(line.full for line in inner) * 2 >= len(inner)
-        if not justified:
-            return Shape(measure, 0.0, 0.0, justified=False)
-        first = paragraph.old[0].number if paragraph.old and paragraph.old[0].start == 0 else None
-        rest = [line.indent_pt for line in standing if line.number != first and line.full]
-        hang = median(rest) if rest else 0.0
-        hang = hang if hang > 0.4 * em else 0.0
-        own = next((line.indent_pt for line in standing if line.number == first), em)
-        return Shape(measure, own if own > 0.4 * em else 0.0, hang)
-
     def _limits_of(self, size: int) -> Limits:
         if size not in self._limits:
-            body = self._galley.bodies_pt[size]
-            margin = 2 * self._galley.unsure_pt[size]
-            if self._settings.hand_set:
-                found = limits_of_case(body, margin_pt=margin)
-            else:
-                found = limits_of_bands(band_kind(self._settings.bands), body, margin_pt=margin)
-            self._limits[size] = self._as_seen(found, size)
+            self._limits[size], notes = limits_on(self._galley, size, self._settings)
+            self.notes += notes
         return self._limits[size]
-
-    def _as_seen(self, limits: Limits, size: int) -> Limits:
-        """Limits widened to what the proof's own lines show its spaces to come to."""
-        spaces = sorted(
-            line.space_pt
-            for line in self._galley.lines.values()
-            if line.size == size and line.full and line.space_pt is not None
-        )
-        slack = 0.02 * limits.greatest_pt
-        low, high = limits.least_pt - slack, limits.greatest_pt + slack
-        outside = [space for space in spaces if not low <= space <= high]
-        if len(spaces) < _LEAST_LINES or len(outside) * 10 < len(spaces):
-            return limits
-        cuts = quantiles(spaces, n=20)
-        least, greatest = min(limits.least_pt, cuts[0]), max(limits.greatest_pt, cuts[-1])
-        kind = "spaces of the case" if self._settings.hand_set else f"{self._settings.bands} bands"
-        self.notes.append(
-            f"{len(outside)} of {len(spaces)} full lines have spaces that {kind} don't give; "
-            f"planned with what the proof shows, {least:.1f} to {greatest:.1f} pt "
-            "(check the kind of bands and the resolution of the scan)"
-        )
-        usual = min(max(limits.usual_pt, least), greatest)
-        return replace(limits, least_pt=least, greatest_pt=greatest, usual_pt=usual)
 
     def _near(self, paragraph: Paragraph) -> StandingLine | None:
         """A printed line beside a paragraph of which nothing is printed."""
@@ -288,7 +221,7 @@ class Resetter:
         places = [at for at in self._damage.after if at <= paragraph.span.end]
         return self._damage.after[max(places)] if places else 0
 
-    def _cast_run(self, frame: _Frame, run: Sequence[NewLine]) -> None:
+    def _cast_run(self, frame: Frame, run: Sequence[NewLine]) -> None:
         breaks = frame.matter.breaks
         start, end = breaks[run[0].upper].next, breaks[run[-1].lower].next
         old = [
@@ -342,31 +275,6 @@ class Resetter:
         return self._follows(paragraph)
 
 
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    """A paragraph with its room, for making slugs of its new lines."""
-
-    paragraph: Paragraph
-    matter: Matter
-    shape: Shape
-    body_pt: float
-
-    def slug(self, line: NewLine) -> NewSlug:
-        shape, fitted = self.shape, line.fitted
-        indent = shape.first_indent_pt if line.upper == 0 else shape.indent_pt
-        last = line.lower == len(self.matter.breaks) - 1
-        return NewSlug(
-            self.matter.line(line.upper, line.lower),
-            shape.measure_pt,
-            indent,
-            fitted.space_pt if fitted else 0.0,
-            self.body_pt,
-            divided=self.matter.breaks[line.lower].hyphen,
-            spread=shape.justified and not last,
-            thin=bool(fitted and fitted.thin),
-        )
-
-
 def _runs(lines: Sequence[NewLine]) -> Iterator[list[NewLine]]:
     """Stretches of lines cast anew."""
     run: list[NewLine] = []
@@ -382,20 +290,6 @@ def _runs(lines: Sequence[NewLine]) -> Iterator[list[NewLine]]:
 
 def _roman(_: int) -> str:
     return ""
-
-
-def _with_leaders(paragraph: Paragraph, old: OldLine, copy: Copy, printed: str) -> str:
-    """A line's matter, with leaders where the copy has a tab and print has leaders."""
-    at = paragraph.matter.at
-    start = at[old.start]
-    end = at[old.next] if old.next < len(at) else paragraph.span.end
-    source = copy.text[start:end]
-    text = paragraph.matter.text[old.start : old.next].strip()
-    if "\t" not in source or not any(sign in printed for sign in _LEADERS):
-        return text
-    split = paragraph.matter.index(start + source.index("\t")) - old.start
-    whole = paragraph.matter.text[old.start : old.next]
-    return f"{whole[:split].strip()} ..... {whole[split:].strip()}"
 
 
 def _unplanned(paragraph: Paragraph, why: str) -> str:

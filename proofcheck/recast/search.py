@@ -27,6 +27,7 @@ _MOST_GAINED = 6
 """Lines by which a paragraph may grow or shrink in a plan, beyond those wanting in print."""
 _WIDOW_LETTERS = 4
 """A last line of fewer letters is no line (Stewart 1919)."""
+_FEW_LETTERS = 2
 _CAST = 8
 """Added to the count of divisions running once one of them is cast anew."""
 
@@ -110,9 +111,13 @@ def fewest_slugs(
 
 
 def line_steps(matter: Matter, line: tuple[int, int], fitted: Fitted) -> int:
-    """How far one line is from good: its spacing, and a last line that is hardly one."""
+    """How far one line is from good: its spacing, two letters parted off, a last line too short."""
     upper, lower = line
     steps = fitted.steps
+    if matter.breaks[lower].hyphen:
+        part = matter.line(upper, lower).rpartition(" ")[2]
+        # Two letters are left behind rarely (US Government *Manual of Style*, 1922).
+        steps += int(sum(char.isalpha() for char in part) <= _FEW_LETTERS)
     if lower == len(matter.breaks) - 1 and upper > 0:
         text = matter.line(upper, lower)
         steps += 2 * (sum(char.isalnum() for char in text) < _WIDOW_LETTERS)

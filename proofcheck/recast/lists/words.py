@@ -11,8 +11,8 @@ from proofcheck.visible import in_ascii, visible
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from proofcheck.recast.change import Change, NewSlug
     from proofcheck.recast.plan import RecastPlan
-    from proofcheck.recast.resetting import Change, NewSlug
 
 __all__ = [
     "SAFETY",
@@ -151,7 +151,7 @@ def plan_notes(plan: RecastPlan) -> list[str]:
         if plan.sorts.short:
             wants = ", ".join(f"{sort} {n} (holds {held})" for sort, n, held in plan.sorts.short)
             out.append(f"The font runs short; this matter wants: {wants}.")
-    return [visible(note) for note in (*out, *plan.notes)]
+    return [visible(note) for note in (*out, *plan.notes, *plan.queries)]
 
 
 def machine_list(plan: RecastPlan) -> str:
