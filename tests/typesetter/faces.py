@@ -15,7 +15,7 @@ from fontTools.pens.basePen import BasePen
 from fontTools.ttLib import TTFont
 from numpy.typing import NDArray
 
-__all__ = ["FAMILIES", "LIGATURES", "Face", "Family", "Glyph", "family"]
+__all__ = ["FAMILIES", "LIGATURES", "Face", "Family", "Glyph", "family", "register_family"]
 
 FACES = Path(__file__).parent.parent / "faces"
 
@@ -88,6 +88,19 @@ class Face:
                 plain = getattr(sub, "ExtSubTable", sub)
                 found.update(getattr(plain, "mapping", {}))
         return found
+
+    def take_ligatures(self) -> None:
+        """Make the f ligatures that the font holds only by substitution castable like the rest."""
+        if "GSUB" not in self._font:
+            return
+        f, names = self._cmap.get(ord("f")), {n: chr(c) for c, n in self._cmap.items()}
+        for lookup in self._font["GSUB"].table.LookupList.Lookup:
+            for sub in lookup.SubTable:
+                held = getattr(getattr(sub, "ExtSubTable", sub), "ligatures", {})
+                for found in held.get(f, ()):
+                    letters = "f" + "".join(names.get(n, "?") for n in found.Component)
+                    if letters in LIGATURES:
+                        self._cmap.setdefault(ord(LIGATURES[letters]), found.LigGlyph)
 
     def has(self, char: str) -> bool:
         """Whether the face holds this character."""
@@ -172,3 +185,17 @@ def _face(name: str) -> Face:
 def family(name: str) -> Family:
     """A family by its name in `FAMILIES`."""
     return Family(name, *(_face(file) for file in FAMILIES[name]))
+
+
+def register_family(
+    name: str, roman: Path, italic: Path | None = None, bold: Path | None = None
+) -> Family:
+    """Make a family of font files anywhere; styles it lacks are set in its roman."""
+    files = tuple(str((file or roman).resolve()) for file in (roman, italic, bold))
+    if FAMILIES.setdefault(name, files) != files:
+        msg = f"there is a family {name!r} already, of other files"
+        raise ValueError(msg)
+    made = family(name)
+    for face in (made.roman, made.italic, made.bold):
+        face.take_ligatures()
+    return made
