@@ -36,7 +36,7 @@ def test_a_fault_gives_the_lists(tmp_path):
     assert "bring own umbrellas" in slug["matter"][0]
     assert slug["reason"] == ["F1"]
     assert slug["after"] == slug["lines"][0] - 1
-    assert f"To do: recast 1: {slug['lines'][0]}" in shown
+    assert "To do: recast 1" in shown
     assert (tmp_path / "notice-proof-recast.pdf").read_bytes().startswith(b"%PDF")
     assert report["made"]["settings"]["bands"] == "wide-range"
 

@@ -251,7 +251,7 @@ class Resetter:
         before = [line.number for line in paragraph.old if line.number and line.next <= stretch[0]]
         after = before[-1] if before else self._before(paragraph, numbers)
         words = [self._texts.get(n, "").split(" ") for n in (numbers[:1] + numbers[-1:])]
-        line = self._galley.lines.get(numbers[0] if numbers else after)
+        line = self._galley.lines.get(numbers[0] if numbers else max(after, 1))
         pitch = self._galley.measures[line.column].pitch_pt if line else 0.0
         self._changes.append(
             Change(

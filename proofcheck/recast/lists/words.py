@@ -48,7 +48,7 @@ def machine_entries(plan: RecastPlan) -> list[Entry]:
 
 
 def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug) -> Entry:
-    parts = [f"for {_lines(change.lines)}" if change.lines else f"new, after {_at(change.after)}"]
+    parts = [f"for {_lines(change.lines)}" if change.lines else f"new, {_at(change.after)}"]
     if slug.measure_pt:
         pica = PICA_IN if plan.hand_set else SLUG_PICA_IN
         parts.append(f"{pt_to_inches(slug.measure_pt) / pica:.1f} picas")
@@ -88,7 +88,7 @@ def stone_entries(plan: RecastPlan) -> list[Entry]:
         Entry(
             str(move.line),
             "",
-            f"Move line {move.line} to stand after {_at(move.after)}. ({move.fault})",
+            f"Move line {move.line} to stand {_at(move.after)}. ({move.fault})",
         )
         for move in plan.moved
     ]
@@ -104,7 +104,7 @@ def _change(change: Change, what: str) -> Entry:
             f"{visible(change.last_words)}”), put in {new}."
         )
     else:
-        old = f"Put in {new} after {_at(change.after)}."
+        old = f"Put in {new} {_at(change.after)}."
     depth = ""
     if change.gained:
         way = "down" if change.gained > 0 else "up"
@@ -126,7 +126,7 @@ def _lines(lines: Sequence[int]) -> str:
 
 
 def _at(line: int) -> str:
-    return f"line {line}" if line else "the head"
+    return f"after line {line}" if line else "at the head"
 
 
 def plan_notes(plan: RecastPlan) -> list[str]:
