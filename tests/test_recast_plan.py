@@ -22,8 +22,9 @@ from typesetter import (
     set_as_given,
     swap_lines,
 )
+from typesetter import copy_of as text_of
 from typesetter.faces import LIGATURES, family
-from typesetter.jobs import CONCERT
+from typesetter.jobs import CONCERT, PRICES, PRICES_STYLE
 from typesetter.matter import BANDS_IN, PT_PER_IN
 
 from proofcheck.collate import collate
@@ -272,3 +273,15 @@ def test_the_lists_name_every_slug_and_every_line():
     assert "At the stone" in words
     by_hand, *_ = planned(forme, copy_of("\n\n".join(ABOUT)), hand_set=True)
     assert SAFETY not in machine_list(by_hand)
+
+
+def test_a_row_left_out_of_a_price_list_is_cast_with_its_leaders():
+    forme = compose(PRICES, measure_picas=33, style=PRICES_STYLE)
+    copy = copy_of(text_of(PRICES))
+    gone = forme.slugs[8].text.split(",")[0]
+    plan, *_ = planned(drop_lines(forme, 9), copy, bands="extra-thin")
+    (slug,) = plan.slugs
+    assert slug.text.startswith(gone)
+    assert " ..... " in slug.text
+    assert plan.changes[0].after == 8
+    assert plan.changes[0].depth_pt == pytest.approx(11, rel=0.02)

@@ -12,6 +12,7 @@ from proofcheck.recast.matter import units_of
 from proofcheck.recast.room import LEADERS, limits_on, shape_of, with_leaders
 from proofcheck.recast.runon import run_on
 from proofcheck.recast.search import Kept, NewLine, fewest_slugs
+from proofcheck.recast.stretch import OldLine
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from proofcheck.recast.galley import Galley, StandingLine
     from proofcheck.recast.justify import Limits
     from proofcheck.recast.settings import CastSettings
-    from proofcheck.recast.stretch import Damage, OldLine, Paragraph
+    from proofcheck.recast.stretch import Damage, Paragraph
     from proofcheck.values import Copy, Reading
 
 __all__ = ["Resetter"]
@@ -88,7 +89,11 @@ class Resetter:
                 self._cast_alone(paragraph, old)
             after = old.number or after
         if not any(old.number for old in paragraph.old):
-            slug = self._plain_slug(paragraph.matter.text, self._near(paragraph))
+            whole = OldLine(0, 0, len(paragraph.matter.text), stands=False)
+            # Nothing of it is printed: the rows beside it show whether leaders are used.
+            like = next((t for t in self._texts.values() if any(s in t for s in LEADERS)), "")
+            text = with_leaders(paragraph, whole, self._copy, like)
+            slug = self._plain_slug(text, self._near(paragraph))
             self._add(paragraph, [], [slug], (0, len(paragraph.matter.text)))
 
     def _cast_alone(self, paragraph: Paragraph, old: OldLine) -> None:
