@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from proofcheck.collate import collate
 from proofcheck.copytext import load_copy
 from proofcheck.errors import EngineError
-from proofcheck.metal import MetalSettings, merge_metal, metal_faults
+from proofcheck.metal import MetalSettings, look_at_type, merge_metal
 from proofcheck.options import Options
 from proofcheck.pages import Legibility, read_page
 from proofcheck.reading.choice import open_reader, version_of
@@ -101,7 +101,8 @@ def check_proof(
     faults = weighed.faults
     if options.type_too:
         tell("looking at the type")
-        faults = _with_metal(faults, proof, collation, approved, options)
+        faults, notes = _with_metal(faults, proof, collation, approved, options)
+        warnings += notes
     plan = None
     if options.recast:
         tell("planning what to recast")
@@ -172,9 +173,9 @@ def _with_metal(
     collation: Collation,
     copy: Copy,
     options: Options,
-) -> tuple[Fault, ...]:
-    """The faults of the text with those of the type itself, in order of the proof."""
-    findings = metal_faults(
+) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
+    """The faults of the text with those of the type itself; and notes on the sheet's look."""
+    seen = look_at_type(
         proof.sheets,
         proof.lines,
         proof.readings,
@@ -182,9 +183,9 @@ def _with_metal(
         copy,
         settings=MetalSettings(hand_set=options.hand_set),
     )
-    return merge_metal(
+    merged = merge_metal(
         faults,
-        findings,
+        seen.findings,
         proof.readings,
         collation,
         copy,
@@ -192,6 +193,7 @@ def _with_metal(
         query_certainty=options.query_certainty,
         hand_set=options.hand_set,
     )
+    return merged, seen.notes
 
 
 def _silent(_: str) -> None:

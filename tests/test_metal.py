@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import cv2
+import numpy as np
 import pytest
-from metal_cases import copy_of, findings, prose_forme, seen
+from metal_cases import PROSE, copy_of, findings, prose_forme, seen
 from typesetter import (
+    Para,
+    Style,
     broken_letter,
+    compose,
     hairline,
     misset,
     off_line,
@@ -19,7 +24,8 @@ from typesetter import (
 )
 from typesetter.faults import put, slug_at
 
-from proofcheck.metal import MetalSettings, merge_metal, metal_faults
+from proofcheck.collate import collate
+from proofcheck.metal import MetalSettings, look_at_type, merge_metal, metal_faults
 from proofcheck.values import Box, Cause, Difference, Fault, Kind, Mark, Reading, Span, Status
 
 FAULT = 0.5
@@ -186,3 +192,38 @@ def test_nothing_is_said_of_no_lines_or_of_another_job(forme):
     assert metal_faults([], [], [], collation, copy) == ()
     other = replace(collation, mismatch=True)
     assert metal_faults(sheets, lines, readings, other, copy_of("")) == ()
+
+
+def test_the_map_shows_where_the_form_prints_light(forme):
+    sheets, lines, readings, collation, copy = seen(forme)
+    even = look_at_type(sheets, lines, readings, collation, copy)
+    assert np.nanmax(np.abs(even.impression[0].share - 1)) < 0.1
+    assert not even.notes
+    # The foot of the form a fifth lighter: every grey there so much nearer to the paper.
+    image = sheets[0].image.astype(np.float32)
+    foot = image.shape[0] * 2 // 3
+    thin = cv2.dilate(image, np.ones((2, 2)))
+    image[foot:] = thin[foot:]
+    light = replace(sheets[0], image=image.astype(np.uint8))
+    shown = look_at_type([light], lines, readings, collation, copy)
+    rows = [row[np.isfinite(row)] for row in shown.impression[0].share]
+    told = [row.mean() for row in rows if len(row)]
+    assert told[-1] < told[0] - 0.1
+    assert any("light" in note for note in shown.notes)
+
+
+def test_a_stub_of_a_paragraph_is_noted():
+    style = Style(family="schola")
+    paragraphs = [Para(text) for text in (*PROSE, "It rained.")]
+    forme = compose(paragraphs, measure_picas=24, style=style)
+    sheets, lines, readings, collation, copy = seen(forme)
+    last = readings[-1]
+    stub = replace(last, letters=last.letters[:2])
+    text = copy.text[: copy.text.rindex("It rained.")]
+    assert not look_at_type(sheets, lines, readings, collation, copy).notes
+    joined = text.rstrip("\n") + " It"
+    copy = copy_of(joined)
+    readings = (*readings[:-1], stub)
+    collation = collate(copy, readings, lines=lines)
+    notes = look_at_type(sheets, lines, readings, collation, copy).notes
+    assert any("ends a paragraph with 2 letters" in note for note in notes)

@@ -6,11 +6,14 @@ kind has a room of its own, and all of them look at the same cut letters (`fount
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.edges import line_edges
 from proofcheck.metal.findings import MetalFinding, MetalSettings
+from proofcheck.metal.impression import ImpressionMap, impression_maps, impression_notes
+from proofcheck.metal.makeup import make_up_notes
 from proofcheck.metal.matter import Matter
 from proofcheck.metal.merge import merge_metal
 from proofcheck.metal.offline import off_line_letters
@@ -24,7 +27,15 @@ if TYPE_CHECKING:
 
     from proofcheck.values import Collation, Copy, Line, Reading, Sheet
 
-__all__ = ["MetalFinding", "MetalSettings", "merge_metal", "metal_faults"]
+__all__ = [
+    "ImpressionMap",
+    "MetalFinding",
+    "MetalSeen",
+    "MetalSettings",
+    "look_at_type",
+    "merge_metal",
+    "metal_faults",
+]
 
 _ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
     work_ups,
@@ -38,6 +49,44 @@ _ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
 """In order of standing: of two findings at one letter the earlier room's is kept."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class MetalSeen:
+    """All that was seen of the type."""
+
+    findings: tuple[MetalFinding, ...] = ()
+    """In order of the proof, at most one at a letter."""
+    impression: tuple[ImpressionMap, ...] = ()
+    notes: tuple[str, ...] = ()
+    """On impression and make-up, a plain sentence each: for a person, no faults."""
+
+
+def look_at_type(
+    sheets: Sequence[Sheet],
+    lines: Sequence[Line],
+    readings: Sequence[Reading],
+    collation: Collation,
+    copy: Copy,
+    *,
+    settings: MetalSettings | None = None,
+) -> MetalSeen:
+    """Look at the type itself: its faults, the impression of the sheets, the make-up.
+
+    Args:
+        sheets: the sheets of the proof.
+        lines: its lines.
+        readings: one a line, in the same order.
+        collation: the lines laid against the copy.
+        copy: the approved copy.
+        settings: what the shop holds to; the usual if not given.
+    """
+    if collation.mismatch or not any(reading.letters for reading in readings):
+        return MetalSeen()
+    matter = Matter.of(sheets, lines, readings, collation, copy, settings or MetalSettings())
+    maps = impression_maps(matter)
+    notes = (*impression_notes(maps), *make_up_notes(matter))
+    return MetalSeen(_findings(matter), maps, notes)
+
+
 def metal_faults(
     sheets: Sequence[Sheet],
     lines: Sequence[Line],
@@ -47,22 +96,12 @@ def metal_faults(
     *,
     settings: MetalSettings | None = None,
 ) -> tuple[MetalFinding, ...]:
-    """Find the faults of the type itself.
+    """The faults of the type alone, in order of the proof; arguments as of `look_at_type`."""
+    return look_at_type(sheets, lines, readings, collation, copy, settings=settings).findings
 
-    Args:
-        sheets: the sheets of the proof.
-        lines: its lines.
-        readings: one a line, in the same order.
-        collation: the lines laid against the copy.
-        copy: the approved copy.
-        settings: what the shop holds to; the usual if not given.
 
-    Returns:
-        In order of the proof, at most one at a letter.
-    """
-    if collation.mismatch or not lines:
-        return ()
-    matter = Matter.of(sheets, lines, readings, collation, copy, settings or MetalSettings())
+def _findings(matter: Matter) -> tuple[MetalFinding, ...]:
+    """What all rooms found, at most one at a letter."""
     taken: set[tuple[int, int]] = set()
     found: list[MetalFinding] = []
     for room in _ROOMS:

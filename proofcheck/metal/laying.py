@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import product
 from typing import TYPE_CHECKING
 
 import cv2
@@ -136,7 +135,8 @@ def _lost_and_added(
     held = fellows.ink[near]
     mean = held.mean(axis=0).reshape(TALL, WIDE)
     # Ink that all but one of them have: one fellow cut wrong or broken makes no other broken.
-    sure = np.sort(held, axis=0)[min(1, len(near) - 1)].reshape(TALL, WIDE)
+    second = min(1, len(near) - 1)
+    sure = np.partition(held, second, axis=0)[second].reshape(TALL, WIDE)
     total = max(float(mean.sum()), 1e-3)
     lost = np.clip(sure - cv2.dilate(ink, _PLAY), 0, 1)
     beyond = np.clip(ink - cv2.dilate(mean, _PLAY), 0, 1) * _core(fellows)
@@ -188,14 +188,9 @@ def _best_shifts(
     """
     reach_x, reach_y = reach
     xs, ys = np.arange(-reach_x, reach_x + 1), np.arange(-reach_y, reach_y + 1)
-    moulds, windows = [], []
-    for y, x in product(ys, xs):
-        moulds.append(_moved(mould, int(x), int(y)).ravel())
-        windows.append(_moved(window, int(x), int(y)).ravel())
     flat = ink.reshape(len(ink), -1)
-    columns = np.array(windows, np.float32)
-    power = (flat * flat) @ columns.T
-    cross = flat @ np.array(moulds, np.float32).T
+    power = (flat * flat) @ _all_shifts(window, reach).T
+    cross = flat @ _all_shifts(mould, reach).T
     cost = (power - 2 * cross).reshape(len(ink), len(ys), len(xs))
     best = cost.reshape(len(ink), -1).argmin(axis=1)
     row, column = np.divmod(best, len(xs))
@@ -207,15 +202,12 @@ def _best_shifts(
     return whole, fine
 
 
-def _moved(picture: NDArray[np.float32], x: int, y: int) -> NDArray[np.float32]:
-    moved = np.zeros_like(picture)
-    from_y, to_y = max(-y, 0), max(y, 0)
-    from_x, to_x = max(-x, 0), max(x, 0)
-    tall, wide = TALL - abs(y), WIDE - abs(x)
-    moved[to_y : to_y + tall, to_x : to_x + wide] = picture[
-        from_y : from_y + tall, from_x : from_x + wide
-    ]
-    return moved
+def _all_shifts(picture: NDArray[np.float32], reach: tuple[int, int]) -> NDArray[np.float32]:
+    """A patch moved every way, a row each: up to down, and within that left to right."""
+    across, down = reach
+    framed = np.pad(picture, ((down, down), (across, across)))
+    every = np.lib.stride_tricks.sliding_window_view(framed, (TALL, WIDE))[::-1, ::-1]
+    return every.reshape(-1, TALL * WIDE)
 
 
 def _parabola(cost: NDArray[np.float32], at: NDArray[np.intp]) -> NDArray[np.float32]:
