@@ -150,6 +150,30 @@ def test_a_revise_of_another_job_is_refused():
         compare_proofs(first(), first())
 
 
+def test_pages_in_another_order_are_refused():
+    one, two = first(), pulled(notice(texts=(FOREIGN + ". " + TEXTS[1],)), 6)
+    with pytest.raises(ReviseError, match="sheet 1 of the revise is sheet 2"):
+        compare_proofs(_together(one, two), _together(two, one), [])
+
+
+def _together(*reports):
+    """Several proofs of one sheet as one of several."""
+    from dataclasses import replace
+
+    lines, readings, placings, sheets = [], [], [], []
+    for number, report in enumerate(reports):
+        start = len(lines)
+        sheets.append(replace(report.sheets[0], number=number))
+        lines += [replace(x, number=x.number + start, sheet=number) for x in report.lines]
+        readings += [replace(x, line=x.line + start) for x in report.readings]
+        placings += [replace(x, line=x.line + start) for x in report.collation.placings]
+    whole = replace(reports[0].collation, placings=tuple(placings), differences=())
+    return replace(
+        reports[0], sheets=tuple(sheets), lines=tuple(lines), readings=tuple(readings),
+        collation=whole, faults=(),
+    )  # fmt: skip
+
+
 def test_an_even_shift_and_stretch_is_no_other_slug():
     report = first()
     line = report.lines[4]

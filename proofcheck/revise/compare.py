@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.revise.corrections import judge_corrections, new_faults
@@ -45,6 +46,7 @@ def compare_proofs(
     wanted = wanted_slugs(earlier, asked) | _altered(earlier, changes)
     pairing = pair_slugs(earlier, later)
     _refuse_strange(earlier, later, pairing)
+    _refuse_other_order(earlier, later, pairing)
     stood = stand(earlier, later, pairing, wanted, changes)
     fresh = new_faults(earlier, later, stood, changes)
     return Revise(
@@ -98,3 +100,19 @@ def _refuse_strange(earlier: Report, later: Report, pairing: Pairing) -> None:
             "of another job?"
         )
         raise ReviseError(msg)
+
+
+def _refuse_other_order(earlier: Report, later: Report, pairing: Pairing) -> None:
+    """Sheets given in another order than the earlier proof's: most slugs of one are another's."""
+    from_sheet: dict[int, Counter[int]] = {}
+    for late, early in pairing.same.items():
+        held = from_sheet.setdefault(later.lines[late].sheet, Counter())
+        held[earlier.lines[early].sheet] += 1
+    for sheet, held in sorted(from_sheet.items()):
+        whose, count = held.most_common(1)[0]
+        if whose != sheet and count > 0.6 * held.total() and count >= 3:
+            msg = (
+                f"the pages are in another order: sheet {sheet + 1} of the revise is sheet "
+                f"{whose + 1} of the earlier proof; give them in the same order"
+            )
+            raise ReviseError(msg)
