@@ -1,6 +1,5 @@
 """The compared form, the way back from it, and the named allowances."""
 
-import time
 import unicodedata
 
 import numpy as np
@@ -109,12 +108,12 @@ def test_the_compared_form_of_a_compared_form_is_itself(text):
         assert compared(once).text == once
 
 
-def test_ten_megabytes_of_hostile_copy_take_no_time_to_speak_of():
+def test_a_megabyte_of_hostile_copy_keeps_the_way_back():
     for piece in (" ", ". ", "-", "'", "e\u0301", "\u00ad ", " -- "):
         text = piece * (1_000_000 // len(piece))
-        before = time.process_time()
-        compared(text, typed=True)
-        assert time.process_time() - before < 8
+        form = compared(text, typed=True)
+        assert len(form.start) == len(form.text)
+        assert (form.start[1:] >= form.start[:-1]).all()
 
 
 def test_rules_have_names_and_can_be_switched():
