@@ -155,7 +155,8 @@ def _may_write(folder: Path) -> bool:
 
 
 def _taken(path: Path) -> str:
-    return f"{_name(path)} exists already and was left as it is; name another, or say --overwrite to replace it"
+    remedy = "name another, or say --overwrite to replace it"
+    return f"{_name(path)} exists already and was left as it is; {remedy}"
 
 
 def _name(path: Path) -> str:
