@@ -1,18 +1,22 @@
 """The bench for strange faces: its matter, and that each fault it plants can be seen."""
 
+from types import SimpleNamespace
+
 import pytest
 
+from proofcheck.values import Span
 from tests.benchmark.facematter import prose, shuffled
 from tests.benchmark.faceplants import KINDS, Plan, _alike, forme_of, planted
+from tests.benchmark.faces import _meets
 from tests.typesetter.faces import FACES, register_family
-from tests.typesetter.matter import Sort
+from tests.typesetter.matter import Expected, Sort
 
 FILES = {"roman": FACES / "texgyreschola-regular.otf"}
 
 
 @pytest.fixture(scope="module")
 def forme(tmp_path_factory):
-    plan = Plan(260, 1, 1, mixed=False, out=tmp_path_factory.mktemp("out"))
+    plan = Plan(260, 1, 1, ways=("plain",), out=tmp_path_factory.mktemp("out"))
     return forme_of("bench-face", FILES, 0, plan, mix=False)
 
 
@@ -57,3 +61,9 @@ def test_shuffled_words_keep_their_letters():
     assert mixed != text
     assert sorted(mixed) == sorted(text)
     assert [w for w in mixed.split() if w[0].isupper()] == ["Why", "Upwey?"]
+
+
+def test_a_plant_is_found_only_where_it_stands():
+    plant = Expected("word-doubled", 3, "the", "", copy_at=100)
+    met = [_meets(SimpleNamespace(copy=Span(at, at)), plant) for at in (80, 94, 95, 105, 106)]
+    assert met == [False, False, True, True, False]

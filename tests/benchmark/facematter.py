@@ -103,7 +103,8 @@ def _filled(sentence: str, rng: random.Random, pounds: bool, italic: bool) -> st
             return word.replace("-", " ") if slot == "town" and rng.random() < 0.5 else word
         return _number(slot, rng, pounds)
 
-    return re.sub(r"\{(\w+)\}", fill, sentence)
+    # A price ends in a point already.
+    return re.sub(r"\{(\w+)\}", fill, sentence).replace("..", ".")
 
 
 def _number(slot: str, rng: random.Random, pounds: bool) -> str:

@@ -40,7 +40,7 @@ class Plan:
     words: int
     proofs: int
     seed: int
-    mixed: bool
+    ways: tuple[str, ...]
     out: Path
 
 
@@ -63,7 +63,10 @@ def forme_of(name: str, files: dict[str, Path], number: int, plan: Plan, *, mix:
     texts = prose(seed, plan.words, can_set, italic="italic" in files)
     if mix:
         texts = [shuffled(text, seed) for text in texts]
-    style = typesetter.Style(family=name, body_pt=(10.0, 11.0)[number // 2 % 2])
+    # No rule can divide what is no word, and a division against the rules is a true fault.
+    language = "" if mix else "en_GB"
+    body_pt = (10.0, 11.0)[number // 2 % 2]
+    style = typesetter.Style(family=name, body_pt=body_pt, language=language)
     return typesetter.compose([typesetter.Para(text) for text in texts], style=style)
 
 

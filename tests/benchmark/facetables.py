@@ -13,10 +13,12 @@ if TYPE_CHECKING:
 
     from .faceplants import Plan
 
-__all__ = ["WEARS", "FaceResult", "Told", "as_markdown"]
+__all__ = ["WAYS", "WEARS", "FaceResult", "Told", "as_markdown"]
 
 WEARS = ("good", "worn")
 """How proofs are pulled, in turn."""
+WAYS = ("plain", "planted", "shuffled")
+"""How each proof is read."""
 FOUND = ("fault", "query", "missed")
 
 
@@ -50,7 +52,7 @@ class FaceResult:
 
 def as_markdown(results: Sequence[FaceResult], plan: Plan) -> str:
     """Tables by face and by kind, and every miss and alarm."""
-    ways = ("plain", "shuffled") if plan.mixed else ("plain",)
+    ways = [way for way in plan.ways if way != "planted"]
     heads = ["face", "characters", "planted", *FOUND, "named rightly"]
     heads += [f"alarms per 1,000, {way}: fault / query" for way in ways]
     lines = [_row(heads), _row(["---"] * len(heads))]

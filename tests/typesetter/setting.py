@@ -76,13 +76,16 @@ def _hyphenator(language: str) -> pyphen.Pyphen:
 
 
 def divisions(word: str, language: str = "en_GB") -> list[int]:
-    """Offsets in a word where it may be divided; points and quotes round it stay out of it."""
+    """Offsets in a word where it may be divided; points and quotes round it stay out of it.
+
+    None where there is no language: matter of no words is not divided.
+    """
     start = next((i for i, c in enumerate(word) if c.isalpha()), len(word))
     end = start
     while end < len(word) and (word[end].isalpha() or word[end] in "’'"):
         end += 1
     core = word[start:end]
-    if any(c.isalpha() for c in word[end:]) or not core.islower():
+    if not language or any(c.isalpha() for c in word[end:]) or not core.islower():
         return []
     return [start + at for at in _hyphenator(language).positions(core)]
 
