@@ -195,6 +195,18 @@ def test_what_was_let_stand_stands_on_the_next_proof_too(tmp_path):
     assert [f.ref for f in docket.job(JOB).undecided] == ["2/F2", "2/F3", "2/F4"]
 
 
+def test_a_correction_missed_is_carried_to_the_revise(tmp_path):
+    """Missed marks are carried to the revise: the practice of the US government's office."""
+    docket = begun(tmp_path)
+    pull(docket)
+    decide_all(docket)
+    pull(docket, b"revise", revise=shown_made(docket, **{"1/F2": "missed"}))
+    job = docket.job(JOB)
+    assert [f.ref for f in job.undecided] == ["2/F1", "2/F3", "2/F4"]
+    assert job.at("2/F2").carried_from == "1/F2"
+    assert [f.ref for f in job.corrections] == ["1/F2"]
+
+
 def test_wrong_decisions_are_refused_in_one_line(tmp_path):
     docket = begun(tmp_path)
     with pytest.raises(DocketError, match="no proof yet"):

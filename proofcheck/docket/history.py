@@ -59,6 +59,8 @@ def _pulled(job: Job, entry: Entry) -> Job:
     number = len(job.proofs) + 1
     found = tuple(_found(number, told) for told in data["found"])
     revise = data.get("revise")
+    made = {**job.made, **(revise["corrections"] if revise else {})}
+    job = replace(job, made=made)
     proof = ProofPulled(
         number=number,
         scans=tuple(data["scans"]),
@@ -70,8 +72,7 @@ def _pulled(job: Job, entry: Entry) -> Job:
         entry=entry,
         revise=revise,
     )
-    made = {**job.made, **(revise["corrections"] if revise else {})}
-    return replace(job, proofs=(*job.proofs, proof), made=made)
+    return replace(job, proofs=(*job.proofs, proof))
 
 
 def _found(proof: int, told: Mapping[str, Any]) -> Found:
@@ -91,11 +92,14 @@ def _found(proof: int, told: Mapping[str, Any]) -> Found:
 
 
 def _with_standing(job: Job, found: Iterable[Found], copy: int) -> tuple[Found, ...]:
-    """Let a fault stand, or wait, that did so on an earlier proof of the same copy."""
+    """Carry a decision to the same fault on a later proof of the same copy.
+
+    What was let stand or queried stays so; a correction missed is still to be made.
+    """
     earlier = {
         _sameness(old, job.proofs[old.proof - 1].copy): old
         for old in job.found
-        if old.decision is not None and old.decision.what in ("stand", "query")
+        if old.decision is not None and job.made.get(old.carried_from or old.ref) != "made"
     }
     out = []
     for new in found:
