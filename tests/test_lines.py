@@ -191,6 +191,52 @@ def test_small_words_at_the_end_of_a_paragraph_are_small_letters_and_heads_capit
     assert lines[0].x_height_px < 1.2 * lines[2].x_height_px
 
 
+@pytest.mark.parametrize(
+    "ending", ["machine woven cane.", "years in succession.", "as seen in a cove"]
+)
+def test_a_last_line_with_hardly_a_tall_letter_has_the_size_of_its_paragraph(ending):
+    proof = printed(Para(PROSE * 2), Para(ending, "left", 0), Para(PROSE))
+    lines = find_lines(sheet_of(proof.image))
+    true = next(line for line in proof.lines if line.text.startswith(ending[:5]))
+    found = lines[proof.lines.index(true)]
+    assert found.x_height_px == pytest.approx(true.x_height_px, rel=0.04)
+
+
+def test_a_line_in_small_capitals_as_tall_as_small_letters_keeps_the_size_of_capitals():
+    """Small capitals are about as tall as small letters (common practice)."""
+    small_capitals = Head("NEWS FROM A RIVER CAVERN", 6.9, letterspace_pt=0)
+    proof = printed(Para(PROSE * 2), small_capitals, Para(PROSE))
+    lines = find_lines(sheet_of(proof.image))
+    place = next(i for i, line in enumerate(proof.lines) if line.text.isupper())
+    assert lines[place].x_height_px < 0.8 * lines[0].x_height_px
+
+
+def test_bent_lines_with_wide_spaces_stay_whole():
+    """A page that curls at its spine; lines fall by more than an x-height from end to end."""
+    proof = printed(Para((PROSE + " ") * 3), measure=40)
+    height, width = proof.image.shape
+    second = proof.lines[1]
+    size = second.x_height_px
+    start = next(s.box[0] for s in second.letters if s.text == " " and s.box[0] > 400)
+    top, bottom = round(second.box[1]) - 2, round(second.box[1] + second.box[3]) + 2
+    x, widened = round(start) - 2, round(2 * size)
+    proof.image[top:bottom, x + widened :] = proof.image[top:bottom, x : width - widened].copy()
+    proof.image[top:bottom, x : x + widened] = 255
+    column = np.arange(width, dtype=np.float32)
+    fall = 1.6 * size * np.sin(np.pi / 2 * column / width)
+    places = np.broadcast_to(column, (height + 60, width))
+    rows = np.arange(height + 60, dtype=np.float32)[:, None] - fall
+    image = cv2.remap(
+        proof.image, places.copy(), rows.astype(np.float32), cv2.INTER_LINEAR, borderValue=255
+    )
+    lines = find_lines(sheet_of(image))
+    assert len(lines) == len(proof.lines)
+    for found, true in zip(lines, proof.lines, strict=True):
+        right = true.box[0] + true.box[2] + (widened if true is second else 0)
+        assert found.box.x == pytest.approx(true.box[0], abs=3)
+        assert found.box.right == pytest.approx(right, abs=3)
+
+
 def test_columns_of_prose_with_heading_and_foot():
     column = (Para(PROSE), Para(PROSE), Para(PROSE))
     proof = printed(

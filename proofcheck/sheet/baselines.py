@@ -19,10 +19,20 @@ if TYPE_CHECKING:
 
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["CAPITALS_TO_X", "EM_TO_X", "Fit", "fit_row", "share_sizes", "straighten_short"]
+__all__ = [
+    "CAPITALS_TO_X",
+    "EM_TO_X",
+    "Fit",
+    "fit_row",
+    "share_sizes",
+    "straighten_short",
+    "with_dots",
+]
 
 _STEADY = 0.003
 """Slopes (a sixth of a degree) within which neighbouring lines of a deskewed sheet keep."""
+_SAME = 0.03
+"""Lines of one face and size keep their x-height within this share on a sheet."""
 CAPITALS_TO_X = 0.68
 """x-height over height of capitals, for lines that have no small letters (common practice)."""
 EM_TO_X = 0.45
@@ -44,6 +54,9 @@ class Fit:
     """True where small letters and taller ones were told apart."""
     height: float
     """Height of the commonest letters: x-height or capitals."""
+    signs: int = 0
+    """Letters that rise over the commonest or hang below the line, as few capitals do; and, once
+    counted, letters with dots over them, as no capitals have."""
 
     def at(self, x: float | NDArray[np.float64]) -> NDArray[np.float64]:
         """The baseline at x."""
@@ -91,8 +104,8 @@ def _standing(rest: NDArray[np.float64], tall: float) -> float:
     return level
 
 
-def _x_height(above: NDArray[np.float64], hanging: int) -> tuple[float, bool, float]:
-    """x-height, whether small letters were told from tall, and the commonest height.
+def _x_height(above: NDArray[np.float64], hanging: int) -> tuple[float, bool, float, int]:
+    """x-height, whether small letters were told from tall, the commonest height, and its signs.
 
     `hanging` letters reach below the line: only small letters do (but for Q and J).
     """
@@ -107,7 +120,8 @@ def _x_height(above: NDArray[np.float64], hanging: int) -> tuple[float, bool, fl
         sure = False
     near = np.abs(above - found) <= 1.3 * reach
     exact = float(np.mean(above[near]))
-    return (exact if sure else exact * CAPITALS_TO_X), sure, exact
+    signs = len(high) + hanging
+    return (exact if sure else exact * CAPITALS_TO_X), sure, exact, signs
 
 
 def fit_row(pieces: Pieces, members: NDArray[np.intp], slope: float | None = None) -> Fit:
@@ -133,9 +147,9 @@ def fit_row(pieces: Pieces, members: NDArray[np.intp], slope: float | None = Non
     if not standing.any():
         standing = above > -np.inf
     hanging = np.count_nonzero((off > 0.25 * tall) & (letters.height > 1.15 * tall))
-    x_height, sure, common = _x_height(np.maximum(above[standing], 1.0), int(hanging))
+    x_height, sure, common, signs = _x_height(np.maximum(above[standing], 1.0), int(hanging))
     count, width = len(letters), float(row.right.max() - row.x.min())
-    return Fit(level, pitch, x_height, count, width, sure and count >= 4, common)
+    return Fit(level, pitch, x_height, count, width, sure and count >= 4, common, signs)
 
 
 def straighten_short(pieces: Pieces, rows: Sequence[NDArray[np.intp]]) -> list[Fit]:
@@ -154,12 +168,21 @@ def straighten_short(pieces: Pieces, rows: Sequence[NDArray[np.intp]]) -> list[F
     return fits
 
 
+def with_dots(fit: Fit, dots: int) -> Fit:
+    """Take a row with two signs of small letters, one of them a dot, for small letters."""
+    signs = fit.signs + dots
+    if fit.sure or not dots or signs < 2:
+        return replace(fit, signs=signs)
+    return replace(fit, signs=signs, sure=True, x_height=fit.height)
+
+
 def share_sizes(fits: Sequence[Fit], flush: Sequence[bool]) -> list[Fit]:
     """Lines of one size take its common x-height; lines that could be either join a known size.
 
-    A line without taller letters is capitals, figures, or a few small letters ("me."). It is
-    taken for what a surer line of the sheet has at that height: small letters where it is very
-    short or starts `flush` with its column; for capitals otherwise.
+    A line with next to no taller letters and no dots is capitals, figures, or a few small letters
+    ("me."). It is taken for what a surer line of the sheet has at that
+    height: small letters where it is very short, or starts `flush` with its column and is short or
+    has a letter that rises or hangs and just the height of those; for capitals otherwise.
     """
     sizes = _common_sizes([f for f in fits if f.sure])
     return [replace(f, x_height=_settled(f, sizes, at)) for f, at in zip(fits, flush, strict=True)]
@@ -190,6 +213,9 @@ def _settled(fit: Fit, sizes: Sequence[float], flush: bool) -> float:
     tall = [s for s in sizes if 1.3 * s < fit.height < 1.65 * s]
     if small and fit.width < (12 if flush else 2.6) * fit.height:
         return small[0]
+    same = [s for s in small if abs(fit.height - s) < _SAME * s]
+    if same and flush and fit.signs:
+        return same[0]
     if tall:
         return min(tall, key=lambda s: abs(fit.height * CAPITALS_TO_X - s))
     return fit.x_height

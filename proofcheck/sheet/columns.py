@@ -250,15 +250,16 @@ def rows_of(segments: Sequence[Segment]) -> list[list[Segment]]:
     """Segments of one column put together to lines, however wide the gaps.
 
     Each segment joins the line whose last segment it stands beside, if half of the lower one's
-    height is common to both and neither is more than 2.2 times as tall.
+    height is common to both where they meet and neither is more than 2.2 times as tall.
     """
     rows: list[list[Segment]] = []
     tops, bottoms = np.empty(len(segments)), np.empty(len(segments))
     for segment in sorted(segments, key=lambda s: s.x):
         top, bottom = tops[: len(rows)], bottoms[: len(rows)]
-        height, heights = segment.bottom - segment.top, bottom - top
+        starts, stands = segment.head
+        height, heights = stands - starts, bottom - top
         lower, higher = np.minimum(heights, height), np.maximum(heights, height)
-        shared = np.minimum(bottom, segment.bottom) - np.maximum(top, segment.top)
+        shared = np.minimum(bottom, stands) - np.maximum(top, starts)
         shared = np.where(higher <= 2.2 * lower, shared / np.maximum(lower, 1.0), 0.0)
         if shared.max(initial=0.0) > 0.5:
             place = int(np.argmax(shared))
@@ -272,8 +273,7 @@ def rows_of(segments: Sequence[Segment]) -> list[list[Segment]]:
 
 def _end(row: Sequence[Segment]) -> tuple[float, float]:
     """Top and bottom at the right end of a row: of its last segment of some length."""
-    last = next((s for s in reversed(row) if len(s.members) >= 3), row[-1])
-    return last.top, last.bottom
+    return next((s for s in reversed(row) if len(s.members) >= 3), row[-1]).tail
 
 
 def as_index(row: Sequence[Segment]) -> NDArray[np.intp]:

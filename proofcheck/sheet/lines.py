@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short
+from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short, with_dots
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
+from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
@@ -29,6 +30,8 @@ __all__ = ["find_lines"]
 
 _LEAST_X_HEIGHT_PX = 8
 """Letters smaller than this, and than half the common size, are the texture of a cut."""
+_THINNEST = 0.36
+"""A lone piece narrower than this and no taller than small letters is a sliver (x-heights)."""
 _FINE_DPI = 420
 """Above this a sheet is worked on at half scale: the letters are large enough."""
 
@@ -69,7 +72,7 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
     rows = _rows(pieces, sifted)
     if not rows:
         return ()
-    fits = _fits(image, pieces, rows)
+    fits = _fits(image, pieces, sifted, rows)
     lines = _in_order(_true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
     rows, fits = [row for row, _ in lines], [fit for _, fit in lines]
     shares = share_out(pieces, labels, sifted, [r.members for r in rows], fits)
@@ -144,11 +147,16 @@ def _is_screen(pieces: Pieces, segment: Segment) -> bool:
     return len(mine) >= 3 and float(np.mean(solid)) > 0.6
 
 
-def _fits(image: Grey, pieces: Pieces, rows: Sequence[_Row]) -> list[Fit]:
+def _fits(image: Grey, pieces: Pieces, sifted: Sifted, rows: Sequence[_Row]) -> list[Fit]:
     """Geometry of each row: from its pieces, then to the flat edges, then shared by size."""
     members = [row.members for row in rows]
     spans = [(float(pieces.x[m].min()), float(pieces.right[m].max())) for m in members]
     fits = refine(image, straighten_short(pieces, members), spans)
+    small = np.flatnonzero(sifted.small)
+    fits = [
+        fit if fit.sure else with_dots(fit, count_dots(pieces, small, row, fit))
+        for fit, row in zip(fits, members, strict=True)
+    ]
     return share_sizes(fits, _flush(pieces, rows))
 
 
@@ -190,11 +198,17 @@ def _true_lines(
 def _is_dirt(
     mine: Pieces, blots: NDArray[np.bool_], common: float, measure: tuple[float, float]
 ) -> bool:
-    """Nothing but blots or bits of rule; or one or two pieces beside the matter or out of size."""
+    """Nothing but blots or bits of rule; or one or two pieces beside the matter or out of size.
+
+    The narrowest letter or figure that stands alone, an I without serifs, is as wide as its stem.
+    """
     if blots.all() or (mine.width < 0.2 * mine.height).all():
         return True
     if len(mine) > 2:
         return False
+    tall, wide = float(mine.height.max()), float(mine.right.max() - mine.x.min())
+    if wide < _THINNEST * common and tall < 1.2 * common:
+        return True
     middle = float(mine.x.min() + mine.right.max()) / 2
     if not measure[0] < middle < measure[1] or mine.y.min() == 0:
         return True

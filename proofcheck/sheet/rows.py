@@ -27,6 +27,11 @@ _OVERLAP = 0.45
 have 0.6, letters of two neighbouring lines next to nothing."""
 
 
+_FEW = 9
+"""Letters at an end of a run that tell where it stands there: among fewer, tall and hanging ones
+could outnumber the others."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Segment:
     """A run of letters, sheet pixels."""
@@ -43,6 +48,10 @@ class Segment:
     """Height of its tallest letter."""
     gap: float
     """Its widest gap."""
+    head: tuple[float, float]
+    """Median top and bottom of its first few letters: a bowed line is not level along it."""
+    tail: tuple[float, float]
+    """… and of its last few."""
 
 
 def _links(pieces: Pieces, reach: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -98,7 +107,14 @@ def _segment(pieces: Pieces, members: NDArray[np.intp]) -> Segment:
         float(np.median(pieces.bottom[mine])),
         float((pieces.bottom[mine] - pieces.y[mine]).max()),
         _widest_gap(pieces.x[mine], pieces.right[mine]),
+        _core(pieces, mine[:_FEW]),
+        _core(pieces, mine[-_FEW:]),
     )
+
+
+def _core(pieces: Pieces, members: NDArray[np.intp]) -> tuple[float, float]:
+    """Median top and bottom."""
+    return float(np.median(pieces.y[members])), float(np.median(pieces.bottom[members]))
 
 
 def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:
