@@ -26,7 +26,18 @@ from typesetter.faults import put, slug_at
 
 from proofcheck.collate import collate
 from proofcheck.metal import MetalSettings, look_at_type, merge_metal, metal_faults
-from proofcheck.values import Box, Cause, Difference, Fault, Kind, Mark, Reading, Span, Status
+from proofcheck.values import (
+    Box,
+    Cause,
+    Difference,
+    Emphasis,
+    Fault,
+    Kind,
+    Mark,
+    Reading,
+    Span,
+    Status,
+)
 
 FAULT = 0.5
 
@@ -227,3 +238,33 @@ def test_a_stub_of_a_paragraph_is_noted():
     collation = collate(copy, readings, lines=lines)
     notes = look_at_type(sheets, lines, readings, collation, copy).notes
     assert any("ends a paragraph with 2 letters" in note for note in notes)
+
+
+@pytest.mark.parametrize("asked", ["as printed", "roman wanted", "italic wanted"])
+def test_posture_is_held_to_the_copy(asked):
+    text = PROSE[0].replace("mill stood still", "_mill stood still_")
+    forme = compose([Para(text), *(Para(more) for more in PROSE[1:])], measure_picas=24)
+    sheets, lines, readings, collation, copy = seen(forme)
+    start = copy.text.index("mill stood still")
+    spans = {
+        "as printed": [Span(start, start + 16)],
+        "roman wanted": [Span(0, 3)],
+        "italic wanted": [
+            Span(start, start + 16),
+            Span(copy.text.index("whole way"), copy.text.index("whole way") + 9),
+        ],
+    }[asked]
+    emphasis = tuple(Emphasis(span, "italic") for span in spans)
+    found = metal_faults(sheets, lines, readings, collation, replace(copy, emphasis=emphasis))
+    told = [(each.sign, each.proof_text) for each in called(found) if each.sign in SIGNS_OF_POSTURE]
+    assert (
+        told
+        == {
+            "as printed": [],
+            "roman wanted": [("roman", "mill"), ("roman", "stood"), ("roman", "still")],
+            "italic wanted": [("italic", "whole")],
+        }[asked]
+    )
+
+
+SIGNS_OF_POSTURE = {"italic", "roman"}

@@ -17,6 +17,7 @@ from proofcheck.metal.makeup import make_up_notes
 from proofcheck.metal.matter import Matter
 from proofcheck.metal.merge import merge_metal
 from proofcheck.metal.offline import off_line_letters
+from proofcheck.metal.posture import wrong_postures
 from proofcheck.metal.spacing import word_spacing
 from proofcheck.metal.turned import turned_sorts
 from proofcheck.metal.workup import work_ups
@@ -45,6 +46,7 @@ _ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
     off_line_letters,
     word_spacing,
     line_edges,
+    wrong_postures,
 )
 """In order of standing: of two findings at one letter the earlier room's is kept."""
 

@@ -96,7 +96,7 @@ def _candidates(matter: Matter) -> list[tuple[int, str, float]]:
     fount = matter.fount
     sound = matter.borne_out & (fount.added <= ADDED_AT_MOST) & (fount.lost > EVEN / 2)
     sound &= fount.lost > FRAYED * _usual_loss(matter)
-    sound &= matter.oddness_beside < BESIDE_AT_MOST
+    sound &= (matter.oddness_beside < BESIDE_AT_MOST) & matter.cut_true
     found = [(int(n), str(fount.text[n]), float(fount.lost[n])) for n in np.flatnonzero(sound)]
     for difference in matter.collation.differences:
         row = matter.row_of.get(difference.line)

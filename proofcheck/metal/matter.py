@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = ["Matter", "carried_span"]
 
 POINTS_AN_INCH = 72.27
+_WIDER = 1.3
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
 
@@ -125,6 +126,20 @@ class Matter:
         return found
 
     @cached_property
+    def cut_true(self) -> NDArray[np.bool_]:
+        """For each letter whether its box is about as wide as its kind's.
+
+        A wider one holds dirt or a neighbour, and says nothing of the letter.
+        """
+        fount = self.fount
+        half = fount.cut.half_width
+        found = np.ones(len(half), bool)
+        for character in fount.fellows:
+            mine = fount.text == character
+            found[mine] = half[mine] < _WIDER * np.median(half[mine]) + 1
+        return found
+
+    @cached_property
     def oddness(self) -> NDArray[np.float32]:
         """For each letter how far out it stands among those of its kind, in their own spreads.
 
@@ -176,7 +191,7 @@ class Matter:
         text = self.readings[row].text
         small = sum(character.islower() for character in text)
         size = self.lines[row].x_height_px / self.body_x_height
-        return bool(size < 1.2 and text.count(" ") >= 3 and small > 0.5 * len(text))
+        return bool(size < 1.3 and text.count(" ") >= 3 and small > 0.5 * len(text))
 
     def box_of(self, row: int, letters: Span) -> Box:
         """Round the letters' ink; for none the gap before the first, of no width."""

@@ -78,9 +78,19 @@ def _doubled(matter: Matter, spaces: Spaces, ratio: NDArray[np.float64]) -> list
         certainty = grown(float(ratio[one]), matter.settings.doubled, _DOUBLED_STEP)
         if certainty < LEAST_CERTAINTY:
             continue
+        if _in_table(matter, spaces, wide, int(one)):
+            continue
         words = f"reduce the space: it is {ratio[one]:.1f} times the others of its line"
         found.append(_at_space(matter, spaces, int(one), certainty, words))
     return found
+
+
+def _in_table(matter: Matter, spaces: Spaces, wide: NDArray[np.bool_], one: int) -> bool:
+    """Whether the white ends where one does in a line next to it: then it makes columns."""
+    end = spaces.left[one] + spaces.wide_px[one]
+    near = wide & (np.abs(spaces.row - spaces.row[one]) == 1)
+    ends = spaces.left[near] + spaces.wide_px[near]
+    return bool((np.abs(ends - end) < 0.5 * matter.em_px(int(spaces.row[one]))).any())
 
 
 def _at_space(

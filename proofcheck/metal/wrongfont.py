@@ -38,7 +38,7 @@ def wrong_fonts(matter: Matter) -> list[MetalFinding]:
     """Single letters of another face in words of the proof's own."""
     fount, odd = matter.fount, matter.oddness
     strange = matter.borne_out & (odd > EVEN - 2 * STEP) & (fount.unlike > UNLIKE_AT_LEAST)
-    strange &= fount.in_one_spot < IN_ONE_SPOT
+    strange &= (fount.in_one_spot < IN_ONE_SPOT) & matter.cut_true
     found = []
     for number in np.flatnonzero(strange):
         if not str(fount.text[number]).isalnum() or not _alone(matter, int(number)):
@@ -58,8 +58,8 @@ def wrong_fonts(matter: Matter) -> list[MetalFinding]:
                 certainty,
                 proof_text=text,
                 copy_text=text,
-                # Old houses mixed figures of two styles.
-                only_query=text.isdecimal(),
+                # Old houses mixed figures of two styles; capitals are few, and often small ones.
+                only_query=not text.islower(),
             )
         )
     return found
