@@ -96,6 +96,9 @@ def read(  # noqa: PLR0913, PLR0917 - one parameter an option
         list[str] | None,
         typer.Option(metavar="RULE", help="Make this allowance, not made of itself."),
     ] = None,
+    text_only: Annotated[
+        bool, typer.Option("--text-only", help="Read the text alone; don't judge the type itself.")
+    ] = False,
     unfit: Annotated[
         bool, typer.Option("--unfit", help="Read on though the sheet is not fit to be judged.")
     ] = False,
@@ -144,6 +147,7 @@ def read(  # noqa: PLR0913, PLR0917 - one parameter an option
         "encoding": encoding,
         "enforced": tuple(enforce) if enforce else None,
         "allowed": tuple(allow) if allow else None,
+        "type_too": False if text_only else None,
         "unfit": unfit or None,
     }
     options = replace(

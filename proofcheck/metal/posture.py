@@ -48,8 +48,9 @@ def slopes(matter: Matter) -> NDArray[np.float64]:
 def _words(matter: Matter) -> list[tuple[NDArray[np.intp], int, Span, Span]]:
     """Each word's letters in the fount, its row, its letters in the reading and in the copy."""
     found = []
+    sure = matter.borne_out & np.array([t.isalnum() for t in matter.fount.text.tolist()], bool)
     for word in np.unique(matter.word):
-        mine = np.flatnonzero((matter.word == word) & matter.borne_out)
+        mine = np.flatnonzero((matter.word == word) & sure)
         if len(mine):
             row = int(matter.fount.line[mine[0]])
             letters = Span(int(matter.fount.at[mine[0]]), int(matter.fount.at[mine[-1]]) + 1)
@@ -89,9 +90,9 @@ def wrong_postures(matter: Matter) -> list[MetalFinding]:
         slope, text = float(lean[mine].mean()), matter.readings[row].text
         asked = any(span.start <= there.start and there.end <= span.end for span in wanted)
         if asked and slope < ROMAN:
-            sign, told = "italic", f"set {text[letters.start : letters.end]} in italic"
+            sign, told = "italic", f"set “{text[letters.start : letters.end]}” in italic"
         elif plain[mine].all() and slope > ITALIC:
-            sign, told = "roman", f"set {text[letters.start : letters.end]} in roman"
+            sign, told = "roman", f"set “{text[letters.start : letters.end]}” in roman"
         else:
             continue
         found.append(
