@@ -23,8 +23,10 @@ if TYPE_CHECKING:
 
 __all__ = ["SAME_LIKENESS", "SAME_SHIFT", "Overlay", "lay_over"]
 
-SAME_SHIFT = 0.008
-"""Most that letters of the same slug are found off their places (root mean square, x-heights)."""
+SAME_SHIFT = 0.0045
+"""Most that letters of the same slug are off their places (root mean square, x-heights).
+
+From 72 simulated re-pulls (at most 0.0027) and 80 recasts (one in twenty below 0.006)."""
 SAME_LIKENESS = 0.85
 """Least likeness of the worst letters of the same slug, by the correlation of their ink."""
 _REACH = 0.55, 0.3
@@ -88,8 +90,20 @@ def _one_way(a: Print, b: Print, lag: float) -> Overlay:
     off_x = _left_over(middles, dx, alike) / size
     off_y = _left_over(middles, dy, alike) / size
     off = np.hypot(off_x, off_y)
-    shift = float(np.sqrt(np.mean(np.minimum(off, _CAP) ** 2)))
+    shift = float(np.sqrt(np.mean(np.clip(_neighbourly(off_x), -_CAP, _CAP) ** 2)))
     return Overlay(shift, float(alike.min()), len(table), middles, off, alike)
+
+
+def _neighbourly(off: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Each piece's shift along the line, averaged with its neighbours'.
+
+    Raggedness of the ink strikes each letter for itself and averages out; the letters of a word
+    seated otherwise are off together.
+    """
+    if len(off) < 3:
+        return off
+    kernel = np.ones(3)
+    return np.convolve(off, kernel, "same") / np.convolve(np.ones_like(off), kernel, "same")
 
 
 def _cells(a: Print) -> list[tuple[int, int]]:

@@ -35,18 +35,27 @@ class Prints:
     def __init__(self, report: Report, *, stretch: float = 1.0) -> None:
         self._report, self._stretch = report, stretch
         self._sheets = {sheet.number: sheet for sheet in report.sheets}
-        self._held: dict[tuple[int, int], Print] = {}
+        self._held: dict[tuple[int, int, bool], Print] = {}
         texts = {reading.line: reading.text for reading in report.readings}
         self.lines: tuple[Line, ...] = report.lines
         self.texts = [texts.get(line.number, "") for line in report.lines]
 
-    def get(self, index: int, x_height_px: float) -> Print:
+    @property
+    def usual_px(self) -> float:
+        """x-height of most lines, pixels of the sheet."""
+        return float(np.median([line.x_height_px for line in self.lines]))
+
+    def get(self, index: int, x_height_px: float, *, by_box: bool = False) -> Print:
         """The print of the line at an index, room reckoned with an x-height."""
-        key = index, round(x_height_px * 4)
+        key = index, round(x_height_px * 4), by_box
         if key not in self._held:
             line = self.lines[index]
             self._held[key] = print_of(
-                self._sheets[line.sheet], line, x_height_px=key[1] / 4, stretch=self._stretch
+                self._sheets[line.sheet],
+                line,
+                x_height_px=key[1] / 4,
+                stretch=self._stretch,
+                by_box=by_box,
             )
         return self._held[key]
 
@@ -168,7 +177,12 @@ def _laid(a: Prints, b: Prints, early: int, late: int, pairing: Pairing) -> Over
     key = early, late
     if key not in pairing.overlays:
         size = a.lines[early].x_height_px
-        pairing.overlays[key] = lay_over(a.get(early, size), b.get(late, size))
+        laid = lay_over(a.get(early, size), b.get(late, size))
+        if not laid.same and abs(a.lines[early].box.width / b.lines[late].box.width - 1) < 0.1:
+            size = max(size, a.usual_px)
+            again = lay_over(a.get(early, size, by_box=True), b.get(late, size, by_box=True))
+            laid = again if again.same else laid
+        pairing.overlays[key] = laid
     return pairing.overlays[key]
 
 

@@ -41,7 +41,14 @@ class Print:
         return np.asarray(self.ink.sum(axis=0), np.float32)
 
 
-def print_of(sheet: Sheet, line: Line, *, x_height_px: float, stretch: float = 1.0) -> Print:
+def print_of(
+    sheet: Sheet,
+    line: Line,
+    *,
+    x_height_px: float,
+    stretch: float = 1.0,
+    by_box: bool = False,
+) -> Print:
     """Cut one line out, level along its baseline.
 
     Args:
@@ -50,11 +57,17 @@ def print_of(sheet: Sheet, line: Line, *, x_height_px: float, stretch: float = 1
         x_height_px: x-height the room round it is reckoned with, sheet pixels of the earlier
             proof; the same for both prints to be compared.
         stretch: scale of this sheet to the earlier one; taken out again.
+        by_box: set it by the box of its ink rather than by its baseline, which may have been
+            taken wrongly on a line of few letters.
     """
     size = x_height_px
     width = round(line.box.width / stretch + 2 * MARGIN * size)
     height = round((ABOVE + BELOW) * size)
     left, right = line.baseline
+    if by_box:
+        # The middle of a box of ascenders and descenders lies half an x-height up, or near it.
+        middle = line.box.y + line.box.height / 2 + 0.5 * size * stretch
+        left, right = middle - (right - left) / 2, middle + (right - left) / 2
     slope = (right - left) / max(line.box.width, 1)
     turn = np.hypot(1.0, slope)
     along = np.array([1.0, slope]) / turn * stretch
