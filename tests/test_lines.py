@@ -299,6 +299,27 @@ def test_rules_boxes_cuts_specks_and_borders_are_no_lines():
         assert found.baseline[0] == pytest.approx(true.baseline_y + 100, abs=1.5)
 
 
+def test_dimension_lines_of_a_drawing_are_no_lines_but_folios_and_short_words_are():
+    proof = printed(
+        Para("— 12 —", align="centre"),
+        Para(PROSE),
+        Gap(60),
+        Para("FIG. 2.", align="centre"),
+        Para("TO LET", align="centre"),
+        Para("T.", align="left"),
+    )
+    page = proof.image
+    top = round(proof.lines[-3].box[1]) - 200
+    for y, left, right in ((top, 420, 700), (top + 60, 300, 560), (top + 120, 500, 640)):
+        for x in (left, right):
+            cv2.line(page, (x, y - 12), (x, y + 12), 0, 2)
+            toward = 8 if x == left else -8
+            cv2.line(page, (x, y), (x + toward, y - 4), 0, 2)
+            cv2.line(page, (x, y), (x + toward, y + 4), 0, 2)
+        cv2.line(page, (left, y), (right, y + 1), 0, 2)
+    assert matches(find_lines(sheet_of(page)), proof) < 0.2
+
+
 def test_a_dropped_initial_belongs_to_its_first_line():
     first = printed(Para(PROSE * 2, indent_pt=0.0), measure=16)
     big = printed(Para("N", align="left", style=Style(body_pt=40.0)), measure=6)

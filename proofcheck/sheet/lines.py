@@ -11,6 +11,7 @@ import numpy as np
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short, with_dots
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.dots import count_dots
+from proofcheck.sheet.drawings import is_drawn
 from proofcheck.sheet.edges import refine
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
@@ -176,7 +177,7 @@ def _flush(pieces: Pieces, rows: Sequence[_Row]) -> list[bool]:
 def _true_lines(
     pieces: Pieces, labels: NDArray[np.int32], rows: Sequence[_Row], fits: Sequence[Fit]
 ) -> list[tuple[_Row, Fit]]:
-    """Leave out bits of other lines and what stands alone and out of proportion."""
+    """Leave out bits of other lines, strokes of drawings, what stands alone out of proportion."""
     common = float(np.median(np.repeat([f.x_height for f in fits], [f.letters for f in fits])))
     long = [row.members for row in rows if len(row.members) >= 8]
     measure = (-np.inf, np.inf)
@@ -188,6 +189,7 @@ def _true_lines(
         (row, fit)
         for row, fit, part in zip(rows, fits, parts, strict=True)
         if not part
+        and not is_drawn(pieces, labels, row.members)
         and fit.x_height > min(0.5 * common, _LEAST_X_HEIGHT_PX)
         and not _is_dirt(
             pieces.take(row.members), are_blots(pieces, labels, row.members), common, measure

@@ -78,6 +78,8 @@ def _owners(
         low, high = pieces.x[row].min(), pieces.right[row].max()
         height = (fit.at(part.middle) - centre) / size
         beside = np.where(np.maximum(part.height, part.width) < 0.2 * size, 0.0, _REACH * size)
+        # A spaced dash before or after the line ("— 12 —") has its near end within reach.
+        beside += np.where(part.width > 1.2 * size, part.width / 2, 0.0)
         inside = (part.middle > low - beside) & (part.middle < high + beside)
         inside &= (height > -BELOW_X) & (height < ABOVE_X) & (part.height < 2.4 * size)
         inside &= (part.width < 8 * size) & (np.maximum(part.height, part.width) > _SPECK * size)
