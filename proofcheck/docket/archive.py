@@ -13,7 +13,9 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import struct
 import zipfile
+import zlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,6 +36,11 @@ FORM = 1
 _SEAL = b"proofcheck job archive, sha256 "
 _DATE = (1980, 1, 1, 0, 0, 0)
 _LARGEST = 8 << 30
+_DAMAGE = (
+    zipfile.BadZipFile, struct.error, KeyError, TypeError, ValueError, EOFError, OSError,
+    RuntimeError, OverflowError, zlib.error,
+)  # fmt: skip
+"""What the ZIP reader says of damaged files (RuntimeError: made out to be locked or patched)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +130,7 @@ def read_archive(path: Path | str) -> Archive:
         about = json.loads(files.pop("job.json"))
         job, count, last = str(about["job"]), int(about["entries"]), str(about["last"])
         newer = int(about["archive"]) > FORM
-    except (zipfile.BadZipFile, KeyError, TypeError, ValueError, EOFError, OSError) as error:
+    except _DAMAGE as error:
         msg = f"{_shown(path)} is no archive of a job, or is damaged ({error})"
         raise ArchiveError(msg) from error
     if newer:
