@@ -268,3 +268,17 @@ def test_posture_is_held_to_the_copy(asked):
 
 
 SIGNS_OF_POSTURE = {"italic", "roman"}
+
+
+def test_a_damaged_mat_is_told_once_with_all_its_places(forme):
+    # A damaged mat leaves one scar on every letter cast from it (common practice of machine shops).
+    scarred, lines = forme, (2, 5, 8, 11)
+    for line in lines:
+        word = next(w for w in forme.slugs[line - 1].text.split() if "e" in w and w.isalpha())
+        scarred = broken_letter(scarred, line, word, letter=word.index("e"), seed=BREAK)
+    found = [each for each in called(findings(scarred)) if each.kind is Kind.BROKEN_LETTER]
+    # One of the four may hide its scar in the wear of this pull.
+    assert len(found) == 1
+    assert {found[0].line, *found[0].other_lines} <= set(lines)
+    assert len(found[0].other_lines) >= 2
+    assert "damaged mat" in found[0].words

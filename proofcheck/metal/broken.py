@@ -41,7 +41,7 @@ BESIDE_AT_MOST = 2.5
 STRANGE = 0.15
 """More unlike the letter it was read as than this, a letter in dispute may be a broken one."""
 LEAST_CERTAINTY = 0.3
-SCAR_ALIKE = 0.5
+SCAR_ALIKE = 0.4
 SCARS = 3
 """So many letters with the same scar are one damaged mat; fewer may be chance."""
 

@@ -26,6 +26,8 @@ _PLAIN = 0.3
 _SPOT = 9
 """Pixels either way: half the x-height."""
 _PLAY = np.ones((3, 3), np.uint8)
+_SHOWS, _ABOVE = 0.15, 2
+"""Rows of paper over and under a letter that are still compared."""
 _RIM = 2.0
 """Columns beside a letter's own box that are still compared: paper there is part of its look."""
 
@@ -55,6 +57,13 @@ class Fellows:
             moved = _best_shifts(cut.ink[who], mould, window[0])[0]
             ink = shifted(cut.ink[who], moved) * window
             mould = ink.mean(axis=0)
+        # What hangs down from the line above, or stands up from the one below, is no part of it.
+        rows = cv2.dilate(
+            (mould.max(axis=1) > _SHOWS).astype(np.uint8), np.ones((2 * _ABOVE + 1, 1))
+        )
+        window = window * rows.reshape(1, TALL, 1).astype(np.float32)
+        ink = ink * window
+        mould = mould * window[0]
         flat = ink.reshape(len(who), -1)
         return Fellows(who, flat, window.reshape(len(who), -1), mould, window[0])
 

@@ -31,7 +31,7 @@ LEAST_EXCESS_EM = 0.15
 WIDEST_DOUBLED_EM = 2.5
 """Wider is no space doubled but white meant: a table, a folio beside its head."""
 _DOUBLED_STEP = 0.05
-UNEVEN = (2.2, 0.12)
+UNEVEN = (2.45, 0.12)
 """Second widest over second narrowest space of a line, as likely a fault as not: past a 3-to-em to
 two of them, and in more than one place."""
 _BANDS = (0.035, 0.02)

@@ -20,15 +20,15 @@ if TYPE_CHECKING:
 
 __all__ = ["wrong_fonts"]
 
-EVEN, STEP = 3.6, 0.2
+EVEN, STEP = 4.0, 0.2
 """Oddness (`Matter.oddness`) as likely a wrong font as not."""
 UNLIKE_AT_LEAST = 0.12
 """Plain to the eye: what nearest fellows differ by in worn type."""
 IN_ONE_SPOT = 0.55
 """More of its difference in one spot is damage, a blot or dirt, not another face."""
 BESIDE_AT_MOST = 3.0
-REACH, USUAL_BESIDE = 6, 1.0
-"""Nor may so many letters to either side be all a little odd: italic is, in mixed matter."""
+REACH, USUAL_BESIDE, ODD_BESIDE = 8, 1.2, 0.3
+"""Nor may of so many letters to either side more than that share be a little odd: italic is."""
 LEAST_BESIDE = 2
 """Letters of its word that must be as usual."""
 LEAST_CERTAINTY = 0.3
@@ -73,7 +73,7 @@ def _alone(matter: Matter, number: int) -> bool:
         return False
     near = np.arange(max(number - REACH, 0), min(number + REACH + 1, len(matter.word)))
     near = near[(matter.fount.line[near] == matter.fount.line[number]) & (near != number)]
-    if np.median(matter.oddness[near]) >= USUAL_BESIDE:
+    if np.mean(matter.oddness[near] > USUAL_BESIDE) > ODD_BESIDE:
         return False
     row, box = matter.fount.line[number], matter.letter(number).box
     beside = [n for n in (number - 1, number + 1) if 0 <= n < len(matter.word)]
