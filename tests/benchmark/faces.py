@@ -18,6 +18,7 @@ import sys
 import tempfile
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -81,7 +82,7 @@ def _read(
     taken: set[str] = set()
     plants = []
     for at, plant in enumerate(proof.faults):
-        here = [fault for fault in report.faults if _meets(fault, plant)]
+        here = [fault for fault in report.faults if _meets(fault, _anchored(plant, proof))]
         taken.update(fault.id for fault in here)
         told = _of_plant(plant, here, name, title, proof)
         plants.append(told)
@@ -93,6 +94,12 @@ def _read(
         path = plan.out / f"{title}-{way}-alarm-{fault.id}.png"
         _strip(picture, _widened(on_scan(report, fault)), path)
     return plants, [_of_alarm(fault, report, name, title, way) for fault in alarms]
+
+
+def _anchored(plant: Expected, proof: Proof) -> Expected:
+    """The plant with a place in the copy: one put in at a line's very end stands at its end."""
+    held = proof.lines[plant.line - 1].copy
+    return replace(plant, copy_at=held[1]) if plant.copy_at < 0 and held else plant
 
 
 def _meets(fault: Fault, plant: Expected) -> bool:
