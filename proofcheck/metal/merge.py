@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from proofcheck.marks.assign import mark_for, query_mark
 from proofcheck.marks.table import SIGNS
 from proofcheck.metal.matter import carried_span
+from proofcheck.reading.turned import is_turned
 from proofcheck.values import Box, Difference, Fault, Kind, Mark, Status
 
 if TYPE_CHECKING:
@@ -73,7 +74,7 @@ def merge_metal(
     spans = {placing.line: placing.copy for placing in collation.placings}
     kept, added = list(faults), []
     for finding in findings:
-        if finding.certainty < query_certainty:
+        if finding.certainty < query_certainty or (not hand_set and _is_of_the_case(finding)):
             continue
         here = [fault for fault in kept if _same_place(fault, finding)]
         misread = _TAKES_OVER.get(finding.kind, frozenset())
@@ -88,6 +89,13 @@ def merge_metal(
         added.append(_as_fault(finding, span, certain, standing, hand_set=hand_set))
     merged = sorted([*kept, *added], key=_order)
     return tuple(replace(fault, id=f"F{n}") for n, fault in enumerate(merged, start=1))
+
+
+def _is_of_the_case(finding: MetalFinding) -> bool:
+    """Whether only type from the case can do it: a slug has no sort to turn, so that a letter
+    which looks like another turned is that other letter, and told as the text has it.
+    """
+    return finding.kind is Kind.TURNED_SORT and not is_turned(finding.proof_text)
 
 
 def _order(fault: Fault) -> tuple[int, int]:

@@ -70,7 +70,9 @@ def _costs(pages: Sequence[Page], count: int, plan: Plan, seed: int) -> dict[str
             scan = Path(folder) / "page.png"
             save_worn(load_grey(page), page, plan.wear, scan)
             copy, weights = page.image.with_suffix(".txt"), options_for(plan, page.book).weights
-            costs[page.name] = cost_of_page(scan, copy, plan.options.reader, weights)
+            costs[page.name] = cost_of_page(
+                scan, copy, plan.options.reader, weights, type_too=plan.options.type_too
+            )
     return costs
 
 

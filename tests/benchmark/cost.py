@@ -1,6 +1,6 @@
 """Time and peak memory of one page: through everything, or through the OCR engine alone.
 
-    python -m tests.benchmark.cost SCAN COPY [READER [WEIGHTS]]
+    python -m tests.benchmark.cost SCAN [COPY READER type|text [WEIGHTS]]
 
 Each is measured in a process of its own, because peak memory can't be reset. Prints JSON.
 """
@@ -15,6 +15,10 @@ import sys
 import time
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from proofcheck.options import Options
 
 __all__ = ["Cost", "cost_of_page"]
 
@@ -34,10 +38,12 @@ class Cost:
     engine_mb: float
 
 
-def cost_of_page(scan: Path, copy: Path, reader: str, weights: Path | None) -> Cost:
+def cost_of_page(
+    scan: Path, copy: Path, reader: str, weights: Path | None, *, type_too: bool = True
+) -> Cost:
     """Measure one page, each way in a fresh process on the same machine, one after another."""
     extra = [str(weights)] if weights else []
-    whole = _measured([str(scan), str(copy), reader, *extra])
+    whole = _measured([str(scan), str(copy), reader, "type" if type_too else "text", *extra])
     engine = _measured([str(scan)])
     return Cost(
         whole["seconds"],
@@ -56,14 +62,13 @@ def _measured(arguments: list[str]) -> dict[str, float]:
     return {**found, "start_seconds": time.perf_counter() - start - found["seconds"]}
 
 
-def _whole(scan: Path, copy: Path, reader: str, weights: Path | None) -> float:
+def _whole(scan: Path, copy: Path, options: Options) -> float:
     import onnxruntime  # noqa: F401  (loaded when first needed; not part of reading a page)
 
     from proofcheck import check_proof
-    from proofcheck.options import Options
 
     start = time.perf_counter()
-    check_proof([scan], copy, options=Options(reader=reader, weights=weights))
+    check_proof([scan], copy, options=options)
     return time.perf_counter() - start
 
 
@@ -84,8 +89,15 @@ def main(arguments: list[str]) -> None:
     if len(arguments) == 1:
         seconds = _engine_alone(Path(arguments[0]))
     else:
-        scan, copy, reader, *weights = arguments
-        seconds = _whole(Path(scan), Path(copy), reader, Path(weights[0]) if weights else None)
+        from proofcheck.options import Options
+
+        scan, copy, reader, what, *weights = arguments
+        options = Options(
+            reader=reader,
+            weights=Path(weights[0]) if weights else None,
+            type_too=what == "type",
+        )
+        seconds = _whole(Path(scan), Path(copy), options)
     own, child = (
         resource.getrusage(who).ru_maxrss / 1024
         for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
