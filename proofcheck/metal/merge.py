@@ -92,8 +92,9 @@ def merge_metal(
 
 
 def _is_of_the_case(finding: MetalFinding) -> bool:
-    """Whether only type from the case can do it: a slug has no sort to turn, so that a letter
-    which looks like another turned is that other letter, and told as the text has it.
+    """Whether only type from the case can do it.
+
+    A slug has no sort to turn: a letter that looks like another turned is that other letter there.
     """
     return finding.kind is Kind.TURNED_SORT and not is_turned(finding.proof_text)
 
