@@ -168,7 +168,8 @@ def _write_files(job: ReadJob, results: Results, report: Report, progress: Progr
         queries=counts.queries,
     )
     progress.tell("drawing the marked proof")
-    layout = lay_out(report.sheets, report.lines, report.faults, heading)
+    again = {number for each in report.recast for number in each.lines}
+    layout = lay_out(report.sheets, report.lines, report.faults, heading, recast=again)
     names = png_names(results.png, len(layout.pages))
     check_free([*names, *results.all[1:]], overwrite=job.overwrite)
     for name, page in zip(names, layout.pages, strict=True):

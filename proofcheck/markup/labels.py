@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.marks.lettering import write
-from proofcheck.marks.paths import Drawing, extent, moved, parse
+from proofcheck.marks.paths import Drawing, extent, moved, parse, ring_round
 from proofcheck.marks.wording import shortened
-from proofcheck.markup.parts import FAINT, TYPE, Inked
+from proofcheck.markup.parts import FAINT, INK, TYPE, Inked
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from proofcheck.markup.parts import Heading
     from proofcheck.values import Line
@@ -22,6 +22,7 @@ _FOOT = (
     "Marks stand in the nearer margin, in the order of the line, each closed by a stroke. "
     "A ring with ? is a query: to be looked at, not yet to be changed."
 )
+_RECAST = "A line's number in a ring: its slug is to be cast again."
 _NUMBER_SIZE = 0.62
 _THIN = 0.085
 
@@ -41,8 +42,9 @@ class Numbers:
     left_px: float
     """Width of the strip they take at the left edge of the page."""
     right_px: float
-    marks: tuple[tuple[str, Drawing, tuple[float, float]], ...]
-    """Side, the written number from its own origin, and the line's end of its baseline."""
+    marks: tuple[tuple[str, Drawing, tuple[float, float], bool], ...]
+    """Side, the written number from its own origin, the line's end of its baseline, and whether
+    its slug is to be cast again."""
     unit: float
 
     def at(self, page_width: int, at: tuple[int, int]) -> tuple[Inked, ...]:
@@ -53,7 +55,7 @@ class Numbers:
             at: where the sheet's top left corner stands on the page.
         """
         out = []
-        for side, drawing, end in self.marks:
+        for side, drawing, end, again in self.marks:
             held = extent(drawing)
             if side == "left":
                 x = self.left_px - 0.4 * self.unit - held.right
@@ -62,12 +64,15 @@ class Numbers:
             else:
                 x = end[0] + at[0] - 0.5 * self.unit - held.right
             pen = 1.15 * _THIN * _NUMBER_SIZE * self.unit
-            out.append(Inked(moved(drawing, by=(x, end[1] + at[1])), pen, FAINT))
+            ink = INK if again else FAINT
+            out.append(Inked(moved(drawing, by=(x, end[1] + at[1])), pen, ink))
         return tuple(out)
 
 
-def number_labels(lines: Sequence[Line], columns: int, unit: float) -> Numbers:
-    """Numbers of the printed lines.
+def number_labels(
+    lines: Sequence[Line], columns: int, unit: float, recast: Collection[int] = ()
+) -> Numbers:
+    """Numbers of the printed lines; those of the slugs to be cast again stand in a ring.
 
     The first of several columns has its numbers at the left edge of the page, the last at the
     right; columns between them have theirs in the gutter.
@@ -79,10 +84,14 @@ def number_labels(lines: Sequence[Line], columns: int, unit: float) -> Numbers:
         if columns > 1 and line.column == columns - 1:
             side = "right"
         size = _NUMBER_SIZE * (0.8 if side == "gutter" else 1.0)
-        drawing = moved(write(str(line.number), 0.0), scale=size * unit, flip=True)
+        written = write(str(line.number), 0.0)
+        again = line.number in recast
+        if again:
+            written = (*written, *ring_round(extent(written), 0.3))
+        drawing = moved(written, scale=size * unit, flip=True)
         widths[side] = max(widths[side], extent(drawing).width + 1.2 * unit)
         end = (line.box.x, line.baseline[1 if side == "right" else 0])
-        marks.append((side, drawing, end))
+        marks.append((side, drawing, end, again))
     return Numbers(widths["left"], widths["right"], tuple(marks), unit)
 
 
@@ -104,9 +113,10 @@ def heading_labels(
     return Labels((*written, Inked(rule, 0.05 * unit, TYPE)), y + 0.6 * unit)
 
 
-def foot_labels(page_width: int, top: float, unit: float) -> Labels:
+def foot_labels(page_width: int, top: float, unit: float, *, recast: bool = False) -> Labels:
     """One line saying how the marks are to be read."""
-    drawing = _fitted(_FOOT, 0.6 * unit, page_width - 2.4 * unit)
+    words = f"{_FOOT} {_RECAST}" if recast else _FOOT
+    drawing = _fitted(words, 0.6 * unit, page_width - 2.4 * unit)
     return Labels(
         (Inked(moved(drawing, by=(1.2 * unit, top + 1.3 * unit)), 0.05 * unit, FAINT),), 2.2 * unit
     )

@@ -29,7 +29,7 @@ from proofcheck.markup.places import mark_at_place
 from proofcheck.values import Status
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from proofcheck.values import Fault, Line, Sheet
 
@@ -44,7 +44,12 @@ _EDGE = 0.8
 
 
 def lay_out(
-    sheets: Sequence[Sheet], lines: Sequence[Line], faults: Sequence[Fault], heading: Heading
+    sheets: Sequence[Sheet],
+    lines: Sequence[Line],
+    faults: Sequence[Fault],
+    heading: Heading,
+    *,
+    recast: Collection[int] = (),
 ) -> Layout:
     """Give every mark its place.
 
@@ -54,6 +59,7 @@ def lay_out(
         faults: faults and queries; each must stand on one of the lines (line 0, before the
             first, is taken with line 1).
         heading: what to write at the head.
+        recast: numbers of the lines whose slugs are to be cast again; ringed down the side.
 
     Returns:
         One page for each sheet, at the sheet's own resolution.
@@ -62,12 +68,17 @@ def lay_out(
     for sheet in sheets:
         own = [line for line in lines if line.sheet == sheet.number]
         found = [fault for fault in faults if fault.sheet == sheet.number]
-        pages.append(_lay_out_sheet(sheet, own, found, heading, len(sheets)))
+        pages.append(_lay_out_sheet(sheet, own, found, heading, len(sheets), recast))
     return Layout(heading, tuple(pages))
 
 
 def _lay_out_sheet(
-    sheet: Sheet, lines: list[Line], faults: list[Fault], heading: Heading, sheets: int
+    sheet: Sheet,
+    lines: list[Line],
+    faults: list[Fault],
+    heading: Heading,
+    sheets: int,
+    recast: Collection[int],
 ) -> Page:
     measures = measure(sheet, lines)
     unit, pen = measures.unit, measures.unit * PEN
@@ -84,7 +95,7 @@ def _lay_out_sheet(
     edges = (measures.middle - left, measures.middle + right)
     signs = [s for side in ("left", "right") for s in _signs(placed[side], side, edges, unit)]
     leads = draw_leads(signs, text_marks, by_number, edges, unit)
-    return _page(sheet, lines, (signs, text_marks, leads), heading, measures, sheets)
+    return _page(sheet, lines, (signs, text_marks, leads), heading, measures, sheets, recast)
 
 
 # ---------------------------------------------------------------------------- marks
@@ -172,12 +183,13 @@ def _page(
     heading: Heading,
     measures: Measures,
     sheets: int,
+    recast: Collection[int],
 ) -> Page:
     """The page grown round the sheet and all that is drawn, with its labels."""
     signs, text_marks, _ = marks
     unit = measures.unit
     height, width = sheet.image.shape
-    numbers = number_labels(lines, measures.columns, unit)
+    numbers = number_labels(lines, measures.columns, unit, recast)
     rects = [Rect(0, 0, width, height), *(s.rect for s in signs), *(m.rect for m in text_marks)]
     edge = _EDGE * unit
     left = -min(r.left for r in rects) + edge + numbers.left_px
@@ -186,7 +198,7 @@ def _page(
     head = heading_labels(heading, sheet.number, sheets, page_width, unit)
     top = head.height_px + max(0.0, -min(r.top for r in rects) + edge)
     bottom = max(height, max(r.bottom for r in rects) + edge)
-    foot = foot_labels(page_width, top + bottom, unit)
+    foot = foot_labels(page_width, top + bottom, unit, recast=bool(recast))
     dx, dy = round(left), round(top)
     return Page(
         sheet.number,
