@@ -34,6 +34,8 @@ from proofcheck.sheet.skew import letter_boxes
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from numpy.typing import NDArray
+
     from proofcheck.values import Line, Sheet
 
 __all__ = ["check_fit"]
@@ -62,6 +64,11 @@ _CRUMBS: Final = 5.0
 _STRAY_INK: Final = 0.6
 """Where more of the dark than this is outside the lines and they can't be read either, the
 picture is not of a proof."""
+_CUT_STROKES = 12
+"""Strokes cut by the very edge that are a line of type; on real pages dirt there makes up to 7."""
+_EDGE_INK = 128
+_EDGE_IN = 1.5
+"""How far within the edge of the scan its last pixels are looked at."""
 _CUT_SHARE: Final = 0.2
 """Share of the lines that may touch one side of the sheet."""
 
@@ -233,7 +240,37 @@ def _cut_off(sheet: Sheet, lines: Sequence[Line]) -> SheetUnfitError | None:
     for line, edge in ((lines[0], "head"), (lines[-1], "foot")):
         if _is_cut_level(line, height, edge, usual):
             return _margin(sheet, edge, f"line {line.number} is cut through")
+    # A line with less than half its height on the sheet is too little to be found as one.
+    for edge in ("head", "foot"):
+        strokes = _strokes_in(_along_edge(sheet, edge))
+        if strokes >= _CUT_STROKES:
+            return _margin(sheet, edge, f"{strokes} strokes run off it")
     return None
+
+
+def _along_edge(sheet: Sheet, edge: str) -> NDArray[np.uint8]:
+    """The sheet's pixels along the upper or the lower edge of the scan, which may lie aslant."""
+    right, bottom = sheet.scan.width_px - 1 - _EDGE_IN, sheet.scan.height_px - 1 - _EDGE_IN
+    corners = np.array(
+        [[_EDGE_IN, _EDGE_IN, 1], [right, _EDGE_IN, 1], [right, bottom, 1], [_EDGE_IN, bottom, 1]]
+    )
+    mapped = corners @ np.linalg.inv(sheet.to_scan).T
+    points = mapped[:, :2] / mapped[:, 2:]
+    sides = sorted(
+        ((points[at], points[(at + 1) % 4]) for at in range(4)),
+        key=lambda side: float(side[0][1] + side[1][1]),
+    )
+    start, end = sides[0] if edge == "head" else sides[-1]
+    steps = np.linspace(0, 1, max(int(np.hypot(*(end - start))), 2))[:, None]
+    x, y = np.rint(start + steps * (end - start)).astype(int).T
+    inside = (x >= 0) & (y >= 0) & (x < sheet.image.shape[1]) & (y < sheet.image.shape[0])
+    return np.asarray(sheet.image[y[inside], x[inside]], np.uint8)
+
+
+def _strokes_in(row: NDArray[np.uint8]) -> int:
+    """How many separate strokes of ink one row of pixels cuts."""
+    ink = np.concatenate([[False], row < _EDGE_INK])
+    return int(np.count_nonzero(ink[1:] & ~ink[:-1]))
 
 
 def _margin(sheet: Sheet, edge: str, measured: str) -> SheetUnfitError:
