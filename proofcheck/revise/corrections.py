@@ -65,6 +65,9 @@ def _judged(fault: Fault, later: Report, stood: Stood, span: Span) -> Correction
     same = slug is not None and slug.standing in (Standing.STOOD, Standing.MOVED)
     if fault.kind in _OF_SLUGS:
         made, why = _of_slugs(fault, still)
+    elif same and not still and fault.proof_text != fault.copy_text:
+        # A letter for one of its own width moves nothing else: here the reading has the last word.
+        made, why = Made.MADE, "it reads as the copy there, and all else stands as it stood"
     elif same:
         made, why = Made.MISSED, "the same slug stands there"
     elif now is None:
