@@ -193,3 +193,17 @@ def test_more_evidence_for_the_reading_is_never_less_certain(name: str) -> None:
     assert certainty(8, 1, 0.5) >= certainty(8, -1, 0.5)
     assert certainty(8, 1, 0.5) >= certainty(8, 1, -0.5)
     assert certainty(-8, -1, -0.5) < 0.1
+
+
+def test_what_was_seen_of_a_line_is_kept_for_that_picture_and_place_alone(proof) -> None:
+    from proofcheck.reading.letters import LetterReader
+
+    sheet, lines, _ = proof
+    reader = LetterReader()
+    _, seen = reader.read_with_evidence(sheet, lines)
+    assert all(a is b for a, b in zip(reader.evidence_again(sheet, lines), seen, strict=True))
+    turned = replace(sheet, image=np.ascontiguousarray(sheet.image[::-1, ::-1]))
+    moved = replace(lines[0], box=lines[0].box._replace(x=lines[0].box.x + 3))
+    assert reader.evidence_again(turned, lines[:1])[0] is not seen[0]
+    assert reader.evidence_again(sheet, [moved])[0] is not seen[0]
+    assert reader.evidence_again(sheet, []) == ()

@@ -23,7 +23,8 @@ class Reader(Protocol):
 
     The caller hands over one sheet with all its lines, in order, and never changes either; the
     reader returns exactly one reading for each line, in the same order, with an empty reading
-    where it saw no letter. It may keep nothing between calls but its model.
+    where it saw no letter. What it keeps between calls, besides its model, must be bounded and
+    must not bear on any later reading.
     """
 
     name: str

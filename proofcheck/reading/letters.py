@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 __all__ = ["LetterReader", "LineEvidence", "log_likelihood_ratio", "text_of"]
 
 _BATCH = 8
+_SHEETS_KEPT = 4
+"""What was seen on the first sheets of a proof is kept, some 10 MB each; of later ones nothing is,
+so that a long proof does not fill the memory."""
 _WIDTH_STEP_PX = 32
 _LEAST_WIDTH_PX = 32
 _INK = 128
@@ -65,6 +68,7 @@ class LetterReader:
 
     def __init__(self, weights: Path = OWN_WEIGHTS, *, threads: int = 2) -> None:
         self._weights = open_weights(weights, threads=threads)
+        self._kept: dict[int, tuple[Sheet, Line, LineEvidence]] = {}
 
     @property
     def version(self) -> str:
@@ -80,6 +84,9 @@ class LetterReader:
     ) -> tuple[tuple[Reading, ...], tuple[LineEvidence, ...]]:
         """Read lines and keep what the network saw: one reading, one evidence a line."""
         seen = self.evidence(sheet, lines)
+        if sheet.number < _SHEETS_KEPT:
+            kept = zip(lines, seen, strict=True)
+            self._kept.update({line.number: (sheet, line, held) for line, held in kept})
         pairs = zip(lines, seen, strict=True)
         return tuple(_reading(sheet, line, held) for line, held in pairs), seen
 
@@ -101,6 +108,19 @@ class LetterReader:
             held or LineEvidence(line.number, none, np.zeros(0))
             for held, line in zip(found, lines, strict=True)
         )
+
+    def evidence_again(self, sheet: Sheet, lines: Sequence[Line]) -> tuple[LineEvidence, ...]:
+        """The same for lines read before: as it was then, where it is kept; else looked at anew."""
+        kept = {line.number: self._as_kept(sheet, line) for line in lines}
+        anew = [line for line in lines if kept[line.number] is None]
+        looked = {held.line: held for held in self.evidence(sheet, anew)}
+        return tuple(kept[line.number] or looked[line.number] for line in lines)
+
+    def _as_kept(self, sheet: Sheet, line: Line) -> LineEvidence | None:
+        """What was seen on a line when it was read, if of this very picture and place."""
+        then, its, held = self._kept.get(line.number, (None, None, None))
+        same = then is not None and then.image is sheet.image
+        return held if same and its is not None and its.box == line.box else None
 
     def _scores(self, strips: list[Strip]) -> NDArray[np.float32]:
         width = max(_LEAST_WIDTH_PX, *(strip.image.shape[1] for strip in strips))

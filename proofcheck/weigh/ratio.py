@@ -18,10 +18,10 @@ __all__ = ["RatioWitness", "ratio_witness"]
 
 
 class RatioWitness:
-    """Looks at each line in dispute once more and scores its two readings against each other.
+    """Scores the two readings of each line in dispute against each other.
 
-    The evidence of a whole proof would fill the memory; that of the lines in dispute is made
-    again, ten milliseconds a line.
+    The evidence of a whole proof would fill the memory: past its first sheets that of the lines
+    in dispute is made again, ten milliseconds a line.
     """
 
     def __init__(self, reader: LetterReader) -> None:
@@ -37,7 +37,7 @@ class RatioWitness:
         evidence = {
             held.line: held
             for number, at in lines.items()
-            for held in self._reader.evidence(sheets[number], list(at.values()))
+            for held in self._reader.evidence_again(sheets[number], list(at.values()))
         }
         return [
             log_likelihood_ratio(evidence[d.line.number], d.as_read, d.as_copy) for d in disputes
