@@ -4,29 +4,53 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
 import numpy as np
 from rapidfuzz.distance import Levenshtein, Opcodes
 
+from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.fount import Fount, fount_of
 from proofcheck.metal.patches import baseline_at
 from proofcheck.values import Box, Span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from typing import Unpack
 
     from numpy.typing import NDArray
 
     from proofcheck.metal.findings import MetalSettings
-    from proofcheck.values import Collation, Copy, Difference, Letter, Line, Reading, Sheet
+    from proofcheck.values import (
+        Cause,
+        Collation,
+        Copy,
+        Difference,
+        Kind,
+        Letter,
+        Line,
+        Reading,
+        Sheet,
+    )
 
-__all__ = ["Matter", "carried_span"]
+__all__ = ["Matter", "Told", "carried_span"]
 
 POINTS_AN_INCH = 72.27
 _WIDER = 1.3
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
+
+
+class Told(TypedDict, total=False):
+    """What a finding says beside its kind, place and certainty; see `MetalFinding`."""
+
+    words: str
+    sign: str
+    cause: Cause
+    proof_text: str
+    copy_text: str
+    other_lines: tuple[int, ...]
+    only_query: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -200,6 +224,20 @@ class Matter:
             return Box.around(letter.box for letter in held)
         line = self.lines[row]
         return Box(line.box.x, line.box.y, 0, line.box.height)
+
+    def finding(
+        self,
+        kind: Kind,
+        row: int,
+        letters: Span,
+        certainty: float,
+        box: Box | None = None,
+        **told: Unpack[Told],
+    ) -> MetalFinding:
+        """A finding on letters of a row; its box goes round their ink if none is given."""
+        line = self.lines[row]
+        there = box or self.box_of(row, letters)
+        return MetalFinding(kind, line.number, line.sheet, there, letters, certainty, **told)
 
     def baseline(self, row: int, x: float) -> float:
         """Height of a line's baseline at x."""
