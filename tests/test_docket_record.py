@@ -15,6 +15,7 @@ from docket_cases import JOB, Clock, add_copy, begun, decide_all, ok, pull, quic
 from report_cases import COPY_LINES
 
 from proofcheck.docket import decide, open_docket, open_job, verify
+from proofcheck.docket.chain import Draft
 from proofcheck.docket.schema import START, VERSION
 from proofcheck.docket.troubles import DocketBusyError, DocketError, RecordBrokenError
 from proofcheck.errors import OutputError, ProofcheckError
@@ -90,6 +91,69 @@ def test_an_entry_taken_off_the_end_is_missed(tmp_path):
     last = len(docket.entries())
     meddle(tmp_path / "docket.db", "DELETE FROM docket_entries WHERE number = ?", last)
     assert f"entry {last} and all after it" in verify(docket).troubles[0]
+
+
+@pytest.mark.parametrize(
+    "sql",
+    [
+        "UPDATE docket_head SET book = 'f' || substr(book, 2)",
+        "UPDATE docket_head SET number = number - 1",
+        "UPDATE docket_head SET number = number + 1",
+        "UPDATE docket_head SET only = 2",
+        "DELETE FROM docket_head",
+        "INSERT INTO docket_head VALUES (2, 0, '0')",
+        "DELETE FROM docket_entries WHERE number = (SELECT max(number) FROM docket_entries)",
+    ],
+)
+def test_a_last_link_meddled_with_is_found_and_nothing_is_added_to_it(tmp_path, sql):
+    docket = whole_job(tmp_path)
+    meddle(tmp_path / "docket.db", sql)
+    held = rows(tmp_path / "docket.db")
+    assert verify(docket).troubles
+    with pytest.raises(RecordBrokenError, match="run verify"):
+        decide(docket, JOB, "F1", "stand", by="B.A.")
+    assert rows(tmp_path / "docket.db") == held
+
+
+def test_what_others_recorded_meanwhile_is_seen_without_reading_all_anew(tmp_path, monkeypatch):
+    docket = whole_job(tmp_path)
+    decide(docket, JOB, "F1", "stand", by="B.A.")
+    other = open_docket(tmp_path / "docket.db", clock=Clock())
+    for what in ("correct", "stand", "query"):
+        decide(other, JOB, "F2", what, by="X.Y.")
+    seen = []
+    from proofcheck.docket import chain
+
+    read = chain._read
+    monkeypatch.setattr(
+        chain, "_read", lambda number, *rest: seen.append(number) or read(number, *rest)
+    )
+    entry = decide(docket, JOB, "F1", "correct", by="B.A.")
+    # Its own last entry and the three of the other; the last once more, to follow on it.
+    assert set(seen) == set(range(entry.number - 4, entry.number))
+    assert len(seen) == 5
+    docket.record(JOB, lambda job: seen.append(job) or _nothing_new())
+    told, again = seen[-2], docket.job(JOB)
+    assert told.entries == again.entries[:-1]
+    assert told.found == again.found
+    assert told.found[1].decision.what == "query"
+
+
+def _nothing_new():
+    return Draft("amended", "P.C.", {"details": {}})
+
+
+def test_a_record_changed_behind_its_back_is_read_anew(tmp_path):
+    docket = whole_job(tmp_path)
+    path = tmp_path / "docket.db"
+    shutil.copy(path, tmp_path / "kept.db")
+    decide(docket, JOB, "F1", "stand", by="B.A.")
+    for name in ("docket.db", "docket.db-wal", "docket.db-shm"):
+        (tmp_path / name).unlink(missing_ok=True)
+    shutil.copy(tmp_path / "kept.db", path)
+    entry = decide(docket, JOB, "F1", "query", by="B.A.")
+    assert entry.place == len(docket.entries())
+    assert verify(docket).troubles == ()
 
 
 def test_a_link_written_down_proves_what_the_record_was(tmp_path):

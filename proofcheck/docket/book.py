@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from proofcheck.docket.chain import Draft, Entry, add_entry, put_entry, read_entries
-from proofcheck.docket.history import job_of
+from proofcheck.docket.chain import Draft, Entry, add_entry, put_entry, read_entries, stands
+from proofcheck.docket.history import job_of, job_with
 from proofcheck.docket.originals import Original, Originals
 from proofcheck.docket.shop import Shop, load_shop
-from proofcheck.docket.store import Store, open_store
+from proofcheck.docket.store import PATIENCE_S, Store, open_store
 from proofcheck.docket.troubles import DocketError
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+
+    import sqlalchemy as sa
 
     from proofcheck.docket.job import Job
 
@@ -33,6 +35,8 @@ class Docket:
     shop: Shop
     clock: Callable[[], datetime]
     """Tells the time; swapped in tests."""
+    _seen: dict[str, Job] = field(default_factory=dict, repr=False, compare=False)
+    """Jobs as they stood when last recorded on, so that only what came since is read again."""
 
     def numbers(self) -> tuple[str, ...]:
         """Numbers of all jobs, in the order they were opened."""
@@ -81,12 +85,29 @@ class Docket:
             DocketError, OutputError: it can't be written.
         """
         references = self.originals.keep(originals)
+        with self.store.reading() as connection:
+            # Most of the reading is done before anybody is kept waiting.
+            self._caught_up(connection, number)
         with self.store.writing() as connection:
-            held = read_entries(connection, number)
-            draft = drafting(job_of(held) if held else None)
+            job = self._caught_up(connection, number)
+            draft = drafting(job)
             draft = Draft(draft.kind, draft.by, draft.data, [*draft.originals, *references])
             now = self.clock().astimezone(UTC)
             return add_entry(connection, number, draft, now, self.shop.zone_at(now))
+
+    def _caught_up(self, connection: sa.Connection, number: str) -> Job | None:
+        """The job as it stands, read on from where it was last seen."""
+        job = self._seen.get(number)
+        if job is not None and stands(connection, job.entries[-1]):
+            job = job_with(job, read_entries(connection, number, after=job.entries[-1].place))
+        else:
+            held = read_entries(connection, number)
+            job = job_of(held) if held else None
+        if job is None:
+            self._seen.pop(number, None)
+        else:
+            self._seen[number] = job
+        return job
 
     def take_in(self, chain: Sequence[Entry], among: Callable[[tuple[Entry, ...]], int]) -> int:
         """Add entries made elsewhere, all or none; returns how many were new.
@@ -113,7 +134,7 @@ def open_docket(
     *,
     create: bool = False,
     originals: Path | None = None,
-    patience_s: float = 20.0,
+    patience_s: float = PATIENCE_S,
     clock: Callable[[], datetime] | None = None,
 ) -> Docket:
     """Open the docket at a path, or at the address of a database.

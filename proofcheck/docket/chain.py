@@ -30,6 +30,7 @@ __all__ = [
     "put_entry",
     "read_entries",
     "stamp",
+    "stands",
     "verify_job",
     "when",
 ]
@@ -143,10 +144,14 @@ def add_entry(connection: sa.Connection, job: str, draft: Draft, now: datetime, 
 
 
 def put_entry(connection: sa.Connection, entry: Entry) -> Entry:
-    """Put a finished entry at the end of the docket, within an open transaction."""
-    end = connection.execute(sa.select(head.c.number, head.c.book)).one()
-    number = end.number + 1
-    book = link(end.book, number, entry.sha256)
+    """Put a finished entry at the end of the docket, within an open transaction.
+
+    Raises:
+        RecordBrokenError: the last link kept apart is not that of the last entry.
+    """
+    before, end = _end_of(connection)
+    number = before + 1
+    book = link(end, number, entry.sha256)
     connection.execute(
         entries.insert().values(
             number=number,
@@ -161,6 +166,22 @@ def put_entry(connection: sa.Connection, entry: Entry) -> Entry:
     return entry_of(entry.body, number)
 
 
+def _end_of(connection: sa.Connection) -> tuple[int, str]:
+    """Number and link of the last entry, from the link kept apart and held against the entry."""
+    kept = connection.execute(sa.select(head.c.only, head.c.number, head.c.book)).all()
+    last = connection.execute(
+        sa.select(entries.c.number, entries.c.book).order_by(entries.c.number.desc()).limit(1)
+    ).first()
+    number, book = (last.number, last.book) if last else (0, START)
+    if [tuple(row) for row in kept] != [(1, number, book)]:
+        msg = (
+            "the docket's last link is not that of its last entry; nothing was recorded, "
+            "run verify to see what was changed"
+        )
+        raise RecordBrokenError(msg)
+    return number, book
+
+
 def _last_of(connection: sa.Connection, job: str) -> Entry | None:
     row = connection.execute(
         sa.select(entries.c.number, entries.c.body, entries.c.sha256)
@@ -171,17 +192,34 @@ def _last_of(connection: sa.Connection, job: str) -> Entry | None:
     return _read(row.number, body_bytes(row.body), row.sha256) if row else None
 
 
-def read_entries(connection: sa.Connection, job: str | None = None) -> tuple[Entry, ...]:
+def read_entries(
+    connection: sa.Connection, job: str | None = None, *, after: int = 0
+) -> tuple[Entry, ...]:
     """The entries of a job in their order, or of the whole docket in its order.
+
+    Args:
+        connection: to the record.
+        job: its number; None for the whole docket.
+        after: only those of the job that come after this place of its chain.
 
     Raises:
         RecordBrokenError: an entry is not as it was recorded.
     """
     query = sa.select(entries.c.number, entries.c.body, entries.c.sha256)
     if job is not None:
-        query = query.where(entries.c.job == job)
+        query = query.where(entries.c.job == job, entries.c.place > after)
     rows = connection.execute(query.order_by(entries.c.number))
     return tuple(_read(row.number, body_bytes(row.body), row.sha256) for row in rows)
+
+
+def stands(connection: sa.Connection, entry: Entry) -> bool:
+    """Whether an entry read before stands in the record as and where it stood."""
+    row = connection.execute(
+        sa.select(entries.c.number, entries.c.sha256).where(
+            entries.c.job == entry.job, entries.c.place == entry.place
+        )
+    ).first()
+    return row is not None and (row.number, row.sha256) == (entry.number, entry.sha256)
 
 
 def _read(number: int, body: bytes, sha256: str) -> Entry:

@@ -21,13 +21,18 @@ if TYPE_CHECKING:
 
     from proofcheck.docket.chain import Entry
 
-__all__ = ["job_of"]
+__all__ = ["job_of", "job_with"]
 
 
 def job_of(chain: Sequence[Entry]) -> Job:
     """The job its entries tell of. Raises RecordBrokenError where they make no sense."""
-    job = Job(chain[0].job, {}, tuple(chain))
-    for entry in chain:
+    return job_with(Job(chain[0].job, {}, ()), chain)
+
+
+def job_with(job: Job, later: Sequence[Entry]) -> Job:
+    """The job with what was recorded since. Raises RecordBrokenError as for `job_of`."""
+    job = replace(job, entries=(*job.entries, *later))
+    for entry in later:
         telling = _TELLING.get(entry.kind)
         try:
             job = telling(job, entry) if telling else job

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import sqlite3
 import time
 from contextlib import contextmanager
@@ -19,9 +20,14 @@ from proofcheck.visible import visible
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-__all__ = ["Store", "open_store"]
+__all__ = ["PATIENCE_S", "Store", "open_store"]
 
 _BUSY = ("database is locked", "lock timeout", "LockNotAvailable", "database table is locked")
+PATIENCE_S = 60.0
+"""How long others who are recording are waited for, unless one says otherwise."""
+_ASK_AGAIN_S = (0.001, 0.01)
+_SNAPSHOTS = ("postgresql", "mysql", "mariadb")
+"""Servers that show one moment to all of a transaction only if asked to."""
 _FULL = ("disk is full", "No space left", "DiskFull")
 _READ_ONLY = ("readonly database", "read-only", "ReadOnlySqlTransaction")
 _BROKEN = ("malformed", "not a database", "file is encrypted", "disk I/O error")
@@ -53,12 +59,13 @@ class Store:
         """
         with _clear_errors(self.place), self.engine.connect() as connection:
             if self.is_file:
-                connection.exec_driver_sql("BEGIN IMMEDIATE")
+                _take_turn(connection, self.patience_s)
             else:
-                wait = int(self.patience_s * 1000)
                 if self.engine.dialect.name == "postgresql":
-                    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {wait}")
-                    connection.exec_driver_sql("LOCK TABLE docket_entries IN EXCLUSIVE MODE")
+                    wait_ms = int(self.patience_s * 1000)
+                    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {wait_ms}")
+                # Whoever records changes the last link; the server lets them wait in a queue.
+                connection.execute(sa.select(schema.head.c.only).with_for_update()).all()
             try:
                 yield connection
             except BaseException:
@@ -72,11 +79,37 @@ class Store:
         with _clear_errors(self.place), self.engine.connect() as connection:
             if self.is_file:
                 connection.exec_driver_sql("BEGIN")
+            elif self.engine.dialect.name in _SNAPSHOTS:
+                connection.execution_options(isolation_level="REPEATABLE READ")
             yield connection
             connection.rollback()
 
 
-def open_store(place: str | Path, *, create: bool = False, patience_s: float = 20.0) -> Store:
+def _take_turn(connection: sa.Connection, patience_s: float) -> None:
+    """Begin a transaction in a SQLite file as the only one who records.
+
+    SQLite's own waiting sleeps longer the longer it has waited, so that in a crowd the newest
+    comes first and the oldest is left out. Here all ask alike, at random moments.
+    """
+    until = time.monotonic() + patience_s
+    while True:
+        try:
+            # Nothing is waited for inside: the pragma is set back below.
+            connection.exec_driver_sql("PRAGMA busy_timeout=0")
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+            break
+        except sa.exc.OperationalError as error:
+            if not _is_busy(str(error.orig)) or time.monotonic() > until:
+                raise
+        time.sleep(random.uniform(*_ASK_AGAIN_S))  # noqa: S311 - only to part the askers
+    connection.exec_driver_sql(f"PRAGMA busy_timeout={int(patience_s * 1000)}")
+
+
+def _is_busy(said: str) -> bool:
+    return any(sign in said for sign in _BUSY)
+
+
+def open_store(place: str | Path, *, create: bool = False, patience_s: float = PATIENCE_S) -> Store:
     """Open (or begin) the docket at a path or a database's address.
 
     A docket of an older version is brought up to date, with a copy of the old one kept beside it.
