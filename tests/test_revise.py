@@ -180,5 +180,5 @@ def test_an_even_shift_and_stretch_is_no_other_slug():
     a = print_of(report.sheets[0], line, x_height_px=line.x_height_px)
     b = print_of(report.sheets[0], line, x_height_px=line.x_height_px, stretch=1.004)
     told = lay_over(a, b)
-    assert told.same
+    assert told.same()
     assert told.pieces > 10

@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 from rapidfuzz.distance import Indel
 
-from proofcheck.revise.overlay import Overlay, lay_over
+from proofcheck.revise.odds import USUAL_NOISE, noise_of
+from proofcheck.revise.overlay import SAME_LIKENESS, Overlay, lay_over
 from proofcheck.revise.slugs import Print, print_of, profile_lag, turned_print
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from proofcheck.report import Report
+    from proofcheck.revise.seats import Seats
     from proofcheck.values import Line
 
 __all__ = ["Pairing", "Prints", "pair_slugs"]
@@ -72,6 +74,8 @@ class Pairing:
     """Not the same slug, but in the place of that one."""
     overlays: dict[tuple[int, int], Overlay] = field(default_factory=dict)
     """By (earlier, later)."""
+    noise: dict[int, float] = field(default_factory=dict)
+    """By sheet of the revise (`odds.noise_of`)."""
 
 
 def pair_slugs(earlier: Report, later: Report) -> Pairing:
@@ -81,6 +85,7 @@ def pair_slugs(earlier: Report, later: Report) -> Pairing:
     alike = _likenesses(a, b)
     order = _in_order(alike)
     pairing = Pairing()
+    _find_noise(a, b, order, pairing)
     _find_same(a, b, alike, order, pairing)
     _find_turned(a, b, pairing)
     taken = set(pairing.same.values()) | set(pairing.turned.values())
@@ -144,6 +149,16 @@ def _in_order(alike: NDArray[np.float64]) -> dict[int, int]:
     return out
 
 
+def _find_noise(a: Prints, b: Prints, order: dict[int, int], pairing: Pairing) -> None:
+    """How much each sheet's own slugs are off from pull to pull, by those in their order."""
+    held: dict[int, list[Seats]] = {line.sheet: [] for line in b.lines}
+    for late, early in order.items():
+        laid = _laid(a, b, early, late, pairing)
+        if laid.seats is not None and laid.likeness >= SAME_LIKENESS:
+            held[b.lines[late].sheet].append(laid.seats)
+    pairing.noise.update({sheet: noise_of(seats) for sheet, seats in held.items()})
+
+
 def _find_same(
     a: Prints,
     b: Prints,
@@ -154,19 +169,20 @@ def _find_same(
     """The same slugs: those in their order first, then wherever else they may stand."""
     taken: set[int] = set()
     for late, early in order.items():
-        if _laid(a, b, early, late, pairing).same:
+        if _laid(a, b, early, late, pairing).same(pairing.noise[b.lines[late].sheet]):
             pairing.same[late] = early
             taken.add(early)
     for late in range(len(b.lines)):
         if late in pairing.same:
             continue
+        noise = pairing.noise[b.lines[late].sheet]
         likely = np.argsort(-alike[:, late], kind="stable")[:_TRIED]
         found = [
-            (overlay.shift, int(early))
+            (overlay.odds(noise), int(early))
             for early in likely.tolist()
             if early not in taken
             and alike[early, late] >= _ALIKE
-            and (overlay := _laid(a, b, int(early), late, pairing)).same
+            and (overlay := _laid(a, b, int(early), late, pairing)).same(noise)
         ]
         if found:
             pairing.same[late] = min(found)[1]
@@ -177,11 +193,13 @@ def _laid(a: Prints, b: Prints, early: int, late: int, pairing: Pairing) -> Over
     key = early, late
     if key not in pairing.overlays:
         size = a.lines[early].x_height_px
+        noise = pairing.noise.get(b.lines[late].sheet, USUAL_NOISE)
         laid = lay_over(a.get(early, size), b.get(late, size))
-        if not laid.same and abs(a.lines[early].box.width / b.lines[late].box.width - 1) < 0.1:
+        wider = a.lines[early].box.width / b.lines[late].box.width
+        if not laid.same(noise) and abs(wider - 1) < 0.1:
             size = max(size, a.usual_px)
             again = lay_over(a.get(early, size, by_box=True), b.get(late, size, by_box=True))
-            laid = again if again.same else laid
+            laid = again if again.same(noise) else laid
         pairing.overlays[key] = laid
     return pairing.overlays[key]
 

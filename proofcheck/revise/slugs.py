@@ -17,8 +17,11 @@ __all__ = ["Print", "print_of", "profile_lag", "turned_print"]
 
 ABOVE, BELOW = 1.7, 0.65
 """Room above and below the baseline, in x-heights: letters reach about 1.6 and 0.5."""
-MARGIN = 0.8
-"""White at either end, in x-heights."""
+MARGIN = 2.0
+"""Room at either end, in x-heights: ink that one reading took into the line and the other left
+out must lie in both pictures."""
+_OWN = 0.3
+"""Of that room, what still counts as the line's own."""
 _SOFT = 0.055
 """Blur, in x-heights: makes light and heavy inking alike without drowning a letter's place."""
 _COARSE = 4
@@ -34,11 +37,16 @@ class Print:
     """Of the picture."""
     baseline: float
     """Its row."""
+    own: tuple[int, int]
+    """Columns the line itself takes up; beyond them may lie other matter."""
 
     @property
     def profile(self) -> NDArray[np.float32]:
-        """Ink a column."""
-        return np.asarray(self.ink.sum(axis=0), np.float32)
+        """The line's own ink, a column each."""
+        profile = np.zeros(self.ink.shape[1], np.float32)
+        start, end = self.own
+        profile[start:end] = self.ink[:, start:end].sum(axis=0)
+        return profile
 
 
 def print_of(
@@ -82,7 +90,9 @@ def print_of(
         borderMode=cv2.BORDER_CONSTANT,
         borderValue=255,
     )
-    return Print(_inked(np.asarray(cut, np.uint8), size), size, ABOVE * size)
+    spare = round((MARGIN - _OWN) * size)
+    own = (spare, max(width - spare, spare + 1))
+    return Print(_inked(np.asarray(cut, np.uint8), size), size, ABOVE * size, own)
 
 
 def _part(
@@ -105,10 +115,12 @@ def _inked(cut: NDArray[np.uint8], x_height_px: float) -> NDArray[np.float32]:
 
 def turned_print(held: Print) -> Print:
     """The same print end for end, as a slug put in upside down would give."""
+    width = held.ink.shape[1]
     return Print(
         np.ascontiguousarray(held.ink[::-1, ::-1]),
         held.x_height_px,
         held.ink.shape[0] - held.baseline,
+        (width - held.own[1], width - held.own[0]),
     )
 
 

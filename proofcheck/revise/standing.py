@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from rapidfuzz.distance import Indel
 
 from proofcheck.docket.alterations import carried_span
+from proofcheck.revise.odds import USUAL_NOISE
 from proofcheck.revise.values import Finding, Move, Slug, Standing
 
 if TYPE_CHECKING:
@@ -131,9 +132,12 @@ def _slug(
     number = later.lines[index].number
     if early is None:
         return Slug(number, standing, None, 0.0, 0.0)
+    before = earlier.lines[early].number
     overlay = pairing.overlays.get((early, index))
-    shift, likeness = (overlay.shift, overlay.likeness) if overlay else (0.0, 0.0)
-    return Slug(number, standing, earlier.lines[early].number, shift, likeness)
+    if overlay is None or overlay.seats is None:
+        return Slug(number, standing, before, 0.0, 0.0)
+    odds = overlay.odds(pairing.noise.get(later.lines[index].sheet, USUAL_NOISE))
+    return Slug(number, standing, before, overlay.shift, overlay.likeness, odds)
 
 
 def _run_over(
@@ -157,7 +161,7 @@ def _run_over(
         follows = running is not None and paragraph == running
         recast = slug.standing in (Standing.ANOTHER, Standing.NEW) and (asked or follows)
         if recast:
-            out.append(Slug(slug.line, Standing.RECAST, slug.earlier, slug.shift, slug.likeness))
+            out.append(replace(slug, standing=Standing.RECAST))
         else:
             out.append(slug)
         running = paragraph if recast else None

@@ -58,6 +58,7 @@ def revise_json(told: Revise, earlier: Report, later: Report) -> str:
                 "earlier": s.earlier,
                 "shift": round(s.shift, 4),
                 "likeness": round(s.likeness, 3),
+                "odds": round(s.odds, 2),
             }
             for s in told.slugs
         ],

@@ -63,6 +63,8 @@ class Slug:
     """Letters off their places against that line, x-heights; 0 where there is none."""
     likeness: float
     """Likeness of the worst letters, −1 to 1."""
+    odds: float = 0.0
+    """Natural logarithm of the odds that it was cast again, by the seats of its letters."""
 
 
 @dataclass(frozen=True, slots=True)
