@@ -1,6 +1,6 @@
 """The docket: one record a job, that can be trusted, with its decisions and its sign-off."""
 
-from proofcheck.docket.archive import export_job, import_job, read_archive
+from proofcheck.docket.archive import Imported, export_job, import_job, read_archive
 from proofcheck.docket.book import Docket, open_docket
 from proofcheck.docket.clear import Clearance, Reason, clear_for_press, override
 from proofcheck.docket.decisions import answer_query, decide
@@ -19,6 +19,7 @@ __all__ = [
     "Checked",
     "Clearance",
     "Docket",
+    "Imported",
     "People",
     "ProofTaken",
     "Reason",

@@ -21,8 +21,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from proofcheck.docket.canonical import Data, sha256_of
-from proofcheck.docket.chain import Entry, entry_of, verify_job
+from proofcheck.docket.chain import HOUSE, Draft, Entry, entry_of, verify_job
 from proofcheck.docket.originals import Original
+from proofcheck.docket.recording import checked_name
 from proofcheck.docket.troubles import ArchiveError, DocketError
 from proofcheck.visible import visible
 from proofcheck.writing import write_whole
@@ -30,7 +31,7 @@ from proofcheck.writing import write_whole
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
 
-__all__ = ["Archive", "export_job", "import_job", "read_archive"]
+__all__ = ["Archive", "Imported", "export_job", "import_job", "read_archive"]
 
 FORM = 1
 _SEAL = b"proofcheck job archive, sha256 "
@@ -50,6 +51,24 @@ class Archive:
     job: str
     chain: tuple[Entry, ...]
     originals: tuple[Original, ...]
+    sha256: str
+    """Of the archive's own bytes."""
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """What taking a job in came to."""
+
+    job: str
+    entries: int
+    """Of the job in the archive."""
+    new: int
+    """How many of them were not on record here."""
+    entry: Entry | None
+    """The docket's own entry that says so; None where nothing was new."""
+    before: tuple[Entry, ...]
+    """The docket's own entries on what of the job was taken in earlier."""
 
 
 def export_job(docket: Docket, number: str, path: Path | str, *, overwrite: bool = False) -> Path:
@@ -83,31 +102,54 @@ def export_job(docket: Docket, number: str, path: Path | str, *, overwrite: bool
     return write_whole(path, unsealed + _SEAL + seal, overwrite=overwrite)
 
 
-def import_job(docket: Docket, path: Path | str) -> tuple[str, int]:
+def import_job(docket: Docket, path: Path | str, *, by: str) -> Imported:
     """Take a job in from an archive, or bring it up to date.
 
-    Returns:
-        The job's number, and how many of its entries were new here.
+    The job's chain stays as it was made, so that it goes on to verify here and elsewhere; what
+    was taken in, from which archive, when and by whom is an entry of the docket's own.
+
+    Args:
+        docket: the record.
+        path: of the archive.
+        by: initials.
 
     Raises:
         ArchiveError: the archive was tampered with or is damaged; or the job here and the job
             there have parted ways (each named).
+        DocketError: no initials; the record can't be written.
     """
     archive = read_archive(path)
+    initials = checked_name(by, "initials")
+    before = docket.imports(archive.job)
 
-    def among(here: tuple[Entry, ...]) -> int:
-        for mine, theirs in zip(here, archive.chain, strict=False):
-            if mine.sha256 != theirs.sha256:
-                what = "is another job of the same number" if mine.place == 1 else "has gone on"
-                msg = (
-                    f"job {visible(archive.job)} in {_shown(path)} {what}: from entry "
-                    f"{mine.place} on it is at odds with the record here; nothing was taken in"
-                )
-                raise ArchiveError(msg)
-        return min(len(here), len(archive.chain))
+    def drafting(here: tuple[Entry, ...]) -> tuple[int, Draft]:
+        known = _alike(here, archive)
+        data: Data = {
+            "job": archive.job,
+            "archive": archive.name,
+            "sha256": archive.sha256,
+            "entries": [known + 1, len(archive.chain)],
+            "last": archive.chain[-1].sha256,
+        }
+        return known, Draft("imported", initials, data)
 
     docket.originals.keep(archive.originals)
-    return archive.job, docket.take_in(archive.chain, among)
+    entry = docket.take_in(archive.chain, drafting)
+    new = entry.data["entries"][1] - entry.data["entries"][0] + 1 if entry else 0
+    return Imported(archive.job, len(archive.chain), new, entry, before)
+
+
+def _alike(here: tuple[Entry, ...], archive: Archive) -> int:
+    """How many of the archive's entries are here. Raises ArchiveError where they part."""
+    for mine, theirs in zip(here, archive.chain, strict=False):
+        if mine.sha256 != theirs.sha256:
+            what = "is another job of the same number" if mine.place == 1 else "has gone on"
+            msg = (
+                f"job {visible(archive.job)} in {visible(archive.name)} {what}: from entry "
+                f"{mine.place} on it is at odds with the record here; nothing was taken in"
+            )
+            raise ArchiveError(msg)
+    return min(len(here), len(archive.chain))
 
 
 def read_archive(path: Path | str) -> Archive:
@@ -130,6 +172,9 @@ def read_archive(path: Path | str) -> Archive:
         about = json.loads(files.pop("job.json"))
         job, count, last = str(about["job"]), int(about["entries"]), str(about["last"])
         newer = int(about["archive"]) > FORM
+        if job == HOUSE or visible(job) != job:
+            msg = "it names no job"
+            raise ValueError(msg)
     except _DAMAGE as error:
         msg = f"{_shown(path)} is no archive of a job, or is damaged ({error})"
         raise ArchiveError(msg) from error
@@ -143,7 +188,7 @@ def read_archive(path: Path | str) -> Archive:
     if troubles:
         msg = f"{_shown(path)} has been tampered with or is damaged: {'; '.join(troubles)}"
         raise ArchiveError(msg)
-    return Archive(job, tuple(chain), tuple(originals))
+    return Archive(job, tuple(chain), tuple(originals), sha256_of(data), visible(path.name))
 
 
 def _files(path: Path, data: bytes) -> dict[str, bytes]:

@@ -8,7 +8,15 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from proofcheck.docket.chain import Draft, Entry, add_entry, put_entry, read_entries, stands
+from proofcheck.docket.chain import (
+    HOUSE,
+    Draft,
+    Entry,
+    add_entry,
+    put_entry,
+    read_entries,
+    stands,
+)
 from proofcheck.docket.history import job_of, job_with
 from proofcheck.docket.originals import Original, Originals
 from proofcheck.docket.shop import Shop, load_shop
@@ -40,7 +48,7 @@ class Docket:
 
     def numbers(self) -> tuple[str, ...]:
         """Numbers of all jobs, in the order they were opened."""
-        return tuple(dict.fromkeys(entry.job for entry in self.entries()))
+        return tuple(dict.fromkeys(e.job for e in self.entries() if e.job != HOUSE))
 
     def entries(self, job: str | None = None) -> tuple[Entry, ...]:
         """Entries of one job or of all. Raises RecordBrokenError where one was changed."""
@@ -55,7 +63,7 @@ class Docket:
             RecordBrokenError: an entry is not as it was recorded.
         """
         held = self.entries(number)
-        if not held:
+        if not held or number == HOUSE:
             raise DocketError(self._unknown(number))
         return job_of(held)
 
@@ -63,8 +71,13 @@ class Docket:
         """All jobs, in the order they were opened."""
         held: dict[str, list[Entry]] = {}
         for entry in self.entries():
-            held.setdefault(entry.job, []).append(entry)
+            if entry.job != HOUSE:
+                held.setdefault(entry.job, []).append(entry)
         return tuple(job_of(chain) for chain in held.values())
+
+    def imports(self, number: str) -> tuple[Entry, ...]:
+        """The docket's own entries on what of a job was taken in from archives."""
+        return tuple(e for e in self.entries(HOUSE) if e.data.get("job") == number)
 
     def record(
         self,
@@ -109,19 +122,27 @@ class Docket:
             self._seen[number] = job
         return job
 
-    def take_in(self, chain: Sequence[Entry], among: Callable[[tuple[Entry, ...]], int]) -> int:
-        """Add entries made elsewhere, all or none; returns how many were new.
+    def take_in(
+        self, chain: Sequence[Entry], drafting: Callable[[tuple[Entry, ...]], tuple[int, Draft]]
+    ) -> Entry | None:
+        """Add entries made elsewhere and one of the docket's own that says so, all or none.
 
         Args:
             chain: the job's whole chain.
-            among: given the job's entries here, says how many of the chain are here already;
-                raises where the two are at odds.
+            drafting: given the job's entries here, says how many of the chain are here already,
+                and drafts the docket's own entry; raises where the two are at odds.
+
+        Returns:
+            The docket's own entry; None where nothing was new, and nothing was recorded.
         """
         with self.store.writing() as connection:
-            here = among(read_entries(connection, chain[0].job))
+            here, draft = drafting(read_entries(connection, chain[0].job))
+            if here == len(chain):
+                return None
             for entry in chain[here:]:
                 put_entry(connection, entry)
-        return len(chain) - here
+            now = self.clock().astimezone(UTC)
+            return add_entry(connection, HOUSE, draft, now, self.shop.zone_at(now))
 
     def _unknown(self, number: str) -> str:
         known = self.numbers()

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, cast
 
 import sqlalchemy as sa
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 __all__ = [
+    "HOUSE",
     "Draft",
     "Entry",
     "add_entry",
@@ -37,6 +38,11 @@ __all__ = [
 
 FORM = 1
 """Version of an entry's form."""
+HOUSE = ""
+"""What stands for a job in entries about the docket itself: they have a chain of their own."""
+_SLACK = timedelta(minutes=1)
+"""Clocks of two machines at one docket may differ so much without a word."""
+_LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
 _STAMP = "%Y-%m-%dT%H:%M:%S.%fZ"
 
 
@@ -70,7 +76,8 @@ class Entry:
     data: Data
     originals: tuple[Data, ...]
     clock_back: bool
-    """The clock stood earlier than at the entry before: order is by place, not by date."""
+    """The clock stood earlier than at the job's entry before (or by more than a minute earlier
+    than at the docket's): order is by place, not by date."""
     sha256: str
     body: bytes
     number: int = 0
@@ -138,7 +145,7 @@ def add_entry(connection: sa.Connection, job: str, draft: Draft, now: datetime, 
         "data": draft.data,
         "originals": draft.originals,
     }
-    if last is not None and now < last.at:
+    if (last is not None and now < last.at) or now < _last_moment(connection) - _SLACK:
         body["clock_back"] = True
     return put_entry(connection, entry_of(canonical(body)))
 
@@ -180,6 +187,16 @@ def _end_of(connection: sa.Connection) -> tuple[int, str]:
         )
         raise RecordBrokenError(msg)
     return number, book
+
+
+def _last_moment(connection: sa.Connection) -> datetime:
+    """When the docket's last entry of this machine or another was made; long ago for none."""
+    row = connection.execute(
+        sa.select(entries.c.number, entries.c.body, entries.c.sha256)
+        .order_by(entries.c.number.desc())
+        .limit(1)
+    ).first()
+    return _read(row.number, body_bytes(row.body), row.sha256).at if row else _LONG_AGO
 
 
 def _last_of(connection: sa.Connection, job: str) -> Entry | None:
@@ -235,15 +252,16 @@ def _read(number: int, body: bytes, sha256: str) -> Entry:
 def verify_job(job: str, chain: Sequence[Entry] | Iterable[Entry]) -> list[str]:
     """What is wrong with one job's chain, each in a line; empty if it holds."""
     found = []
+    named = f"job {job}" if job != HOUSE else "the docket's own chain"
     before, place = START, 0
     for entry in chain:
         place += 1
         if entry.job != job:
-            found.append(f"an entry of job {entry.job} stands among those of job {job}")
+            found.append(f"an entry of job {entry.job} stands in {named}")
         elif entry.place != place:
-            found.append(f"job {job}: entry {place} is missing or out of its place")
+            found.append(f"{named}: entry {place} is missing or out of its place")
             place = entry.place
         elif entry.before != before:
-            found.append(f"job {job}: entry {place} does not follow on the one before it")
+            found.append(f"{named}: entry {place} does not follow on the one before it")
         before = entry.sha256
     return found

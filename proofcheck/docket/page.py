@@ -19,21 +19,30 @@ from proofcheck.visible import visible
 from proofcheck.writing import write_whole
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
+    from proofcheck.docket.chain import Entry
     from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
 
 __all__ = ["job_html", "write_job_page"]
 
 
-def write_job_page(job: Job, shop: Shop, path: Path | str, *, overwrite: bool = False) -> Path:
+def write_job_page(
+    job: Job,
+    shop: Shop,
+    path: Path | str,
+    taken_in: Sequence[Entry] = (),
+    *,
+    overwrite: bool = False,
+) -> Path:
     """Write the page. Raises OutputError as for `writing.whole_file`."""
-    return write_whole(path, job_html(job, shop), overwrite=overwrite)
+    return write_whole(path, job_html(job, shop, taken_in), overwrite=overwrite)
 
 
-def job_html(job: Job, shop: Shop) -> str:
-    """The page as text."""
+def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = ()) -> str:
+    """The page as text; `taken_in` as for `show.job_text`."""
     css = _text("job.css")
     digest = base64.b64encode(hashlib.sha256(css.encode("utf-8")).digest()).decode("ascii")
     return _template().render(
@@ -41,6 +50,7 @@ def job_html(job: Job, shop: Shop) -> str:
         shop=shop,
         css=Markup(css),  # noqa: S704 - the package's own file
         css_hash=f"sha256-{digest}",
+        taken_in=taken_in,
         reasons=reasons_against(job),
         waits=waits_for(job),
         bill=bill_of(job, shop),

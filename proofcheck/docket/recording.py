@@ -29,6 +29,7 @@ __all__ = [
     "ProofTaken",
     "amend_job",
     "checked_name",
+    "job_copy",
     "open_job",
     "pull_proof",
     "stored_copy",
@@ -163,6 +164,15 @@ def stored_copy(docket: Docket, version: CopyVersion) -> Copy:
         if copy.text != version.entry.data["text"]:
             copy = load_copy(path, encoding=version.entry.data["encoding"])
     return replace(copy, name=version.name)
+
+
+def job_copy(docket: Docket, number: str) -> Copy:
+    """The copy that holds for a job. Raises DocketError where none is on the docket."""
+    version = docket.job(number).copy
+    if version is None:
+        msg = f"no copy is on the docket of job {visible(number)}; take it in first"
+        raise DocketError(msg)
+    return stored_copy(docket, version)
 
 
 def known(job: Job | None, number: str) -> Job:

@@ -7,18 +7,11 @@ missed too.
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import closing
-from typing import TYPE_CHECKING
-
 import sqlalchemy as sa
 
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.troubles import DocketError
 from proofcheck.visible import visible
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 __all__ = [
     "START",
@@ -115,9 +108,3 @@ def _give_book_links(connection: sa.Connection) -> None:
         before = link(before, number, sha256)
         connection.execute(entries.update().where(entries.c.number == number).values(book=before))
     connection.execute(head.insert().values(only=1, number=number, book=before))
-
-
-def keep_copy(source: Path, target: Path) -> None:
-    """Copy a SQLite database whole, as it stands, under another name. OSError if it can't."""
-    with closing(sqlite3.connect(source)) as held, closing(sqlite3.connect(target)) as kept:
-        held.backup(kept)

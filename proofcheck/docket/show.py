@@ -14,16 +14,31 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Iterable, Sequence
 
+    from proofcheck.docket.archive import Imported
     from proofcheck.docket.chain import Entry
     from proofcheck.docket.clear import Clearance
     from proofcheck.docket.job import Job, ProofPulled
     from proofcheck.docket.shop import Shop
 
-__all__ = ["bill_text", "clearance_text", "day_text", "job_text", "list_text", "table"]
+__all__ = [
+    "bill_text",
+    "clearance_text",
+    "day_text",
+    "imported_text",
+    "job_text",
+    "list_text",
+    "table",
+]
 
 
-def job_text(job: Job, shop: Shop) -> str:
-    """A job's history, to be read from the top."""
+def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = ()) -> str:
+    """A job's history, to be read from the top.
+
+    Args:
+        job: the job.
+        shop: the shop's choices.
+        taken_in: the docket's entries on what of it came from archives (`Docket.imports`).
+    """
     lines = [f"Job {visible(job.number)}", ""]
     lines += [f"  {key:<10}{visible(value)}" for key, value in job.details.items() if value]
     for copy in job.copies:
@@ -45,6 +60,8 @@ def job_text(job: Job, shop: Shop) -> str:
     for order in job.overrides:
         lines += ["", f"OVERRIDE: {visible(order.by)}, {moment(order.entry, shop)}"]
         lines += [f"  {visible(order.reason)}", f"  against: {', '.join(order.keys)}"]
+    for entry in taken_in:
+        lines += ["", f"{entry_words(entry)}", f"  {moment(entry, shop)}, {visible(entry.by)}"]
     reasons = reasons_against(job)
     lines += ["", "On the record clear for press: " + ("no" if reasons else "yes")]
     lines += [f"  {visible(reason.words)}" for reason in reasons]
@@ -81,12 +98,34 @@ def day_text(entries: Iterable[Entry], day: dt.date, shop: Shop) -> str:
     """What was recorded on a day by the shop's clock."""
     zone = shop.clock_zone()
     rows = [
-        (f"{e.at.astimezone(zone):%H:%M}", visible(e.job), visible(e.by), entry_words(e))
+        (
+            f"{e.at.astimezone(zone):%H:%M}",
+            visible(e.job) or "docket",
+            visible(e.by),
+            entry_words(e),
+        )
         for e in entries
         if e.at.astimezone(zone).date() == day
     ]
     head = f"{day:%d %b %Y}, {shop.zone or 'local time'}"
     return "\n".join([head, *(table(rows) or ["nothing recorded"])]) + "\n"
+
+
+def imported_text(taken: Imported, shop: Shop) -> str:
+    """What taking a job in came to, in a line."""
+    job, last = visible(taken.job), taken.before[-1] if taken.before else None
+    if taken.entry is not None:
+        return f"{taken.new} of {taken.entries} entries new: {entry_words(taken.entry)}"
+    came = (
+        f"last taken in from {visible(last.data['archive'])} by {visible(last.by)}, "
+        f"{moment(last, shop)}"
+        if last
+        else "made here"
+    )
+    return (
+        f"nothing new: all {taken.entries} entries of job {job} in the archive are on record "
+        f"here already ({came}); nothing was recorded"
+    )
 
 
 def clearance_text(answer: Clearance) -> str:

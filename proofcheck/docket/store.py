@@ -14,7 +14,9 @@ import sqlalchemy as sa
 from sqlalchemy.pool import NullPool
 
 from proofcheck.docket import schema
-from proofcheck.docket.troubles import DocketBusyError, DocketError, RecordBrokenError
+from proofcheck.docket.explaining import NOT_OPENED, READ_ONLY, REFUSED, clear_errors, is_busy
+from proofcheck.docket.troubles import DocketError
+from proofcheck.docket.upkeep import settle
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
@@ -22,16 +24,11 @@ if TYPE_CHECKING:
 
 __all__ = ["PATIENCE_S", "Store", "open_store"]
 
-_BUSY = ("database is locked", "lock timeout", "LockNotAvailable", "database table is locked")
 PATIENCE_S = 60.0
 """How long others who are recording are waited for, unless one says otherwise."""
 _ASK_AGAIN_S = (0.001, 0.01)
 _SNAPSHOTS = ("postgresql", "mysql", "mariadb")
 """Servers that show one moment to all of a transaction only if asked to."""
-_FULL = ("disk is full", "No space left", "DiskFull")
-_READ_ONLY = ("readonly database", "read-only", "ReadOnlySqlTransaction")
-_BROKEN = ("malformed", "not a database", "file is encrypted", "disk I/O error")
-_NOT_OPENED = ("unable to open", "could not connect", "connection failed", "Connection refused")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +54,7 @@ class Store:
             DocketBusyError: others were recording all the while.
             DocketError: the disk is full, or the database may not be written to.
         """
-        with _clear_errors(self.place), self.engine.connect() as connection:
+        with clear_errors(self.place), self.engine.connect() as connection:
             if self.is_file:
                 _take_turn(connection, self.patience_s)
             else:
@@ -76,7 +73,7 @@ class Store:
     @contextmanager
     def reading(self) -> Iterator[sa.Connection]:
         """The record as it stands at one moment."""
-        with _clear_errors(self.place), self.engine.connect() as connection:
+        with clear_errors(self.place), self.engine.connect() as connection:
             if self.is_file:
                 connection.exec_driver_sql("BEGIN")
             elif self.engine.dialect.name in _SNAPSHOTS:
@@ -99,14 +96,10 @@ def _take_turn(connection: sa.Connection, patience_s: float) -> None:
             connection.exec_driver_sql("BEGIN IMMEDIATE")
             break
         except sa.exc.OperationalError as error:
-            if not _is_busy(str(error.orig)) or time.monotonic() > until:
+            if not is_busy(error) or time.monotonic() > until:
                 raise
         time.sleep(random.uniform(*_ASK_AGAIN_S))  # noqa: S311 - only to part the askers
     connection.exec_driver_sql(f"PRAGMA busy_timeout={int(patience_s * 1000)}")
-
-
-def _is_busy(said: str) -> bool:
-    return any(sign in said for sign in _BUSY)
 
 
 def open_store(place: str | Path, *, create: bool = False, patience_s: float = PATIENCE_S) -> Store:
@@ -124,8 +117,8 @@ def open_store(place: str | Path, *, create: bool = False, patience_s: float = P
     else:
         engine = _engine_of(Path(address), patience_s, create=create)
     store = Store(_shown(engine, address), engine, patience_s)
-    with _clear_errors(store.place):
-        _settle(store, create=create)
+    with clear_errors(store.place):
+        settle(store, create=create)
     return store
 
 
@@ -166,15 +159,17 @@ def _connect(path: Path, patience_s: float, *, create: bool) -> sqlite3.Connecti
     mode = "rwc" if create else "rw"
     held = _opened(f"{path.as_uri()}?mode={mode}", patience_s)
     try:
-        _prepare(held, patience_s)
+        held.execute("PRAGMA synchronous=FULL")
+        held.execute("SELECT count(*) FROM sqlite_master").fetchone()
     except sqlite3.OperationalError as error:
         held.close()
-        read_only = any(words in str(error) for words in (*_READ_ONLY, *_NOT_OPENED))
-        if not read_only or not path.exists():
+        shut = any(words in str(error) for words in (*READ_ONLY, *NOT_OPENED, *REFUSED))
+        if not shut or not path.exists():
             raise
-        # In a folder that can't be written to, the log of a docket at rest can't be opened;
-        # without one the file is whole as it lies.
-        at_rest = not path.with_name(path.name + "-wal").exists()
+        # In a folder that can't be written to, or on a full disk, the log of a docket at rest
+        # can't be opened; without one the file is whole as it lies.
+        log = path.with_name(path.name + "-wal")
+        at_rest = not log.exists() or log.stat().st_size == 0
         held = _opened(f"{path.as_uri()}?{'immutable=1' if at_rest else 'mode=ro'}", patience_s)
         held.execute("SELECT count(*) FROM sqlite_master")
     # A damaged text must be read to be named.
@@ -190,90 +185,3 @@ def _opened(address: str, patience_s: float) -> sqlite3.Connection:
     return sqlite3.connect(
         address, uri=True, isolation_level=None, timeout=patience_s, check_same_thread=False
     )
-
-
-def _prepare(held: sqlite3.Connection, patience_s: float) -> None:
-    held.execute("PRAGMA synchronous=FULL")
-    until = time.monotonic() + patience_s
-    # The change of journal, made once in a docket's life, does not wait its turn by itself.
-    while held.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
-        try:
-            held.execute("PRAGMA journal_mode=WAL")
-        except sqlite3.OperationalError as error:
-            if "locked" not in str(error) or time.monotonic() > until:
-                raise
-            time.sleep(0.02)
-    held.execute("SELECT count(*) FROM sqlite_master").fetchone()
-
-
-def _settle(store: Store, *, create: bool) -> None:
-    """Tables of the present version, made or brought up to date."""
-    with store.engine.connect() as connection:
-        found = schema.version_of(connection)
-        strange = found is None and bool(sa.inspect(connection).get_table_names())
-    if found == schema.VERSION:
-        return
-    if found is not None and found > schema.VERSION:
-        msg = (
-            f"the docket {store.place} was written by a newer version (tables {found}, here "
-            f"{schema.VERSION}) and was left untouched; use that version"
-        )
-        raise DocketError(msg)
-    if found is None and store.is_file and strange:
-        msg = f"{store.place} is a database, but not a docket; name another file"
-        raise DocketError(msg)
-    if found is None and not create:
-        msg = f"there is no docket at {store.place}; open a job to begin one"
-        raise DocketError(msg)
-    with store.engine.connect() as connection:
-        if store.is_file:
-            connection.exec_driver_sql("BEGIN IMMEDIATE")
-        found = schema.version_of(connection)
-        if found is None:
-            schema.make_tables(connection)
-        elif found < schema.VERSION:
-            _keep_old(store, connection, found)
-            schema.migrate(connection, found)
-        connection.commit()
-
-
-def _keep_old(store: Store, connection: sa.Connection, found: int) -> None:
-    if not store.is_file:
-        for table in ("docket_about", "docket_entries"):
-            connection.exec_driver_sql(f"CREATE TABLE {table}_v{found} AS TABLE {table}")
-        return
-    source = Path(store.place)
-    target = source.with_name(f"{source.name}.version-{found}")
-    if target.exists():
-        msg = (
-            f"{visible(str(target))} exists already, where a copy of the docket would be kept "
-            "before it is brought up to date; move it away first"
-        )
-        raise DocketError(msg)
-    schema.keep_copy(source, target)
-
-
-@contextmanager
-def _clear_errors(place: str) -> Iterator[None]:
-    """Turn the database's errors into one clear line each."""
-    try:
-        yield
-    except sa.exc.DBAPIError as error:
-        raise _explained(place, str(error.orig)) from error
-    except sqlite3.Error as error:
-        raise _explained(place, str(error)) from error
-
-
-def _explained(place: str, said: str) -> DocketError:
-    words = " ".join(said.split())
-    kinds: list[tuple[tuple[str, ...], type[DocketError], str]] = [
-        (_BUSY, DocketBusyError, "others are recording in it; nothing was recorded, try again"),
-        (_FULL, DocketError, "the disk is full; nothing was recorded, make room and try again"),
-        (_READ_ONLY, DocketError, "it may not be written to; nothing was recorded"),
-        (_BROKEN, RecordBrokenError, f"its file is damaged ({words}); go back to a kept copy"),
-        (_NOT_OPENED, DocketError, f"it can't be opened ({words}); check the path and its folder"),
-    ]
-    for signs, kind, meaning in kinds:
-        if any(sign in words for sign in signs):
-            return kind(f"the docket {place}: {meaning}")
-    return DocketError(f"the docket {place} can't be used ({visible(words)})")

@@ -96,6 +96,15 @@ def _overridden(entry: Entry) -> str:
     return f"overridden: {visible(data['reason'])} (against: {'; '.join(data['words'])})"
 
 
+def _imported(entry: Entry) -> str:
+    data = entry.data
+    first, last = data["entries"]
+    return (
+        f"job {visible(data['job'])}, entries {first} to {last}, taken in from "
+        f"{visible(data['archive'])} (sha256 {visible(data['sha256'])})"
+    )
+
+
 _TOLD = {
     "opened": _details,
     "amended": _details,
@@ -105,4 +114,5 @@ _TOLD = {
     "answered": _answered,
     "signed": _signed,
     "overridden": _overridden,
+    "imported": _imported,
 }

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import sqlalchemy as sa
 
 from proofcheck.docket.canonical import sha256_of
-from proofcheck.docket.chain import Entry, body_bytes, entry_of, verify_job
+from proofcheck.docket.chain import HOUSE, Entry, body_bytes, entry_of, verify_job
 from proofcheck.docket.schema import START, entries, head, link
 from proofcheck.docket.troubles import RecordBrokenError
 from proofcheck.visible import visible
@@ -113,7 +113,8 @@ def _check_row(
         troubles.append(f"an entry before entry {row.number} is missing (there are {place - 1})")
     body = body_bytes(row.body)
     if sha256_of(body) != row.sha256:
-        troubles.append(f"{named} (job {visible(str(row.job))}) has been changed")
+        of = f"job {visible(str(row.job))}" if row.job != HOUSE else "of the docket's own"
+        troubles.append(f"{named} ({of}) has been changed")
     try:
         entry = entry_of(body, row.number)
     except ValueError:

@@ -1,0 +1,166 @@
+"""Recording on the docket: opening a job, its copy and proofs, decisions, the customer's word."""
+
+from __future__ import annotations
+
+from pathlib import Path  # noqa: TC003 - looked up as the program runs
+from typing import Annotated
+
+import typer
+
+from proofcheck.docket_cli import PLACE, By, Folder, Number, Place, Scans, opened, said
+from proofcheck.visible import visible
+
+__all__ = ["COMMANDS"]
+
+
+def open_(  # noqa: PLR0913, PLR0917 - one parameter an option
+    job: Number,
+    by: By,
+    customer: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    wanted: Annotated[str, typer.Option(metavar="TEXT", help="When it is wanted.")] = "",
+    quantity: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    stock: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    ink: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    size: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    measure: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    face: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    remarks: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    amend: Annotated[bool, typer.Option("--amend", help="Change what an open job says.")] = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Open a job (or amend one) on the docket."""
+    from proofcheck.docket import amend_job, open_job
+
+    given = {
+        "customer": customer, "wanted": wanted, "quantity": quantity, "stock": stock, "ink": ink,
+        "size": size, "measure": measure, "face": face, "remarks": remarks,
+    }  # fmt: skip
+    details = {key: text for key, text in given.items() if text}
+    held = opened(docket, originals, create=not amend)
+    (amend_job if amend else open_job)(held, job, details, by=by)
+    said(f"job {visible(job)} {'amended' if amend else 'opened'}")
+
+
+def copy_(
+    job: Number,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The approved copy.")],
+    by: By,
+    encoding: Annotated[str | None, typer.Option(metavar="NAME")] = None,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Take in a version of the copy; alterations against the one before are noted (AA)."""
+    from proofcheck.copytext import load_copy
+    from proofcheck.docket import take_copy
+    from proofcheck.docket.originals import Original
+
+    held = opened(docket, originals)
+    copy = load_copy(file, encoding=encoding)
+    entry = take_copy(held, job, copy, Original.of(file), by=by)
+    number = len(held.job(job).copies)
+    changes = len(entry.data["alterations"])
+    said(f"copy {number} of job {visible(job)} taken in, {changes} alterations")
+
+
+def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
+    job: Number,
+    scans: Scans,
+    by: By,
+    reader: Annotated[str, typer.Option(metavar="INITIALS")] = "",
+    copyholder: Annotated[str, typer.Option(metavar="INITIALS")] = "",
+    operator: Annotated[str, typer.Option(metavar="INITIALS")] = "",
+    corrector: Annotated[str, typer.Option(metavar="INITIALS")] = "",
+    report: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="A report (JSON) of it made before.")
+    ] = None,
+    settings: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop settings.")] = None,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Read a proof against the job's copy and record it with all that was found."""
+    from proofcheck.check import check_proof
+    from proofcheck.docket import People, ProofTaken, pull_proof
+    from proofcheck.docket.given import report_at
+    from proofcheck.docket.originals import Original
+    from proofcheck.docket.recording import job_copy
+    from proofcheck.options import Options, load_settings
+    from proofcheck.report import report_to_json
+
+    held = opened(docket, originals)
+    if report is not None:
+        found = report_at(report)
+    else:
+        options = load_settings(settings) if settings else Options()
+        found = report_to_json(check_proof(scans, job_copy(held, job), options=options))
+    people = People(reader, copyholder, operator, corrector)
+    taken = ProofTaken(found, tuple(Original.of(scan) for scan in scans), people)
+    pull_proof(held, job, taken, by=by)
+    proof = held.job(job).proof
+    if proof is not None:
+        said(f"{proof.name} of job {visible(job)} recorded, {len(proof.found)} found")
+
+
+def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
+    job: Number,
+    fault: Annotated[str, typer.Argument(metavar="FAULT", help="F3, or 1/F3 of proof 1.")],
+    what: Annotated[str, typer.Argument(metavar="WHAT", help="correct, stand or query.")],
+    by: By,
+    note: Annotated[str, typer.Option(metavar="TEXT", help="Why, or what is asked.")] = "",
+    charge: Annotated[str, typer.Option(metavar="PE|AA", help="At whose cost.")] = "",
+    answer: Annotated[str, typer.Option(metavar="TEXT", help="The customer's answer.")] = "",
+    answered_by: Annotated[str, typer.Option(metavar="NAME", help="Who answered.")] = "",
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Decide a fault: correct it, let it stand, or query it; or record a query's answer."""
+    from proofcheck.docket import answer_query
+    from proofcheck.docket import decide as record_decision
+
+    held = opened(docket, originals)
+    if answer:
+        answer_query(held, job, fault, what, answer, answered_by=answered_by, by=by)
+    else:
+        record_decision(held, job, fault, what, by=by, note=note, charge=charge)
+    left = held.job(job)
+    said(f"recorded; {len(left.undecided)} undecided, {len(left.open_queries)} queries open")
+
+
+def sign(  # noqa: PLR0913, PLR0917 - one parameter an option
+    job: Number,
+    words: Annotated[
+        str, typer.Argument(metavar="WORDS", help="ok, ok-with-corrections or revise-wanted.")
+    ],
+    by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who gave the word.")],
+    how: Annotated[
+        str, typer.Option(metavar="HOW", help="in person, signed sheet or letter.")
+    ] = "in person",
+    sheet: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="The signed sheet or letter, scanned.")
+    ] = None,
+    proof: Annotated[int | None, typer.Option(metavar="N", help="On which proof.")] = None,
+    fault: Annotated[
+        list[str] | None, typer.Option(metavar="FAULT", help="To be corrected (again for more).")
+    ] = None,
+    note: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Record the customer's word on a proof; it holds for that proof and copy alone."""
+    from proofcheck.docket import Word, sign_off
+    from proofcheck.docket.originals import Original
+
+    held = opened(docket, originals)
+    word = Word(words, by, how, note, Original.of(sheet) if sheet else None)
+    sign_off(held, job, word, proof=proof, corrections=fault or ())
+    said("recorded")
+
+
+COMMANDS = (
+    ("open", open_),
+    ("copy", copy_),
+    ("pull", pull),
+    ("decide", decide),
+    ("sign", sign),
+)
+"""By name, in the order a job goes."""

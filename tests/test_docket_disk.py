@@ -1,0 +1,366 @@
+"""The docket where the disk is full, the folder read-only, the tables of another version."""
+
+from __future__ import annotations
+
+import json
+import multiprocessing
+import os
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import tempfile
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from docket_cases import JOB, Clock, add_copy, begun, pull, quick_folder
+
+from proofcheck.docket import decide, open_docket, open_job, take_copy, verify
+from proofcheck.docket.canonical import sha256_of
+from proofcheck.docket.originals import Original
+from proofcheck.docket.schema import VERSION
+from proofcheck.docket.telling import moment
+from proofcheck.docket.troubles import DocketError
+from proofcheck.errors import OutputError, ProofcheckError
+from proofcheck.values import Copy
+
+OLDER = (Path(__file__).parent / "data" / "docket_version_1.sql").read_text("utf-8")
+
+on_posix = pytest.mark.skipif(sys.platform == "win32", reason="needs processes that fork")
+
+
+@pytest.fixture
+def tmp_path():
+    with quick_folder() as folder:
+        yield folder
+
+
+def script(path, sql):
+    held = sqlite3.connect(path)
+    held.executescript(sql)
+    held.close()
+
+
+def version_in(path):
+    held = sqlite3.connect(path)
+    (version,) = held.execute("SELECT value FROM docket_about WHERE name = 'version'").fetchone()
+    held.close()
+    return version
+
+
+def child(target, *words):
+    """What a process of its own told, in order."""
+    here, there = multiprocessing.get_context("fork").Pipe(duplex=False)
+    process = multiprocessing.get_context("fork").Process(target=target, args=(*words, there))
+    process.start()
+    there.close()
+    told = []
+    try:
+        while True:
+            told.append(here.recv())
+    except EOFError:
+        pass
+    process.join(60)
+    return told
+
+
+# ------------------------------------------------------------------ tables of another version
+
+
+@pytest.mark.parametrize("journal", ["wal", "delete"])
+def test_a_newer_docket_is_refused_and_left_untouched(tmp_path, journal):
+    begun(tmp_path)
+    path = tmp_path / "docket.db"
+    script(path, f"UPDATE docket_about SET value = '{VERSION + 1}'; PRAGMA journal_mode={journal};")
+    before = {held: held.read_bytes() for held in tmp_path.rglob("*") if held.is_file()}
+    for create in (False, True):
+        with pytest.raises(DocketError, match=r"newer version .* left untouched") as caught:
+            open_docket(path, create=create)
+        assert "\n" not in str(caught.value)
+    after = {held: held.read_bytes() for held in tmp_path.rglob("*") if held.is_file()}
+    assert after == before
+
+
+def test_a_docket_whose_version_is_none_is_refused(tmp_path):
+    begun(tmp_path)
+    script(tmp_path / "docket.db", "UPDATE docket_about SET value = 'two'")
+    with pytest.raises(DocketError, match="version is 'two'"):
+        open_docket(tmp_path / "docket.db")
+
+
+def keep_copies(docket):
+    """The originals that the older docket names: its two copies, text as the entries hold it."""
+    for entry in docket.entries("1042"):
+        if entry.kind == "copy":
+            text = entry.data["text"].encode()
+            assert docket.originals.keep([Original("copy.txt", text)])[0]["sha256"] == (
+                entry.originals[0]["sha256"]
+            )
+
+
+def test_an_older_docket_is_brought_up_to_date_with_a_copy_kept(tmp_path):
+    path = tmp_path / "docket.db"
+    script(path, OLDER)
+    docket = open_docket(path, clock=Clock(datetime(2026, 6, 1, tzinfo=UTC)))
+    keep_copies(docket)
+    assert verify(docket).troubles == ()
+    assert version_in(path) == str(VERSION)
+    assert docket.numbers() == ("1042", "1043")
+    job = docket.job("1042")
+    assert job.details == {"customer": "Village band", "quantity": "300"}
+    assert [change["now"] for change in job.copy.alterations] == ["four"]
+    assert decide_and_verify(docket)
+    kept = tmp_path / "docket.db.version-1"
+    script(tmp_path / "again.db", OLDER)
+    with sqlite3.connect(kept) as old, sqlite3.connect(tmp_path / "again.db") as new:
+        assert list(old.iterdump()) == list(new.iterdump())
+    old.close()
+    new.close()
+    assert not list(tmp_path.glob("*.part"))
+
+
+def decide_and_verify(docket):
+    pull(docket, b"first", job="1042", faults=False)
+    return verify(docket).troubles == ()
+
+
+def test_a_copy_kept_before_is_never_written_over(tmp_path):
+    path = tmp_path / "docket.db"
+    script(path, OLDER)
+    (tmp_path / "docket.db.version-1").write_text("kept")
+    open_docket(path)
+    assert (tmp_path / "docket.db.version-1").read_text() == "kept"
+    assert version_in(tmp_path / "docket.db.version-1.2") == "1"
+
+
+def test_an_older_docket_that_was_meddled_with_says_so_when_brought_up(tmp_path):
+    path = tmp_path / "docket.db"
+    script(path, OLDER + "DELETE FROM docket_entries WHERE number = 2;")
+    docket = open_docket(path)
+    assert "before entry 3 is missing" in verify(docket).troubles[0]
+
+
+def _stop_within(path, told):
+    from proofcheck.docket import schema
+
+    migrate = schema.migrate
+
+    def stopped(connection, found):
+        migrate(connection, found)
+        told.send("made")
+        os._exit(1)
+
+    schema.migrate = stopped
+    open_docket(path)
+
+
+@on_posix
+def test_stopped_while_it_is_brought_up_an_older_docket_is_as_it_was(tmp_path):
+    path = tmp_path / "docket.db"
+    script(path, OLDER)
+    assert child(_stop_within, path) == ["made"]
+    assert version_in(path) == "1"
+    docket = open_docket(path)
+    keep_copies(docket)
+    assert verify(docket).troubles == ()
+
+
+# ------------------------------------------------------------------ a disk that takes no more
+
+
+def _with_small_files(path, told):
+    """Record on with a limit on the size of files: the system itself refuses the write."""
+    import resource
+
+    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    docket = open_docket(path, clock=Clock())
+    resource.setrlimit(resource.RLIMIT_FSIZE, (150_000, resource.RLIM_INFINITY))
+    text = "Programme\n" * 20_000
+    copy = Copy(text, "copy.txt", sha256_of(text), "utf-8", ())
+    try:
+        take_copy(docket, JOB, copy, Original("copy.txt", text.encode()), by="P.C.")
+    except OutputError as error:
+        told.send(str(error))
+    try:
+        for number in range(400):
+            told.send(open_job(docket, f"job {number}", {"remarks": "x" * 190}, by="P.C.").sha256)
+    except DocketError as error:
+        told.send(str(error))
+
+
+@on_posix
+def test_a_write_that_the_system_refuses_loses_nothing_acknowledged(tmp_path):
+    begun(tmp_path)
+    original, *acknowledged, refused = child(_with_small_files, tmp_path / "docket.db")
+    assert "File too large" in original
+    assert "the disk refused it" in refused
+    assert "nothing was recorded" in refused
+    assert "\n" not in original + refused
+    docket = open_docket(tmp_path / "docket.db", clock=Clock())
+    assert len(acknowledged) > 5
+    assert [entry.sha256 for entry in docket.entries()[2:]] == acknowledged
+    assert verify(docket).troubles == ()
+    assert open_job(docket, "7", {}, by="P.C.").place == 1
+
+
+def fill_a_disk(folder: Path) -> None:
+    """Work in a folder that is a disk of its own, of little room; tell what happened as JSON."""
+    told = {}
+    docket = begun(folder)
+    filler = folder / "filler"
+    try:
+        with filler.open("wb") as out:
+            while True:
+                out.write(bytes(4096))
+                out.flush()
+    except OSError as error:
+        told["the system says"] = error.strerror
+    done = []
+    try:
+        for number in range(1000):
+            done.append(open_job(docket, f"job {number}", {"remarks": "x" * 190}, by="P.C.").sha256)
+    except DocketError as error:
+        told["docket"] = str(error)
+    try:
+        pull(docket, b"x" * 200_000)
+    except ProofcheckError as error:
+        told["original"] = str(error)
+    told["whole"] = verify(docket).troubles == ()
+    told["there"] = [entry.sha256 for entry in docket.entries()[2:]] == done
+    _fill_while_older(folder, filler, told)
+    filler.unlink()
+    told["goes on"] = open_job(docket, "7", {}, by="P.C.").place
+    open_docket(folder / "older.db")
+    told["brought up"] = version_in(folder / "older.db")
+    print(json.dumps(told))
+
+
+def _fill_while_older(folder: Path, filler: Path, told: dict) -> None:
+    with filler.open("r+b") as out:
+        out.truncate(filler.stat().st_size - 120_000)
+    script(folder / "older.db", OLDER)
+    try:
+        with filler.open("ab") as out:
+            while True:
+                out.write(bytes(4096))
+                out.flush()
+    except OSError:
+        pass
+    try:
+        open_docket(folder / "older.db")
+    except DocketError as error:
+        told["older"] = str(error)
+    told["version"] = version_in(folder / "older.db")
+    told["kept"] = [path.name for path in folder.glob("older.db.*") if path.stat().st_size]
+
+
+def test_a_full_disk_records_nothing_says_so_and_goes_on_with_room(tmp_path):
+    unshare = shutil.which("unshare")
+    small = f"mount -t tmpfs -o size=600k none {tmp_path}"
+    if unshare is None or subprocess.run(
+        [unshare, "-rm", "sh", "-c", small], check=False, capture_output=True
+    ).returncode:
+        pytest.skip("a small disk of one's own can't be mounted here")
+    work = f"import test_docket_disk as t, pathlib; t.fill_a_disk(pathlib.Path({str(tmp_path)!r}))"
+    done = subprocess.run(
+        [unshare, "-rm", "sh", "-c", f'{small} && exec "$0" -c "$1"', sys.executable, work],
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        check=False, capture_output=True, text=True,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    told = json.loads(done.stdout)
+    assert told["the system says"] == os.strerror(28)
+    assert "the disk is full; nothing was recorded, make room" in told["docket"]
+    assert "the disk is full" in told["original"]
+    assert "the disk is full" in told["older"]
+    assert (told["whole"], told["there"], told["goes on"]) == (True, True, 1)
+    assert (told["version"], told["kept"], told["brought up"]) == ("1", [], str(VERSION))
+
+
+# ------------------------------------------------------------------ a folder only to be read
+
+
+def _only_reading(folder, told):
+    if os.geteuid() == 0:
+        os.setuid(65534)
+    docket = open_docket(folder / "docket.db")
+    told.send(docket.job(JOB).details["quantity"])
+    told.send(verify(docket).troubles)
+    for attempt in (
+        lambda: open_job(docket, "7", {}, by="P.C."),
+        lambda: add_copy_of("Another\n", docket),
+        lambda: open_docket(folder / "new.db", create=True),
+        lambda: open_docket(folder / "older.db"),
+    ):
+        try:
+            attempt()
+        except ProofcheckError as error:
+            told.send(str(error))
+
+
+def add_copy_of(text, docket):
+    copy = Copy(text, "copy.txt", sha256_of(text), "utf-8", ())
+    return take_copy(docket, JOB, copy, Original("copy.txt", text.encode()), by="P.C.")
+
+
+@on_posix
+def test_a_read_only_folder_can_be_read_and_refuses_writing():
+    folder = Path(tempfile.mkdtemp(dir="/var/tmp"))
+    try:
+        begun(folder)
+        script(folder / "older.db", OLDER)
+        for held in [folder, *folder.rglob("*")]:
+            held.chmod(0o555 if held.is_dir() else 0o444)
+        quantity, troubles, job, copy, new, older = child(_only_reading, folder)
+        assert (quantity, troubles) == ("250", ())
+        assert "may not be written to; nothing was recorded" in job
+        assert "originals can't be kept" in copy
+        assert "can't be opened" in new
+        assert "may not be written to" in older
+        assert not [line for line in (job, copy, new, older) if "\n" in line]
+        assert version_in(folder / "older.db") == "1"
+    finally:
+        for held in [folder, *folder.rglob("*")]:
+            held.chmod(0o755)
+        shutil.rmtree(folder)
+
+
+# ------------------------------------------------------------------ a clock that jumped back
+
+
+def test_a_clock_that_jumped_back_is_recorded_and_order_is_kept(tmp_path):
+    clock = Clock()
+    docket = begun(tmp_path, clock=clock)
+    clock.now -= timedelta(days=365)
+    pull(docket)
+    chain = docket.entries(JOB)
+    assert [e.clock_back for e in chain] == [False, False, True]
+    assert [e.kind for e in chain] == ["opened", "copy", "proof"]
+    assert chain[2].at < chain[1].at
+    assert "the clock having jumped back" in moment(chain[2], docket.shop)
+    assert verify(docket).troubles == ()
+
+
+def test_a_clock_that_jumped_back_is_noted_on_a_job_just_opened_too(tmp_path):
+    clock = Clock()
+    docket = begun(tmp_path, clock=clock)
+    clock.now -= timedelta(days=365)
+    assert open_job(docket, "7", {}, by="P.C.").clock_back
+    assert not open_job(docket, "8", {}, by="P.C.").clock_back
+    # Two machines' clocks part by seconds; that is no jump.
+    clock.now -= timedelta(seconds=90)
+    assert not open_job(docket, "9", {}, by="P.C.").clock_back
+
+
+def test_decisions_after_the_clock_jumped_back_hold_in_the_order_they_were_made(tmp_path):
+    clock = Clock()
+    docket = begun(tmp_path, clock=clock)
+    pull(docket)
+    decide(docket, JOB, "F1", "correct", by="B.A.")
+    clock.now -= timedelta(days=1)
+    decide(docket, JOB, "F1", "stand", by="B.A.")
+    add_copy(docket, ["Another copy"])
+    assert docket.job(JOB).at("1/F1").decision.what == "stand"
+    assert docket.job(JOB).copy.number == 2
