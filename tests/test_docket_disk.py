@@ -73,7 +73,8 @@ def child(target, *words):
 def test_a_newer_docket_is_refused_and_left_untouched(tmp_path, journal):
     begun(tmp_path)
     path = tmp_path / "docket.db"
-    script(path, f"UPDATE docket_about SET value = '{VERSION + 1}'; PRAGMA journal_mode={journal};")
+    newer = f"UPDATE docket_about SET value = '{VERSION + 1}'"  # noqa: S608
+    script(path, f"{newer}; PRAGMA journal_mode={journal}")
     before = {held: held.read_bytes() for held in tmp_path.rglob("*") if held.is_file()}
     for create in (False, True):
         with pytest.raises(DocketError, match=r"newer version .* left untouched") as caught:
@@ -95,8 +96,9 @@ def keep_copies(docket):
     for entry in docket.entries("1042"):
         if entry.kind == "copy":
             text = entry.data["text"].encode()
-            assert docket.originals.keep([Original("copy.txt", text)])[0]["sha256"] == (
-                entry.originals[0]["sha256"]
+            assert (
+                docket.originals.keep([Original("copy.txt", text)])[0]["sha256"]
+                == (entry.originals[0]["sha256"])
             )
 
 
@@ -137,7 +139,8 @@ def test_a_copy_kept_before_is_never_written_over(tmp_path):
 
 def test_an_older_docket_that_was_meddled_with_says_so_when_brought_up(tmp_path):
     path = tmp_path / "docket.db"
-    script(path, OLDER + "DELETE FROM docket_entries WHERE number = 2;")
+    script(path, OLDER)
+    script(path, "DELETE FROM docket_entries WHERE number = 2")
     docket = open_docket(path)
     assert "before entry 3 is missing" in verify(docket).troubles[0]
 
@@ -220,7 +223,8 @@ def fill_a_disk(folder: Path) -> None:
     done = []
     try:
         for number in range(1000):
-            done.append(open_job(docket, f"job {number}", {"remarks": "x" * 190}, by="P.C.").sha256)
+            entry = open_job(docket, f"job {number}", {"remarks": "x" * 190}, by="P.C.")
+            done += [entry.sha256]
     except DocketError as error:
         told["docket"] = str(error)
     try:
@@ -259,9 +263,12 @@ def _fill_while_older(folder: Path, filler: Path, told: dict) -> None:
 def test_a_full_disk_records_nothing_says_so_and_goes_on_with_room(tmp_path):
     unshare = shutil.which("unshare")
     small = f"mount -t tmpfs -o size=600k none {tmp_path}"
-    if unshare is None or subprocess.run(
-        [unshare, "-rm", "sh", "-c", small], check=False, capture_output=True
-    ).returncode:
+    if (
+        unshare is None
+        or subprocess.run(
+            [unshare, "-rm", "sh", "-c", small], check=False, capture_output=True
+        ).returncode
+    ):
         pytest.skip("a small disk of one's own can't be mounted here")
     work = f"import test_docket_disk as t, pathlib; t.fill_a_disk(pathlib.Path({str(tmp_path)!r}))"
     done = subprocess.run(

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import multiprocessing
-import os
 import shutil
 import sqlite3
-import stat
-import sys
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -16,9 +12,8 @@ from report_cases import COPY_LINES
 
 from proofcheck.docket import decide, open_docket, open_job, verify
 from proofcheck.docket.chain import Draft
-from proofcheck.docket.schema import START, VERSION
+from proofcheck.docket.schema import START
 from proofcheck.docket.troubles import DocketBusyError, DocketError, RecordBrokenError
-from proofcheck.errors import OutputError, ProofcheckError
 
 
 @pytest.fixture
