@@ -1,74 +1,79 @@
 """Letters high or low on their line, from worn mats or bad locking.
 
-How high a letter stands is taken from laying it on its fellows, and counted from the letters
-beside it, so that a crooked scan or a line's own slope is no fault.
+How high a letter stands is taken from laying it on its fellows, or from the head and foot of its
+own ink where it has none, and counted from the letters beside it, so that a crooked scan or a
+line's own slope is no fault.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.patches import X_HEIGHT
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.matter import Matter
 
 __all__ = ["off_line_letters"]
 
 BESIDE = 6
 """Letters to either side whose height is taken for the line's."""
+LEAST_BESIDE = 2
 LIKE_AT_MOST = 0.2
 """A letter more unlike its fellows than this is no measure of height."""
+LIKE_IN_HEAD = 0.1
+"""The same in heads, which may be of another face."""
 SPREADS = 7.0
 """Times the proof's own spread of heights that plainly stands out."""
 _STEP = 0.012
 _CAPITALS_MORE = 0.05
-"""X-heights more for capitals: they are few, and some stand lower in one style than another."""
-_SHORT = list("acemnorsuvwxz")
+"""X-heights more for capitals of running matter: they are few, and some stand lower in one style
+than another."""
+_BORNE_OUT = 0.4
+"""Share of what laying says that the letter's own head or foot must show too: a letter of another
+posture lies badly on its fellows, and yet stands on its line."""
+_SHORT = frozenset("acemnorsuvwxz")
+_TALL = frozenset("bdhklABCDEFGHIKLMNOPRSTUVWXYZ")
 _ALIKE_X = 0.1
+"""Head and foot must be out alike: a letter of another size is no letter off its line."""
+LEAST_FELLOWS, LEAST_IN_HEAD = 6, 4
+LARGEST_TEXT = 1.3
+"""Times the x-height of the proof's body: larger lines are heads."""
 LEAST_CERTAINTY = 0.3
 
 
 def off_line_letters(matter: Matter) -> list[MetalFinding]:
     """Single letters off their line; a whole word or more moves its neighbours' height too."""
     fount = matter.fount
-    good = np.isfinite(fount.unlike) & (fount.unlike < LIKE_AT_MOST) & fount.agreed
-    good &= matter.borne_out & np.isin(fount.line, _running(matter))
-    good &= np.array([text.isalnum() for text in fount.text.tolist()], bool)
-    height = fount.moved[:, 1] / X_HEIGHT
-    by_box, told = _by_box(matter)
-    told &= matter.borne_out & ~good & np.isin(fount.line, _running(matter))
-    height[told] = by_box[told]
-    good |= told
-    rise = _from_beside(fount.line, height, good)
+    if not len(fount.text):
+        return []
+    height, good, heads = _heights(matter)
     if not good.any():
         return []
+    rise = _from_beside(fount.line, height, good)
     spread = 1.4826 * float(np.median(np.abs(rise[good])))
     even = max(matter.settings.off_line_x, SPREADS * spread)
     found = []
     for number in np.flatnonzero(good & (np.abs(rise) > even - 3 * _STEP)):
-        more = _CAPITALS_MORE * str(fount.text[number]).isupper()
+        text = str(fount.text[number])
+        more = _CAPITALS_MORE * (text.isupper() and not heads[number])
         certainty = grown(abs(float(rise[number])), even + more, _STEP)
         if certainty < LEAST_CERTAINTY or _with_neighbour(matter, rise, int(number)):
             continue
         row, at = int(fount.line[number]), int(fount.at[number])
-        letters = Span(at, at + 1)
         where = "low" if rise[number] > 0 else "high"
-        text = str(fount.text[number])
         found.append(
-            MetalFinding(
+            matter.finding(
                 Kind.OFF_LINE,
-                matter.lines[row].number,
-                matter.lines[row].sheet,
-                matter.box_of(row, letters),
-                letters,
+                row,
+                Span(at, at + 1),
                 certainty,
                 words=f"off its line: {text} stands {where}",
                 proof_text=text,
@@ -80,9 +85,35 @@ def off_line_letters(matter: Matter) -> list[MetalFinding]:
     return found
 
 
+def _heights(
+    matter: Matter,
+) -> tuple[NDArray[np.float64], NDArray[np.bool_], NDArray[np.bool_]]:
+    """How low each letter stands in x-heights; for which this is known; which stand in heads."""
+    fount = matter.fount
+    heads = ~np.isin(fount.line, _running(matter))
+    letters = np.array([text.isalnum() for text in fount.text.tolist()], bool) & fount.agreed
+    like = np.where(heads, LIKE_IN_HEAD, LIKE_AT_MOST)
+    laid = letters & np.isfinite(fount.unlike) & (fount.unlike < like) & matter.borne_out
+    height = fount.moved[:, 1].astype(np.float64) / X_HEIGHT
+    out = _out(matter, heads)
+    shown = np.nanmax(np.where(np.isfinite(out), out * np.sign(height)[:, None], -np.inf), axis=1)
+    laid &= (shown >= _BORNE_OUT * np.abs(height)) | ~np.isfinite(shown)
+    alike = np.abs(out[:, 0] - out[:, 1]) < _ALIKE_X
+    by_ink = ~laid & alike & letters & (heads | matter.borne_out)
+    height[by_ink] = out[by_ink].mean(axis=1)
+    return height, laid | by_ink, heads
+
+
 def _running(matter: Matter) -> list[int]:
-    """Rows of running words; heads and captions in capitals have too few fellows."""
-    return [row for row in range(len(matter.lines)) if matter.is_words(row)]
+    """Rows of the proof's text, its short last lines too, but no heads and no capitals."""
+    found = []
+    for row, reading in enumerate(matter.readings):
+        letters = [letter.text for letter in reading.letters if not letter.text.isspace()]
+        small = sum(text.islower() for text in letters)
+        size = matter.lines[row].x_height_px / matter.body_x_height
+        if size < LARGEST_TEXT and small > 0.5 * len(letters):
+            found.append(row)
+    return found
 
 
 def _with_neighbour(matter: Matter, rise: NDArray[np.float64], number: int) -> bool:
@@ -94,25 +125,47 @@ def _with_neighbour(matter: Matter, rise: NDArray[np.float64], number: int) -> b
     )
 
 
-def _by_box(matter: Matter) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
-    """Height of small letters that have too few fellows, by head and foot of their ink.
+def _out(matter: Matter, heads: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """(n, 2): how low the head and the foot of each letter's ink stand against the usual.
 
-    Both must be out alike: a letter of another size is no letter off its line.
+    The usual is that of its character in running matter, or of all as tall; in a head that of the
+    capitals of its line. In x-heights; NaN where there are too few.
     """
-    count = len(matter.fount.text)
-    height, told = np.zeros(count, np.float32), np.zeros(count, bool)
-    for number in np.flatnonzero(np.isin(matter.fount.text, _SHORT)):
-        row = int(matter.fount.line[number])
-        box, size = matter.letter(int(number)).box, matter.lines[row].x_height_px
+    fount = matter.fount
+    stand = _stands(matter)
+    out = np.full_like(stand, np.nan)
+    texts = fount.text.tolist()
+    short = np.array([text in _SHORT for text in texts], bool)
+    tall = np.array([text in _TALL for text in texts], bool)
+    text = ~heads & fount.agreed
+    for shape in (short & text, tall & text):
+        if shape.sum() >= LEAST_FELLOWS:
+            out[shape] = stand[shape] - np.median(stand[shape], axis=0)
+    for character in fount.fellows:
+        mine = text & (fount.text == character)
+        if mine.sum() >= LEAST_FELLOWS:
+            out[mine] = stand[mine] - np.median(stand[mine], axis=0)
+    for row in np.unique(fount.line[heads]):
+        mine = np.flatnonzero((fount.line == row) & tall & fount.agreed)
+        if len(mine) < LEAST_IN_HEAD:
+            continue
+        usual = np.median(stand[mine], axis=0)
+        out[mine] = stand[mine] - usual
+    return out
+
+
+def _stands(matter: Matter) -> NDArray[np.float64]:
+    """(n, 2): head and foot of each letter's ink under its line's baseline, in x-heights."""
+    found = np.zeros((len(matter.fount.text), 2))
+    for number, row in enumerate(matter.fount.line.tolist()):
+        box, size = matter.letter(number).box, max(matter.lines[row].x_height_px, 1.0)
         base = matter.baseline(row, box.x + box.width / 2)
-        foot, head = (box.bottom - base) / size, (box.y - base) / size + 1
-        height[number] = (foot + head) / 2
-        told[number] = abs(foot - head) < _ALIKE_X
-    return height, told
+        found[number] = (box.y - base) / size, (box.bottom - base) / size
+    return found
 
 
 def _from_beside(
-    line: NDArray[np.intp], height: NDArray[np.floating[Any]], good: NDArray[np.bool_]
+    line: NDArray[np.intp], height: NDArray[np.float64], good: NDArray[np.bool_]
 ) -> NDArray[np.float64]:
     """Each letter's height less the median of the good letters beside it on its line."""
     rise = np.zeros(len(height))
@@ -121,6 +174,6 @@ def _from_beside(
         for place, number in enumerate(mine):
             beside = mine[max(place - BESIDE, 0) : place + BESIDE + 1]
             beside = beside[beside != number]
-            if len(beside) >= 3:
+            if len(beside) >= LEAST_BESIDE:
                 rise[number] = height[number] - np.median(height[beside])
     return rise
