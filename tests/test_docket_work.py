@@ -306,6 +306,10 @@ def test_a_place_in_old_copy_is_found_in_new():
     assert carried_span((8, 12), changed) == (11, 15)
     assert carried_span((5, 6), changed) == (4, 10)
     assert carried_span((22, 25), changed) == (30, 33)
+    # What begins where a change begins goes with all of it, the gap before it gone or not.
+    assert carried_span((4, 6), changed) == (4, 10)
+    assert carried_span((12, 20), [{"old": (12, 20), "new": (11, 11)}]) == (11, 11)
+    assert carried_span((0, 12), [{"old": (12, 20), "new": (12, 14)}]) == (0, 12)
 
 
 def test_a_change_of_copy_is_charged_and_a_wrong_letter_is_not(tmp_path):

@@ -28,6 +28,7 @@ __all__ = [
     "carried_span",
     "charge_of",
     "slugs_touched",
+    "slugs_words",
 ]
 
 
@@ -48,6 +49,9 @@ class Bill:
 
     alterations: int
     slugs: int
+    """Cast anew, over-run lines too."""
+    taken_out: int
+    """Lines that only go."""
     minutes: Decimal
     cost: Decimal | None
 
@@ -92,7 +96,7 @@ def _joined(a: tuple[int, int], b: tuple[int, int]) -> tuple[int, int]:
 def slugs_touched(alteration: Alteration, lines: Sequence[Mapping[str, Any]]) -> tuple[int, ...]:
     """Numbers of the printed lines (of a report on the old copy) that an alteration falls in.
 
-    Words carried over to later lines are not among them: they are known once they are set.
+    Words carried over to later lines are not among them: for those see `overrun`.
     """
     start, end = alteration.old
     placed = [(line["number"], line["copy"]) for line in lines if line["copy"] is not None]
@@ -139,24 +143,25 @@ def _carried(at: int, altered: Sequence[Mapping[str, Any]], *, last: bool) -> in
         (a, b), (c, d) = change["old"], change["new"]
         if b <= at and a < at:
             moved = at - b + d
-        elif a < at < b:
-            return int(d if last else c)
+        elif a <= at < b:
+            return int(d if last and at > a else c)
     return moved
+
+
+def slugs_words(bill: Bill) -> str:
+    """The slugs of a bill in words."""
+    words = f"{bill.slugs} new slug{'' if bill.slugs == 1 else 's'}"
+    gone = f"{bill.taken_out} line{'' if bill.taken_out == 1 else 's'} taken out"
+    return f"{words}, {gone}" if bill.taken_out else words
 
 
 def bill_of(job: Job, shop: Shop) -> Bill:
     """All author's alterations of a job, in slugs, minutes and money at the shop's rates."""
-    changes = [change for copy in job.copies for change in copy.alterations]
-    slugs = len(
-        {
-            (copy.number, slug)
-            for copy in job.copies
-            for change in copy.alterations
-            for slug in change["slugs"]
-        }
-    )
-    minutes = slugs * shop.minutes_a_slug
+    changes = sum(len(copy.alterations) for copy in job.copies)
+    slugs = sum(copy.new_slugs for copy in job.copies)
+    taken_out = sum(copy.taken_out for copy in job.copies)
+    minutes = slugs * shop.minutes_a_slug + taken_out * shop.minutes_a_change
     cost = None
     if shop.hour_costs is not None:
         cost = (minutes * shop.hour_costs / 60).quantize(Decimal("0.01"), ROUND_HALF_UP)
-    return Bill(len(changes), slugs, minutes, cost)
+    return Bill(changes, slugs, taken_out, minutes, cost)

@@ -55,6 +55,8 @@ def _copied(job: Job, entry: Entry) -> Job:
         by=entry.by,
         entry=entry,
         alterations=tuple(entry.data["alterations"]),
+        new_slugs=int(entry.data.get("new_slugs", 0)),
+        taken_out=int(entry.data.get("taken_out", 0)),
     )
     return replace(job, copies=(*job.copies, version))
 

@@ -33,7 +33,12 @@ class CopyVersion:
     by: str
     entry: Entry
     alterations: tuple[Mapping[str, Any], ...] = ()
-    """Author's alterations against the version before: what was, what is, the slugs touched."""
+    """Author's alterations against the version before: what was, what is, the slugs that go for
+    it, over-run ones too."""
+    new_slugs: int = 0
+    """Slugs to be cast anew for its alterations."""
+    taken_out: int = 0
+    """Lines that only go."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import jinja2
 from markupsafe import Markup
 
-from proofcheck.docket.alterations import bill_of
+from proofcheck.docket.alterations import bill_of, slugs_words
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.signoff import WORDS
 from proofcheck.docket.telling import decision_words, entry_words, moment, waits_for
@@ -54,6 +54,7 @@ def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = ()) -> str:
         reasons=reasons_against(job),
         waits=waits_for(job),
         bill=bill_of(job, shop),
+        slugs_words=slugs_words,
         words=WORDS,
         moment=moment,
         decision=decision_words,

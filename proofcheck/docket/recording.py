@@ -8,9 +8,10 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from proofcheck.docket.alterations import alterations_of, charge_of, slugs_touched
+from proofcheck.docket.alterations import charge_of
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.originals import Original
+from proofcheck.docket.overrun import alteration_data
 from proofcheck.docket.troubles import DocketError
 from proofcheck.visible import visible
 
@@ -100,19 +101,24 @@ def take_copy(docket: Docket, number: str, copy: Copy, original: Original, *, by
     Raises:
         DocketError: no such job, or the copy is the one that holds already.
     """
+    reckoned: dict[tuple[int, int], dict[str, Any]] = {}
+
+    def alterations(job: Job) -> dict[str, Any]:
+        key = len(job.copies), len(job.proofs)
+        if key not in reckoned:
+            reckoned[key] = alteration_data(docket, job, copy)
+        return reckoned[key]
 
     def draft(job: Job | None) -> Draft:
         held = known(job, number)
         if held.copy is not None and held.copy.sha256 == copy.sha256:
             msg = f"this copy is the one that holds for job {visible(number)} already"
             raise DocketError(msg)
-        data = {
-            "text": copy.text,
-            "encoding": copy.encoding,
-            "alterations": _alterations(docket, held, copy.text),
-        }
+        data = {"text": copy.text, "encoding": copy.encoding, **alterations(held)}
         return Draft("copy", checked_name(by, "initials"), data)
 
+    # Reckoned before anybody is kept waiting; again only if the job went on meanwhile.
+    alterations(docket.job(number))
     return docket.record(number, draft, [original])
 
 
@@ -199,18 +205,6 @@ def _details(details: Mapping[str, str]) -> dict[str, str]:
         msg = f"no entry {strange[0]!r} on a docket; there are: {', '.join(DETAILS)}"
         raise DocketError(msg)
     return {key: visible(value) for key, value in details.items()}
-
-
-def _alterations(docket: Docket, job: Job, text: str) -> list[dict[str, Any]]:
-    if job.copy is None:
-        return []
-    lines: list[Any] = []
-    if job.proof is not None and job.proof.copy == job.copy.number:
-        lines = json.loads(docket.originals.read(job.proof.report_sha256))["lines"]
-    return [
-        {**asdict(change), "slugs": list(slugs_touched(change, lines))}
-        for change in alterations_of(job.copy.entry.data["text"], text)
-    ]
 
 
 def _version_of(job: Job, sha256: str) -> int:

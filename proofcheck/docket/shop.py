@@ -2,6 +2,7 @@
 
 zone = "Europe/London"
 minutes_a_slug = 4
+minutes_a_change = 2
 hour_costs = "36.00"
 money = "£"
 operators_in_figures = false
@@ -35,6 +36,8 @@ class Shop:
     """Zone of its clock by its name in the tz database; "" for the machine's own."""
     minutes_a_slug: Decimal = Decimal(4)
     """Time charged for setting and putting in one slug (common practice: by the time taken)."""
+    minutes_a_change: Decimal = Decimal(2)
+    """Time charged for a change at the stone that needs no new slug: a line taken out."""
     hour_costs: Decimal | None = None
     """What an hour costs; None to tot up time alone."""
     money: str = ""
@@ -44,7 +47,7 @@ class Shop:
 
     def __post_init__(self) -> None:
         self.clock_zone()
-        for name in ("minutes_a_slug", "hour_costs"):
+        for name in ("minutes_a_slug", "minutes_a_change", "hour_costs"):
             value = getattr(self, name)
             if value is not None and not 0 <= value < 100_000:
                 msg = f"{name} is {value}; it must be a figure from 0 on"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.docket.alterations import bill_of
+from proofcheck.docket.alterations import bill_of, slugs_words
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.signoff import WORDS
 from proofcheck.docket.telling import decision_words, entry_words, moment, waits_for
@@ -155,7 +155,7 @@ def bill_text(job: Job, shop: Shop) -> str:
     cost = f", {visible(shop.money)}{bill.cost}" if bill.cost is not None else ""
     pe = sum(f.charged == "PE" and f.status == "fault" for f in job.found)
     lines += ["  " + line for line in table(rows)]
-    lines.append(f"  {bill.alterations} AA, {bill.slugs} slugs, {bill.minutes} minutes{cost}")
+    lines.append(f"  {bill.alterations} AA, {slugs_words(bill)}, {bill.minutes} minutes{cost}")
     lines.append(f"  {pe} PE found on {len(job.proofs)} proofs, not charged")
     return "\n".join(lines) + "\n"
 
