@@ -38,8 +38,8 @@ def open_(  # noqa: PLR0913, PLR0917 - one parameter an option
     }  # fmt: skip
     details = {key: text for key, text in given.items() if text}
     held = opened(docket, originals, create=not amend)
-    (amend_job if amend else open_job)(held, job, details, by=by)
-    said(f"job {visible(job)} {'amended' if amend else 'opened'}")
+    entry = (amend_job if amend else open_job)(held, job, details, by=by)
+    said(f"job {visible(job)} {'amended' if amend else 'opened'}", entry)
 
 
 def copy_(
@@ -54,13 +54,12 @@ def copy_(
     from proofcheck.copytext import load_copy
     from proofcheck.docket import take_copy
     from proofcheck.docket.originals import Original
+    from proofcheck.docket.recorded import copy_text
 
     held = opened(docket, originals)
     copy = load_copy(file, encoding=encoding)
     entry = take_copy(held, job, copy, Original.of(file), by=by)
-    number = len(held.job(job).copies)
-    changes = len(entry.data["alterations"])
-    said(f"copy {number} of job {visible(job)} taken in, {changes} alterations")
+    said(copy_text(held.job(job)), entry)
 
 
 def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
@@ -83,6 +82,7 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     from proofcheck.docket import People, ProofTaken, pull_proof
     from proofcheck.docket.given import report_at
     from proofcheck.docket.originals import Original
+    from proofcheck.docket.recorded import proof_text
     from proofcheck.docket.recording import job_copy
     from proofcheck.options import Options, load_settings
     from proofcheck.report import report_to_json
@@ -95,10 +95,8 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
         found = report_to_json(check_proof(scans, job_copy(held, job), options=options))
     people = People(reader, copyholder, operator, corrector)
     taken = ProofTaken(found, tuple(Original.of(scan) for scan in scans), people)
-    pull_proof(held, job, taken, by=by)
-    proof = held.job(job).proof
-    if proof is not None:
-        said(f"{proof.name} of job {visible(job)} recorded, {len(proof.found)} found")
+    entry = pull_proof(held, job, taken, by=by)
+    said(proof_text(held.job(job)), entry)
 
 
 def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
@@ -116,14 +114,14 @@ def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
     """Decide a fault: correct it, let it stand, or query it; or record a query's answer."""
     from proofcheck.docket import answer_query
     from proofcheck.docket import decide as record_decision
+    from proofcheck.docket.recorded import left_text
 
     held = opened(docket, originals)
     if answer:
-        answer_query(held, job, fault, what, answer, answered_by=answered_by, by=by)
+        entry = answer_query(held, job, fault, what, answer, answered_by=answered_by, by=by)
     else:
-        record_decision(held, job, fault, what, by=by, note=note, charge=charge)
-    left = held.job(job)
-    said(f"recorded; {len(left.undecided)} undecided, {len(left.open_queries)} queries open")
+        entry = record_decision(held, job, fault, what, by=by, note=note, charge=charge)
+    said(left_text(held.job(job)), entry)
 
 
 def sign(  # noqa: PLR0913, PLR0917 - one parameter an option
@@ -149,11 +147,12 @@ def sign(  # noqa: PLR0913, PLR0917 - one parameter an option
     """Record the customer's word on a proof; it holds for that proof and copy alone."""
     from proofcheck.docket import Word, sign_off
     from proofcheck.docket.originals import Original
+    from proofcheck.docket.recorded import signed_text
 
     held = opened(docket, originals)
     word = Word(words, by, how, note, Original.of(sheet) if sheet else None)
-    sign_off(held, job, word, proof=proof, corrections=fault or ())
-    said("recorded")
+    entry = sign_off(held, job, word, proof=proof, corrections=fault or ())
+    said(signed_text(held.job(job)), entry)
 
 
 COMMANDS = (

@@ -4,24 +4,39 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 
 import pypdfium2
 import pytest
 import typer
-from docket_cases import JOB, begun, decide_all, ok, pull, quick_folder, report_on, shown_made
+from docket_cases import (
+    JOB,
+    Clock,
+    begun,
+    decide_all,
+    ok,
+    pull,
+    quick_folder,
+    report_on,
+    shown_made,
+)
 from report_cases import COPY_LINES
 from typer.testing import CliRunner
 
-from proofcheck.docket import decide, open_job, verify
+from proofcheck.docket import ProofTaken, decide, open_docket, open_job, pull_proof, verify
+from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.figures import figures_of
+from proofcheck.docket.originals import Original
 from proofcheck.docket.page import job_html
-from proofcheck.docket.sheet import write_sign_off_sheet
+from proofcheck.docket.sheet import sign_off_pages, write_sign_off_sheet
 from proofcheck.docket.shop import Shop, load_shop
 from proofcheck.docket.show import job_text, list_text
-from proofcheck.docket.telling import waits_for
+from proofcheck.docket.telling import reason_words, refs_words, waits_for
 from proofcheck.docket.troubles import DocketError
 from proofcheck.docket_cli import add_docket
 from proofcheck.errors import ProofcheckError, SettingError
+from proofcheck.marks.paths import extent
 
 NASTY = "<script>alert(1)</script>\u202e\x1b[31m"
 
@@ -82,8 +97,6 @@ def test_a_job_from_the_command_line(tmp_path, run):
 
 
 def begun_at(folder):
-    from proofcheck.docket import open_docket
-
     return open_docket(folder / "docket.db")
 
 
@@ -149,6 +162,68 @@ def test_the_sign_off_sheet_is_a_page_of_a4(tmp_path):
     # ISO 216: A4 is 210 mm by 297 mm.
     assert [len(pdf), *(round(side * 25.4 / 72) for side in pdf[0].get_size())] == [1, 210, 297]
     pdf.close()
+
+
+def test_a_long_sheet_goes_over_to_a_page_that_says_what_it_belongs_to(tmp_path):
+    docket = begun(tmp_path)
+    report = report_on(docket)
+    report["faults"] = [{**report["faults"][0], "id": f"F{n}", "line": n} for n in range(1, 60)]
+    taken = ProofTaken(report, (Original("proof.png", b"first"),))
+    pull_proof(docket, JOB, taken, by="B.A.")
+    for fault in ("F1", "F2", "F3"):
+        decide(docket, JOB, fault, "query", by="B.A.", note="which of the two is meant? " * 12)
+    pages = sign_off_pages(docket.job(JOB), Shop(), verify(docket))
+    single = sign_off_pages(shorter(docket), Shop(), verify(docket))
+    assert (len(pages), len(single)) == (2, 1)
+    # Every page of several has its number at the foot, below all else.
+    assert all(foot(page) > 3508 - 160 for page in pages)
+    assert foot(single[0]) < 3508 - 160
+
+
+def shorter(docket):
+    job = docket.job(JOB)
+    return replace(job, proofs=(replace(job.proofs[0], found=job.proofs[0].found[:2]),))
+
+
+def foot(page):
+    return max(extent(inked.drawing).high for inked in page.labels)
+
+
+def test_many_reasons_of_one_sort_are_told_in_one_line(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    reasons = reasons_against(docket.job(JOB))
+    assert reason_words(reasons) == (
+        "4 undecided: 1/F1, 1/F2, 1/F3, 1/F4",
+        "the customer has not given his O.K.",
+    )
+    assert reason_words(reasons[:2]) == tuple(reason.words for reason in reasons[:2])
+    assert refs_words(["2/F1", "1/F10", "1/R1", "1/F2"]) == "1/F2, 1/F10, 1/R1, 2/F1"
+
+
+def test_each_command_says_what_is_next_and_warns_of_a_clock_gone_back(tmp_path, run):
+    docket = begun(tmp_path)
+    pull(docket)
+    told = run("docket", "decide", JOB, "F4", "query", "--by", "B.A.").output
+    assert "4 found, 3 undecided, 1 query open; waits for the reader: 3 to decide" in told
+    assert "Set the clock right" not in told
+    decide_all(docket)
+    late = Clock(datetime.now(UTC) + timedelta(days=2))
+    open_job(open_docket(tmp_path / "docket.db", clock=late), "7", {}, by="P.C.")
+    told = run("docket", "sign", JOB, "ok", "--by", "the secretary").output
+    assert "O.K. of the first proof recorded; not yet clear for press: query 1/F4" in told
+    assert "earlier than at the entry before" in told
+
+
+def test_a_fault_missed_on_the_revise_is_counted_once(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide_all(docket)
+    pull(docket, b"revise", revise=shown_made(docket, **{"1/F1": "missed"}))
+    carried = [found.ref for found in docket.job(JOB).found if found.carried_from]
+    assert carried == ["2/F1"]
+    first = figures_of([docket.job(JOB)], Shop())
+    assert first.faults == sum(f.status == "fault" for f in docket.job(JOB).found) - 1
 
 
 def test_figures_count_sorts_and_leave_out_initials_if_the_shop_says_so(tmp_path):

@@ -52,8 +52,8 @@ class Bill:
     """Cast anew, over-run lines too."""
     taken_out: int
     """Lines that only go."""
-    minutes: Decimal
-    cost: Decimal | None
+    minutes: Decimal = Decimal(0)
+    cost: Decimal | None = None
 
 
 def alterations_of(old: str, new: str) -> tuple[Alteration, ...]:

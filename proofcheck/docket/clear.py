@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.job import CopyVersion, Job, Override, ProofPulled, SignOff
+    from proofcheck.docket.job import CopyVersion, Found, Job, Override, ProofPulled, SignOff
 
 __all__ = ["Clearance", "Reason", "clear_for_press", "override", "reasons_against"]
 
@@ -89,11 +89,11 @@ def reasons_against(job: Job) -> tuple[Reason, ...]:
     return (
         *_copy_changed(job.copy, job.proof),
         *(
-            Reason(f"undecided:{f.ref}", f"{_named(f.status)} {f.ref} is undecided: {f.words}")
+            Reason(f"undecided:{f.ref}", f"{_named(f.status)} {f.ref} is undecided: {_plain(f)}")
             for f in job.undecided
         ),
         *(
-            Reason(f"query:{f.ref}", f"query {f.ref} to the customer is open: {f.words}")
+            Reason(f"query:{f.ref}", f"query {f.ref} to the customer is open: {_asked(f)}")
             for f in job.open_queries
         ),
         *(
@@ -230,6 +230,14 @@ def _met(job: Job, word: SignOff, proof: ProofPulled) -> bool:
 
 def _named(status: str) -> str:
     return {"fault": "fault", "query": "query", "revise": "finding of the revise"}[status]
+
+
+def _plain(found: Found) -> str:
+    return found.words.removeprefix("query: ")
+
+
+def _asked(found: Found) -> str:
+    return (found.decision.note if found.decision else "") or _plain(found)
 
 
 def _seen(job: Job, ref: str) -> str:

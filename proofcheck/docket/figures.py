@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.docket.show import table
+from proofcheck.docket.telling import counted
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
@@ -59,12 +60,14 @@ def figures_of(jobs: Iterable[Job], shop: Shop) -> Figures:
 
 def _counts(found: Found) -> bool:
     let_stand = found.decision is not None and found.decision.what == "stand"
-    return found.status == "fault" and found.charged == "PE" and not let_stand
+    own = found.status == "fault" and found.charged == "PE"
+    # A fault missed on the revise is the same fault.
+    return own and not let_stand and not found.carried_from
 
 
 def figures_text(figures: Figures) -> str:
     """The figures for a terminal."""
-    lines = [f"{figures.faults} faults on {figures.proofs} proofs"]
+    lines = [f"{counted(figures.faults, 'fault')} on {counted(figures.proofs, 'proof')}"]
     lines += _part("by kind", [(kind, n) for kind, n in figures.kinds.most_common(_SHOWN)])
     lines += _part("by likely cause", figures.causes.most_common(_SHOWN))
     pairs = [(f"{w} printed {p}", n) for (w, p), n in figures.sorts.most_common(_SHOWN)]

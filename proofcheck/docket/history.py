@@ -185,6 +185,7 @@ def _overridden(job: Job, entry: Entry) -> Job:
         proof_hashes=tuple(data["proof_hashes"]),
         copy_sha256=data["copy_sha256"],
         keys=tuple(data["keys"]),
+        words=tuple(data["words"]),
         entry=entry,
     )
     return replace(job, overrides=(*job.overrides, override))

@@ -152,6 +152,8 @@ class Override:
     copy_sha256: str
     keys: tuple[str, ...]
     """Keys of the reasons it overrides; it holds for no others."""
+    words: tuple[str, ...]
+    """The same reasons in words."""
     entry: Entry
 
 

@@ -14,7 +14,18 @@ from markupsafe import Markup
 from proofcheck.docket.alterations import bill_of, slugs_words
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.signoff import WORDS
-from proofcheck.docket.telling import decision_words, entry_words, moment, waits_for
+from proofcheck.docket.telling import (
+    clock_time,
+    counted,
+    decision_words,
+    details_of,
+    entry_words,
+    moment,
+    reason_words,
+    refs_words,
+    to_do,
+    waits_for,
+)
 from proofcheck.visible import visible
 from proofcheck.writing import write_whole
 
@@ -51,12 +62,17 @@ def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = ()) -> str:
         css=Markup(css),  # noqa: S704 - the package's own file
         css_hash=f"sha256-{digest}",
         taken_in=taken_in,
-        reasons=reasons_against(job),
+        reasons=reason_words(reasons_against(job)),
+        details=details_of(job),
         waits=waits_for(job),
         bill=bill_of(job, shop),
         slugs_words=slugs_words,
         words=WORDS,
         moment=moment,
+        clock_time=clock_time,
+        counted=counted,
+        refs_words=refs_words,
+        to_do=to_do,
         decision=decision_words,
         entry_words=entry_words,
     )

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from proofcheck.docket.job import proof_name
 from proofcheck.docket.signoff import WORDS
+from proofcheck.docket.telling import details_of, to_do
 from proofcheck.docket.troubles import DocketError
 from proofcheck.marks.lettering import write
 from proofcheck.marks.paths import extent, moved, parse
@@ -33,7 +35,12 @@ NOTICE = (
 
 _WIDTH_PX, _HEIGHT_PX, _DPI = 2480, 3508, 300.0  # A4
 _MARGIN_PX = 210
-_SIZE_PX = 20.0
+_SIZE_PX = 21.0
+_HASH_PX = 15.0
+_LABEL_PX = 430
+"""From the margin to what is said beside a label."""
+_LEAD = 2.6
+"""From line to line, in sizes."""
 _MOST = 24
 """Corrections and queries listed before the rest are only counted."""
 
@@ -51,11 +58,31 @@ class _Flow:
         """A paragraph, broken to the measure."""
         room = (_WIDTH_PX - 2 * _MARGIN_PX - indent) / size
         for line in _broken(words, room):
-            self.space(size * 2.6)
+            self.space(size * _LEAD)
             drawing = moved(
                 write(line, 0.0), by=(_MARGIN_PX + indent, self.y), scale=size, flip=True
             )
             self.pages[-1].append(Inked(drawing, 0.1 * size, ink))
+
+    def pair(self, label: str, words: str, *, size: float = _SIZE_PX, ink: str = TYPE) -> None:
+        """A label with what it says beside it."""
+        page, y = len(self.pages), self.y
+        self.text(label, ink=FAINT)
+        if len(self.pages) == page:
+            self.y = y
+        else:
+            self.y -= _SIZE_PX * _LEAD
+        self.text(words, size=size, ink=ink, indent=_LABEL_PX)
+        self.y = max(self.y, y + _SIZE_PX * _LEAD)
+        self.space(6)
+
+    def number(self, of: str) -> None:
+        """Say at the foot of each of several pages what it is a page of."""
+        for number, page in enumerate(self.pages, 1) if len(self.pages) > 1 else ():
+            words = write(f"{visible(of)}: page {number} of {len(self.pages)}", 0.0)
+            place = (_MARGIN_PX, _HEIGHT_PX - 130.0)
+            drawing = moved(words, by=place, scale=_HASH_PX, flip=True)
+            page.append(Inked(drawing, 0.1 * _HASH_PX, FAINT))
 
     def space(self, height: float) -> None:
         """Go down; over the foot, on to a new page."""
@@ -102,15 +129,16 @@ def sign_off_pages(job: Job, shop: Shop, checked: Checked) -> tuple[Page, ...]:
     _still_open(flow, job)
     _words(flow)
     _signature(flow)
-    flow.space(30)
-    flow.text(NOTICE, size=15.5)
-    flow.space(10)
+    flow.space(40)
+    flow.text(NOTICE, size=17)
+    flow.space(20)
     flow.text(
         f"Record: entry {checked.number}, {checked.book}. This sheet holds for exactly the copy "
         "and the proof named above.",
-        size=13,
+        size=_HASH_PX,
         ink=FAINT,
     )
+    flow.number(f"Job {job.number}, {job.proof.name}")
     return tuple(
         Page(number, _WIDTH_PX, _HEIGHT_PX, _DPI, None, (0, 0), labels=tuple(inked))
         for number, inked in enumerate(flow.pages)
@@ -123,49 +151,57 @@ def _what(flow: _Flow, job: Job, shop: Shop) -> None:
         return
     if shop.name:
         flow.text(shop.name, size=26)
-    flow.text(f"Proof for approval: job {job.number}, {proof.name}", size=32)
+        flow.space(16)
+    flow.text(f"Proof for approval: job {job.number}, {proof.name}", size=34)
     flow.space(12)
-    flow.rule(_MARGIN_PX, _WIDTH_PX - _MARGIN_PX, dy=18)
+    flow.rule(_MARGIN_PX, _WIDTH_PX - _MARGIN_PX, dy=22)
+    flow.space(50)
+    for key, value in details_of(job):
+        flow.pair(key.capitalize(), value)
     flow.space(24)
-    told = ", ".join(f"{key} {value}" for key, value in job.details.items() if value)
-    if told:
-        flow.text(told)
     local = proof.entry.at.astimezone(shop.clock_zone())
-    flow.text(f"Proof recorded {local:%d %B %Y, %H:%M} {proof.entry.zone}")
-    held = job.copies[proof.copy - 1]
-    flow.text(f"Copy, version {held.number}: {held.name}")
-    flow.text(held.sha256, size=13, ink=FAINT)
+    flow.pair("Proof recorded", f"{local:%d %B %Y, %H:%M} {proof.entry.zone}")
     for number, sha256 in enumerate(proof.hashes, 1):
-        flow.text(f"Proof, sheet {number}")
-        flow.text(sha256, size=13, ink=FAINT)
+        flow.pair(f"Proof, sheet {number}", sha256, size=_HASH_PX)
+    held = job.copies[proof.copy - 1]
+    flow.pair(f"Copy, version {held.number}", held.name)
+    flow.pair("", held.sha256, size=_HASH_PX)
     if copy.number != proof.copy:
-        flow.text("The copy was changed after this proof was read; ask for a new proof.")
+        flow.space(20)
+        flow.text("The copy was changed after this proof was read; ask for a new proof.", size=24)
 
 
 def _still_open(flow: _Flow, job: Job) -> None:
-    told = [
-        *(f"to be corrected: line {f.line}, {f.words}" for f in job.corrections),
-        *(f"QUERY to you: line {f.line}, {_asked(f)}" for f in job.open_queries),
-    ]
-    if not told:
-        return
-    flow.space(20)
-    flow.text("Marked on the proof:", size=24)
-    for line in told[:_MOST]:
-        flow.text(line, size=17, indent=40)
-    if len(told) > _MOST:
-        flow.text(f"and {len(told) - _MOST} more, on the marked proof", size=17, indent=40)
+    parts = (
+        ("Queries to you", [(f, _asked(f)) for f in job.open_queries]),
+        ("Marked to be corrected", [(f, to_do(f)) for f in job.corrections]),
+        ("Found, and not yet decided by us", [(f, to_do(f)) for f in job.undecided]),
+    )
+    left = _MOST
+    for head, told in parts:
+        if not told:
+            continue
+        flow.space(46)
+        flow.text(head, size=25)
+        flow.space(10)
+        for found, words in told[:left]:
+            of = "" if found.proof == len(job.proofs) else f" ({proof_name(found.proof)})"
+            flow.pair(f"Line {found.line}{of}", words, size=19)
+        if len(told) > left:
+            rest = f"and {len(told) - left} more" if left else f"{len(told)}"
+            flow.text(f"{rest}, shown on the marked proof", indent=_LABEL_PX)
+        left = max(0, left - len(told))
 
 
 def _asked(found: Found) -> str:
-    return (found.decision.note if found.decision else "") or found.words
+    return (found.decision.note if found.decision else "") or to_do(found)
 
 
 def _words(flow: _Flow) -> None:
     if flow.y > _HEIGHT_PX - 1350:
         # The words, the signature and the notice stay together on one page.
         flow.space(_HEIGHT_PX)
-    flow.space(50)
+    flow.space(60)
     more = {
         "ok": "print as it stands",
         "ok-with-corrections": "print when the corrections marked are shown made on a revise",

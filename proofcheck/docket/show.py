@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING
 from proofcheck.docket.alterations import bill_of, slugs_words
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.signoff import WORDS
-from proofcheck.docket.telling import decision_words, entry_words, moment, waits_for
+from proofcheck.docket.telling import (
+    counted,
+    decision_words,
+    details_of,
+    entry_words,
+    moment,
+    reason_words,
+    refs_words,
+    to_do,
+    waits_for,
+)
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
@@ -40,7 +50,7 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = ()) -> str:
         taken_in: the docket's entries on what of it came from archives (`Docket.imports`).
     """
     lines = [f"Job {visible(job.number)}", ""]
-    lines += [f"  {key:<10}{visible(value)}" for key, value in job.details.items() if value]
+    lines += [f"  {key:<10}{visible(value)}" for key, value in details_of(job)]
     for copy in job.copies:
         lines += ["", f"Copy {copy.number}: {visible(copy.name)}", f"  sha256    {copy.sha256}"]
         lines.append(f"  taken in  {moment(copy.entry, shop)}, {visible(copy.by)}")
@@ -55,16 +65,17 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = ()) -> str:
         named = job.proofs[word.proof - 1].name
         lines += ["", f"{WORDS[word.words]}: {visible(word.by)}, {word.how}, of the {named}"]
         lines.append(f"  {moment(word.entry, shop)}")
-        lines += [f"  to correct: {', '.join(word.corrections)}"] if word.corrections else []
+        lines += [f"  to correct: {refs_words(word.corrections)}"] if word.corrections else []
         lines += [f"  {visible(word.note)}"] if word.note else []
     for order in job.overrides:
         lines += ["", f"OVERRIDE: {visible(order.by)}, {moment(order.entry, shop)}"]
-        lines += [f"  {visible(order.reason)}", f"  against: {', '.join(order.keys)}"]
+        lines.append(f"  {visible(order.reason)}; in spite of:")
+        lines += [f"    {visible(words)}" for words in order.words]
     for entry in taken_in:
         lines += ["", f"{entry_words(entry)}", f"  {moment(entry, shop)}, {visible(entry.by)}"]
     reasons = reasons_against(job)
     lines += ["", "On the record clear for press: " + ("no" if reasons else "yes")]
-    lines += [f"  {visible(reason.words)}" for reason in reasons]
+    lines += [f"  {words}" for words in reason_words(reasons)]
     return "\n".join(lines) + "\n"
 
 
@@ -76,7 +87,7 @@ def _proof(job: Job, proof: ProofPulled, shop: Shop) -> list[str]:
     lines.append(f"  {moment(proof.entry, shop)}{', ' if people else ''}{people}")
     lines += [f"  scan      {sha256}" for sha256 in proof.hashes]
     rows = [
-        (f.ref, f"line {f.line}", f.status, f.charged, visible(f.words), decision_words(job, f))
+        (f.ref, f"line {f.line}", f.status, f.charged, to_do(f), decision_words(job, f))
         for f in proof.found
     ]
     return lines + ["  " + line for line in table(rows)]
@@ -135,7 +146,8 @@ def clearance_text(answer: Clearance) -> str:
     if answer.overridden is not None:
         order = answer.overridden
         lines.append(f"  by order of {visible(order.by)}: {visible(order.reason)}; in spite of:")
-    lines += [f"  {visible(reason.words)}" for reason in answer.reasons]
+    deep = "    " if answer.overridden is not None else "  "
+    lines += [f"{deep}{visible(reason.words)}" for reason in answer.reasons]
     if answer.signoff is not None:
         word = answer.signoff
         lines.append(f"  {WORDS[word.words]} of {visible(word.by)}, {word.how}")
@@ -153,10 +165,10 @@ def bill_text(job: Job, shop: Shop) -> str:
     ]  # fmt: skip
     bill = bill_of(job, shop)
     cost = f", {visible(shop.money)}{bill.cost}" if bill.cost is not None else ""
-    pe = sum(f.charged == "PE" and f.status == "fault" for f in job.found)
+    pe = sum(f.charged == "PE" and f.status == "fault" and not f.carried_from for f in job.found)
     lines += ["  " + line for line in table(rows)]
     lines.append(f"  {bill.alterations} AA, {slugs_words(bill)}, {bill.minutes} minutes{cost}")
-    lines.append(f"  {pe} PE found on {len(job.proofs)} proofs, not charged")
+    lines.append(f"  {pe} PE found on {counted(len(job.proofs), 'proof')}, not charged")
     return "\n".join(lines) + "\n"
 
 

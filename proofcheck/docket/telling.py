@@ -2,25 +2,102 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.recording import DETAILS
 from proofcheck.docket.signoff import WORDS
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from proofcheck.docket.chain import Entry
+    from proofcheck.docket.clear import Reason
     from proofcheck.docket.job import Found, Job
     from proofcheck.docket.shop import Shop
 
-__all__ = ["decision_words", "entry_words", "moment", "waits_for"]
+__all__ = [
+    "clock_time",
+    "counted",
+    "decision_words",
+    "details_of",
+    "entry_words",
+    "moment",
+    "reason_words",
+    "refs_words",
+    "to_do",
+    "waits_for",
+]
+
+_TOGETHER = 4
+"""From so many reasons of one sort on, where all is shown, they are named in one line."""
 
 
 def moment(entry: Entry, shop: Shop) -> str:
     """When an entry was made: the shop's time with its zone, and UTC."""
     local = entry.at.astimezone(shop.clock_zone())
-    text = f"{local:%d %b %Y %H:%M} {visible(shop.zone_at(entry.at))} ({entry.at:%H:%M} UTC)"
+    text = f"{local:%d %b %Y %H:%M} {visible(shop.zone_at(entry.at))}"
+    if local.utcoffset():
+        text += f" ({entry.at:%H:%M} UTC)"
     return f"{text}, the clock having jumped back" if entry.clock_back else text
+
+
+def clock_time(entry: Entry, shop: Shop) -> str:
+    """When an entry was made, for a table: the shop's time and its offset from UTC."""
+    local = entry.at.astimezone(shop.clock_zone())
+    offset = f"{local:%z}"
+    text = f"{local:%d %b %Y %H:%M} {offset[:3]}:{offset[3:5]}"
+    return f"{text}, clock jumped back" if entry.clock_back else text
+
+
+def details_of(job: Job) -> tuple[tuple[str, str], ...]:
+    """What the docket says of a job, in the order of a docket, with what is empty left out."""
+    ordered = sorted(job.details.items(), key=lambda held: _detail_order(held[0]))
+    return tuple((key, text) for key, text in ordered if text)
+
+
+def _detail_order(key: str) -> int:
+    return DETAILS.index(key) if key in DETAILS else len(DETAILS)
+
+
+def to_do(found: Found) -> str:
+    """What to do about a fault; that a query is one is told beside it."""
+    return visible(found.words).removeprefix("query: ")
+
+
+def refs_words(refs: Iterable[str]) -> str:
+    """References in the order of the proofs: 1/F2, 1/F10, 2/F1."""
+    return ", ".join(sorted(refs, key=_ref_order))
+
+
+def _ref_order(ref: str) -> tuple[object, ...]:
+    parts = re.split(r"(\d+)", visible(ref))
+    return tuple(int(part) if part.isdecimal() else part for part in parts)
+
+
+def reason_words(reasons: Sequence[Reason]) -> tuple[str, ...]:
+    """Reasons against the press, those of one sort in one line where there are many."""
+    sorts: dict[str, list[Reason]] = {}
+    for reason in reasons:
+        sorts.setdefault(reason.key.partition(":")[0], []).append(reason)
+    out: list[str] = []
+    for sort, held in sorts.items():
+        if len(held) < _TOGETHER or sort not in _SORTS:
+            out += [visible(reason.words) for reason in held]
+        else:
+            refs = refs_words(reason.key.partition(":")[2] for reason in held)
+            out.append(f"{len(held)} {_SORTS[sort]}: {refs}")
+    return tuple(out)
+
+
+_SORTS = {
+    "undecided": "undecided",
+    "query": "queries to the customer open",
+    "correction": "corrections not shown made",
+    "ok-correction": "corrections asked for with the O.K. not shown made",
+}
 
 
 def decision_words(job: Job, found: Found) -> str:
@@ -37,6 +114,11 @@ def decision_words(job: Job, found: Found) -> str:
     if held.what == "correct" and not found.carried_from:
         words += f"; {job.made.get(found.ref, 'not yet shown made')}"
     return words
+
+
+def counted(number: int, what: str, many: str = "") -> str:
+    """So many of a thing, in words: 1 query, 2 queries."""
+    return f"{number} {what if number == 1 else many or what + 's'}"
 
 
 def waits_for(job: Job) -> tuple[str, str]:
@@ -61,14 +143,15 @@ def entry_words(entry: Entry) -> str:
 
 
 def _details(entry: Entry) -> str:
-    told = ", ".join(f"{key} {visible(text)}" for key, text in entry.data["details"].items())
+    held = entry.data["details"]
+    told = ", ".join(f"{key} {visible(held[key])}" for key in DETAILS if held.get(key))
     return f"job {entry.kind}{': ' if told else ''}{told}"
 
 
 def _copy(entry: Entry) -> str:
     changes = len(entry.data["alterations"])
     name = visible(entry.originals[0]["name"])
-    return f"copy taken in: {name}" + (f", {changes} alterations" if changes else "")
+    return f"copy taken in: {name}" + (f", {counted(changes, 'alteration')}" if changes else "")
 
 
 def _proof(entry: Entry) -> str:
