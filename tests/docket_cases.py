@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
+import sqlite3
 import tempfile
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
@@ -33,6 +35,8 @@ DETAILS = {
     "stock": "cream laid, demy",
     "ink": "black",
 }
+OLDER = (Path(__file__).parent / "data" / "docket_version_1.sql").read_text("utf-8")
+"""A docket as version 1 of the tables had it, made by its own statements."""
 START = datetime(2026, 5, 4, 9, 30, tzinfo=UTC)
 
 
@@ -55,9 +59,11 @@ class Clock:
         return self.now
 
 
-def begun(folder, *, clock=None):
-    """A docket with one job opened and its copy taken in."""
-    docket = open_docket(folder / "docket.db", create=True, clock=clock or Clock())
+def begun(folder, *, clock=None, address=""):
+    """A docket with one job opened and its copy taken in, in a file or at an address."""
+    place = address or folder / "docket.db"
+    originals = folder / "docket-originals"
+    docket = open_docket(place, create=True, originals=originals, clock=clock or Clock())
     open_job(docket, JOB, DETAILS, by="P.C.")
     add_copy(docket, COPY_LINES)
     return docket
@@ -103,3 +109,34 @@ def shown_made(docket, job=JOB, **others):
     """What a revise says that shows all corrections made, but for those named otherwise."""
     made = {found.ref: "made" for found in docket.job(job).corrections}
     return {"against": len(docket.job(job).proofs), "corrections": {**made, **others}}
+
+
+def script(path, sql):
+    """Carry out SQL in a file, behind the docket's back."""
+    held = sqlite3.connect(path)
+    held.executescript(sql)
+    held.close()
+
+
+def version_in(path):
+    """Version of the tables in a file, as it says."""
+    held = sqlite3.connect(path)
+    (version,) = held.execute("SELECT value FROM docket_about WHERE name = 'version'").fetchone()
+    held.close()
+    return version
+
+
+def child(target, *words):
+    """What a process of its own told, in order."""
+    here, there = multiprocessing.get_context("fork").Pipe(duplex=False)
+    process = multiprocessing.get_context("fork").Process(target=target, args=(*words, there))
+    process.start()
+    there.close()
+    told = []
+    try:
+        while True:
+            told.append(here.recv())
+    except EOFError:
+        pass
+    process.join(60)
+    return told

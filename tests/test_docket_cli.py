@@ -118,6 +118,26 @@ def test_trouble_is_one_line(tmp_path, run, words):
     assert "\n" not in str(told.exception)
 
 
+def test_a_report_that_lacks_a_part_is_refused_in_one_line(tmp_path, run):
+    docket = begun(tmp_path)
+    scan, path = tmp_path / "proof.png", tmp_path / "report.json"
+    scan.write_bytes(b"first")
+    whole = report_on(docket)
+    path.write_text(json.dumps(whole))
+    for part in ("report", "verdict", "copy", "scans", "lines", "faults"):
+        path.write_text(json.dumps({key: held for key, held in whole.items() if key != part}))
+        told = run("docket", "pull", JOB, scan, "--report", path, "--by", "B.A.")
+        assert "is no report of a proof" in str(told.exception)
+    for part, keys in (("lines", ("box", "copy")), ("faults", ("mark", "proof"))):
+        for key in keys:
+            spoilt = json.loads(json.dumps(whole))
+            del spoilt[part][0][key]
+            path.write_text(json.dumps(spoilt))
+            told = run("docket", "pull", JOB, scan, "--report", path, "--by", "B.A.")
+            assert "is no report of a proof" in str(told.exception)
+    assert [entry.kind for entry in docket.entries()] == ["opened", "copy"]
+
+
 def test_hostile_text_neither_breaks_nor_injects(tmp_path):
     docket = begun(tmp_path)
     open_job(docket, "1043", {"customer": NASTY, "remarks": NASTY}, by="P.C.")

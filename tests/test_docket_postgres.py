@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
-from docket_cases import DETAILS, JOB, Clock, add_copy, decide_all, ok, pull
+from docket_cases import DETAILS, JOB, OLDER, Clock, add_copy, decide_all, ok, pull
 from report_cases import COPY_LINES
 
 from proofcheck.docket import decide, export_job, import_job, open_docket, open_job, verify
@@ -22,7 +22,6 @@ from proofcheck.docket.schema import VERSION
 from proofcheck.docket.troubles import DocketBusyError, DocketError, RecordBrokenError
 
 pytest.importorskip("psycopg", reason="the driver is not installed (pip install 'psycopg[binary]')")
-OLDER = (Path(__file__).parent / "data" / "docket_version_1.sql").read_text("utf-8")
 TABLES = (
     "docket_entries", "docket_about", "docket_head", "docket_entries_v1", "docket_about_v1",
 )  # fmt: skip
@@ -113,6 +112,10 @@ def test_a_job_in_a_database_elsewhere(place, tmp_path):
     open_job(docket, JOB, DETAILS, by="P.C.")
     add_copy(docket, COPY_LINES)
     pull(docket)
+    open_job(docket, "1043", {}, by="P.C.")
+    add_copy(docket, ["A price list"], job="1043")
+    with pytest.raises(DocketError, match="first proof of job 1042"):
+        pull(docket, job="1043")
     decide_all(docket)
     ok(docket, "ok-with-corrections")
     assert verify(docket).troubles == ()

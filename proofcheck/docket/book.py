@@ -13,6 +13,7 @@ from proofcheck.docket.chain import (
     Draft,
     Entry,
     add_entry,
+    jobs_naming,
     put_entry,
     read_entries,
     stands,
@@ -74,6 +75,13 @@ class Docket:
             if entry.job != HOUSE:
                 held.setdefault(entry.job, []).append(entry)
         return tuple(job_of(chain) for chain in held.values())
+
+    def jobs_naming(self, hashes: Sequence[str]) -> tuple[Job, ...]:
+        """The jobs on whose record one of these hashes stands."""
+        with self.store.reading() as connection:
+            numbers = jobs_naming(connection, hashes)
+            chains = [read_entries(connection, number) for number in numbers if number != HOUSE]
+        return tuple(job_of(chain) for chain in chains)
 
     def imports(self, number: str) -> tuple[Entry, ...]:
         """The docket's own entries on what of a job was taken in from archives."""

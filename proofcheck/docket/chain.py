@@ -28,6 +28,7 @@ __all__ = [
     "add_entry",
     "body_bytes",
     "entry_of",
+    "jobs_naming",
     "put_entry",
     "read_entries",
     "stamp",
@@ -227,6 +228,20 @@ def read_entries(
         query = query.where(entries.c.job == job, entries.c.place > after)
     rows = connection.execute(query.order_by(entries.c.number))
     return tuple(_read(row.number, body_bytes(row.body), row.sha256) for row in rows)
+
+
+def jobs_naming(connection: sa.Connection, hashes: Sequence[str]) -> tuple[str, ...]:
+    """Numbers of the jobs with an entry in which one of these hashes stands, looked for whole."""
+    # The server looks, so that a long docket need not be read over.
+    place = "position(:sought in body)"
+    if connection.dialect.name != "postgresql":
+        place = "instr(body, :sought)"
+    found: dict[str, None] = {}
+    for sought in hashes:
+        seek = sa.text(f"SELECT DISTINCT job FROM docket_entries WHERE {place} > 0")  # noqa: S608
+        rows = connection.execute(seek, {"sought": sought.encode()})
+        found.update(dict.fromkeys(row.job for row in rows))
+    return tuple(found)
 
 
 def stands(connection: sa.Connection, entry: Entry) -> bool:

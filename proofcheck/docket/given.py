@@ -17,12 +17,22 @@ if TYPE_CHECKING:
 
 __all__ = ["day_of", "noted_link", "report_at"]
 
+_NEEDED = {
+    "scans": {"sha256", "page", "dpi", "turned_deg"},
+    "lines": {"number", "scan", "column", "box", "body_pt", "text", "copy"},
+    "faults": {"id", "kind", "line", "copy", "proof", "mark", "status", "cause"},
+}
+"""What the docket takes from each part of a report."""
+
 
 def report_at(path: Path) -> Json:
     """The report (JSON) of a proof read before. Raises DocketError where it is none."""
     try:
         found = json.loads(path.read_text("utf-8"))
-        if found["report"] != 1 or not isinstance(found["faults"], list):
+        whole = found["report"] == 1 and "verdict" in found and "sha256" in found["copy"]
+        for part, keys in _NEEDED.items():
+            whole = whole and all(keys <= set(one) for one in found[part])
+        if not whole:
             raise KeyError("report")  # noqa: TRY301 - one message for all that is no report
     except (OSError, ValueError, KeyError, TypeError) as error:
         msg = f"{visible(str(path))} is no report of a proof; make one with read --json"

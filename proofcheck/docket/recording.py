@@ -236,7 +236,7 @@ def _refuse_strange(docket: Docket, number: str, taken: ProofTaken) -> None:
     if read != given:
         msg = "a scan is not the one that was read; read the proof again from these scans"
         raise DocketError(msg)
-    for other in docket.jobs():
+    for other in docket.jobs_naming(read):
         for proof in other.proofs:
             if other.number != number and set(proof.hashes) & set(read):
                 msg = (

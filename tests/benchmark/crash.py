@@ -2,11 +2,13 @@
 
     PYTHONPATH=tests:. python -m benchmark.crash --kills 1000 --flips 2000
     PYTHONPATH=tests:. python -m benchmark.crash --writers 20 --entries 2000
+    PYTHONPATH=tests:. python -m benchmark.crash --writers 20 --entries 2000 --address URL
 
 Kills: a process records one entry after another and says so as each is acknowledged; it is killed
 (SIGKILL) at a random moment, and the record must verify and hold every entry acknowledged.
-Writers: as many processes record at once. Flips: one bit of one byte is turned over, in the rows
-of the record, in the originals and in an exported archive, and must be found.
+Writers: as many processes record at once, in a file or in an empty database at an address. Flips:
+one bit of one byte is turned over, in the rows of the record and its last link, in the originals
+and in an exported archive, and must be found.
 """
 
 from __future__ import annotations
@@ -91,8 +93,8 @@ def _one_kill(place: Path, rng: random.Random) -> dict[int, str]:
     return known
 
 
-def _write_many(place: Path, entries: int, told) -> None:
-    docket = open_docket(place)
+def _write_many(place: str, folder: Path, entries: int, told) -> None:
+    docket = open_docket(place, originals=folder / "docket-originals")
     refused = 0
     for turn in range(entries):
         while True:
@@ -105,18 +107,17 @@ def _write_many(place: Path, entries: int, told) -> None:
     told.put(refused)
 
 
-def crowd(writers: int, entries: int) -> dict[str, float]:
+def crowd(writers: int, entries: int, address: str = "") -> dict[str, float]:
     """Let `writers` processes record `entries` in all at once; count what is on record."""
     with tempfile.TemporaryDirectory() as name:
-        docket = begun(Path(name))
+        docket = begun(Path(name), address=address)
+        place = address or str(Path(name) / "docket.db")
         pull(docket)
         before = len(docket.entries())
         told = _FORK.SimpleQueue()
         start = time.monotonic()
         processes = [
-            _FORK.Process(
-                target=_write_many, args=(Path(name) / "docket.db", entries // writers, told)
-            )
+            _FORK.Process(target=_write_many, args=(place, Path(name), entries // writers, told))
             for _ in range(writers)
         ]
         for process in processes:
@@ -135,7 +136,7 @@ def crowd(writers: int, entries: int) -> dict[str, float]:
 def flips_missed(flips: int, seed: int = 1) -> dict[str, int]:
     """Flip bytes one at a time, a third each in rows, originals and an archive; count misses."""
     rng = random.Random(seed)
-    missed = {"rows": 0, "originals": 0, "archive": 0}
+    missed = {"rows": 0, "last link": 0, "originals": 0, "archive": 0}
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         docket = begun(folder)
@@ -145,7 +146,9 @@ def flips_missed(flips: int, seed: int = 1) -> dict[str, int]:
         archive = export_job(docket, JOB, folder / "job.zip").read_bytes()
         originals = [p for p in docket.originals.folder.rglob("*") if p.is_file()]
         for turn in range(flips):
-            if turn % 3 == 0:
+            if turn % 30 == 0:
+                missed["last link"] += not _head_flip_found(folder / "docket.db", rng)
+            elif turn % 3 == 0:
                 missed["rows"] += not _row_flip_found(folder / "docket.db", rng)
             elif turn % 3 == 1:
                 missed["originals"] += not _original_flip_found(docket, rng.choice(originals), rng)
@@ -189,6 +192,22 @@ def _row_flip_found(place: Path, rng: random.Random) -> bool:
     return found
 
 
+def _head_flip_found(place: Path, rng: random.Random) -> bool:
+    held = sqlite3.connect(place)
+    number, book = held.execute("SELECT number, book FROM docket_head").fetchone()
+    if rng.random() < 0.2:
+        now = (number ^ (1 << rng.randrange(16)), book)
+    else:
+        now = (number, _flip(book.encode(), rng).decode("latin-1"))
+    held.execute("UPDATE docket_head SET number = ?, book = ?", now)
+    held.commit()
+    found = bool(verify(open_docket(place)).troubles)
+    held.execute("UPDATE docket_head SET number = ?, book = ?", (number, book))
+    held.commit()
+    held.close()
+    return found
+
+
 def _original_flip_found(docket, path: Path, rng: random.Random) -> bool:
     was = path.read_bytes()
     path.write_bytes(_flip(was, rng))
@@ -211,11 +230,12 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     for name in ("kills", "writers", "entries", "flips"):
         parser.add_argument(f"--{name}", type=int, default=0)
+    parser.add_argument("--address", default="", help="of an empty database, for the writers")
     asked = parser.parse_args()
     if asked.kills:
         print("kills:", kills_survived(asked.kills))
     if asked.writers:
-        print("writers:", crowd(asked.writers, asked.entries))
+        print("writers:", crowd(asked.writers, asked.entries, asked.address))
     if asked.flips:
         print("flips missed:", flips_missed(asked.flips), "of", asked.flips)
 
