@@ -101,7 +101,9 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
 
 def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
     job: Number,
-    fault: Annotated[str, typer.Argument(metavar="FAULT", help="F3, or 1/F3 of proof 1.")],
+    fault: Annotated[
+        str, typer.Argument(metavar="FAULT", help="F3, or 1/F3 of proof 1; several: F3,F5.")
+    ],
     what: Annotated[str, typer.Argument(metavar="WHAT", help="correct, stand or query.")],
     by: By,
     note: Annotated[str, typer.Option(metavar="TEXT", help="Why, or what is asked.")] = "",
@@ -113,14 +115,14 @@ def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
 ) -> None:
     """Decide a fault: correct it, let it stand, or query it; or record a query's answer."""
     from proofcheck.docket import answer_query
-    from proofcheck.docket import decide as record_decision
+    from proofcheck.docket.decisions import decide_several
     from proofcheck.docket.recorded import left_text
 
     held = opened(docket, originals)
     if answer:
         entry = answer_query(held, job, fault, what, answer, answered_by=answered_by, by=by)
     else:
-        entry = record_decision(held, job, fault, what, by=by, note=note, charge=charge)
+        *_, entry = decide_several(held, job, fault, what, by=by, note=note, charge=charge)
     said(left_text(held.job(job)), entry)
 
 

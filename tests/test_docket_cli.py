@@ -73,8 +73,11 @@ def test_a_job_from_the_command_line(tmp_path, run):
         "docket", "pull", JOB, scan, "--report", report, "--by", "B.A.", "--operator", "T.W."
     )
     assert done.exit_code == 0, done.exception
-    for fault in ("F1", "F2", "F3"):
-        assert run("docket", "decide", JOB, fault, "stand", "--by", "B.A.").exit_code == 0
+    unknown = run("docket", "decide", JOB, "F1,F9", "stand", "--by", "B.A.")
+    assert "no fault F9" in str(unknown.exception)
+    assert docket.job(JOB).undecided == docket.job(JOB).found
+    for faults in ("F1", "F2,1/F3"):
+        assert run("docket", "decide", JOB, faults, "stand", "--by", "B.A.").exit_code == 0
     assert run("docket", "decide", JOB, "F4", "query", "--by", "B.A.").exit_code == 0
     answer = ("--answer", "no point", "--answered-by", "the secretary")
     assert run("docket", "decide", JOB, "F4", "stand", *answer, "--by", "B.A.").exit_code == 0

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
     from proofcheck.docket.job import Found, Job
 
-__all__ = ["ANSWERS", "CHARGES", "DECISIONS", "answer_query", "decide"]
+__all__ = ["ANSWERS", "CHARGES", "DECISIONS", "answer_query", "decide", "decide_several"]
 
 DECISIONS = ("correct", "stand", "query")
 """Set it right; let it stand (stet); ask the customer."""
@@ -56,6 +56,32 @@ def decide(
         return Draft("decided", checked_name(by, "initials"), data)
 
     return docket.record(number, draft)
+
+
+def decide_several(
+    docket: Docket,
+    number: str,
+    faults: str,
+    what: str,
+    *,
+    by: str,
+    note: str = "",
+    charge: str = "",
+) -> tuple[Entry, ...]:
+    """Record one decision about several faults, an entry each: "F2,F5,F9".
+
+    Raises:
+        DocketError: as for `decide`; nothing is recorded where one of them is not known.
+    """
+    job = docket.job(number)
+    refs = [found_at(job, ref).ref for ref in faults.split(",") if ref.strip()]
+    if not refs:
+        msg = "no fault is named; name one, or several with commas: F2,F5"
+        raise DocketError(msg)
+    return tuple(
+        decide(docket, number, ref, what, by=by, note=note, charge=charge)
+        for ref in dict.fromkeys(refs)
+    )
 
 
 def answer_query(
