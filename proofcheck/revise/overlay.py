@@ -25,8 +25,9 @@ if TYPE_CHECKING:
 
 __all__ = ["SAME_LIKENESS", "SAME_ODDS", "Overlay", "lay_over"]
 
-SAME_ODDS = 5.0
-"""Least logarithm of the odds of a recast for a slug to be told as one."""
+SAME_ODDS = 4.0
+"""Least logarithm of the odds of a recast for a slug to be told as one: chosen, with the
+likeness, from `benchmark.revising --fit`, on books no figure is quoted on."""
 SAME_LIKENESS = 0.75
 """Least likeness of the worst letters of the same slug, by the correlation of their ink."""
 _SPECK = 0.06

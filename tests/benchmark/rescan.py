@@ -18,9 +18,19 @@ if TYPE_CHECKING:
 
     from proofcheck.values import Grey, Line
 
-__all__ = ["Bands", "bands_of", "cast_again", "scan_again", "swap_words"]
+__all__ = [
+    "Bands",
+    "bands_of",
+    "cast_again",
+    "drop_word",
+    "put_letter",
+    "scan_again",
+    "swap_words",
+]
 
 _INK = 128
+_WORD_SPACE = 0.28
+"""White between words, at least, in x-heights."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,7 +118,7 @@ def cast_again(
     letter, for 10-point type with an x-height of 4.6 points.
     """
     px_per_pt = x_height_px / 4.6
-    words = _cells(band, round(0.28 * x_height_px))
+    words = _cells(band, round(_WORD_SPACE * x_height_px))
     spaces = rng.normal(0, play[0] * px_per_pt, max(len(words) - 1, 1))
     drift = np.concatenate([[0.0], np.cumsum(spaces - spaces.mean())])
     out = np.full_like(band, 255)
@@ -137,7 +147,7 @@ def swap_words(
 ) -> tuple[Grey, str] | None:
     """Two neighbouring words in each other's places; None where words and white disagree."""
     words = text.split(" ")
-    cells = _cells(band, round(0.28 * x_height_px))
+    cells = _cells(band, round(_WORD_SPACE * x_height_px))
     if len(words) != len(cells) or len(words) < 4:
         return None
     at = int(rng.integers(0, len(words) - 1))
@@ -150,3 +160,62 @@ def swap_words(
     out[:, d - (b - a) : d] = band[:, a:b]
     words[at], words[at + 1] = words[at + 1], words[at]
     return out, " ".join(words)
+
+
+def drop_word(
+    band: Grey, text: str, x_height_px: float, rng: np.random.Generator
+) -> tuple[Grey, str] | None:
+    """A word left out, its room shared among the spaces left."""
+    words = text.split(" ")
+    cells = _cells(band, round(_WORD_SPACE * x_height_px))
+    if len(words) != len(cells) or len(words) < 5:
+        return None
+    at = int(rng.integers(1, len(words) - 1))
+    if words[at] in {words[at - 1], words[at + 1]}:
+        return None
+    room = cells[at + 1][0] - cells[at][0]
+    kept = [*cells[:at], *cells[at + 1 :]]
+    out = np.full_like(band, 255)
+    for number, (start, stop) in enumerate(kept):
+        # The last word ends where it did: the line is spread to its measure.
+        moved = room * number / (len(kept) - 1) - (room if number >= at else 0)
+        _put(out, band, (start, stop), moved, 0.0)
+    return out, " ".join([*words[:at], *words[at + 1 :]])
+
+
+def put_letter(
+    band: Grey, text: str, x_height_px: float, rng: np.random.Generator
+) -> tuple[Grey, str] | None:
+    """Another letter of the line in the place of one as wide; None where letters touch."""
+    letters = _letters(band, text, x_height_px)
+    order = rng.permutation(len(letters)).tolist()
+    for one in order:
+        at, (start, stop) = letters[one]
+        for other in order:
+            donor, (left, right) = letters[other]
+            if text[donor] != text[at] and abs((right - left) - (stop - start)) <= 2:
+                out = band.copy()
+                out[:, start - 1 : stop + 1] = 255
+                middle = (start + stop - right + left) // 2
+                out[:, middle : middle + right - left] = band[:, left:right]
+                return out, text[:at] + text[donor] + text[at + 1 :]
+    return None
+
+
+def _letters(band: Grey, text: str, x_height_px: float) -> list[tuple[int, tuple[int, int]]]:
+    """Small letters that stand free, by their place in the text: start and end columns."""
+    words = text.split(" ")
+    cells = _cells(band, round(_WORD_SPACE * x_height_px))
+    if len(words) != len(cells):
+        return []
+    out, at = [], 0
+    for word, (start, stop) in zip(words, cells, strict=True):
+        own = _cells(band[:, start:stop], 1)
+        if len(own) == len(word):
+            out += [
+                (at + n, (start + a, start + b))
+                for n, (letter, (a, b)) in enumerate(zip(word, own, strict=True))
+                if letter.islower() and letter.isascii()
+            ]
+        at += len(word) + 1
+    return out
