@@ -24,7 +24,15 @@ from docket_cases import (
 from report_cases import COPY_LINES
 from typer.testing import CliRunner
 
-from proofcheck.docket import ProofTaken, decide, open_docket, open_job, pull_proof, verify
+from proofcheck.docket import (
+    ProofTaken,
+    decide,
+    open_docket,
+    open_job,
+    override,
+    pull_proof,
+    verify,
+)
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.figures import figures_of
 from proofcheck.docket.originals import Original
@@ -170,6 +178,18 @@ def test_each_job_says_whom_it_waits_for(tmp_path):
     ok(docket)
     told.append(waits_for(docket.job(JOB))[0])
     assert told == ["operator", "reader", "customer", "corrector", "customer", "press"]
+
+
+def test_a_job_ordered_to_press_waits_for_the_press_and_says_by_whose_order(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False)
+    override(docket, JOB, by="M.K.", reason="the fair is tomorrow")
+    job = docket.job(JOB)
+    assert waits_for(job) == ("press", "by order of M.K.")
+    assert "clear for press: no" in job_text(job, Shop())
+    assert "Waits for the press: by order of M.K." in job_html(job, Shop())
+    pull(docket, b"second", faults=False)
+    assert waits_for(docket.job(JOB))[0] == "customer"
 
 
 def test_the_sign_off_sheet_is_a_page_of_a4(tmp_path):

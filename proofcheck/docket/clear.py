@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
     from proofcheck.docket.job import CopyVersion, Found, Job, Override, ProofPulled, SignOff
 
-__all__ = ["Clearance", "Reason", "clear_for_press", "override", "reasons_against"]
+__all__ = ["Clearance", "Reason", "clear_for_press", "order_for", "override", "reasons_against"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ def clear_for_press(
         return Clearance(number, clear=False, reasons=broken)
     job = docket.job(number)
     reasons = (*_in_hand(job, scans, copy), *reasons_against(job))
-    order = _order_for(job, reasons) if reasons else None
+    order = order_for(job, reasons) if reasons else None
     clear = not reasons or order is not None
     return Clearance(
         number, clear, reasons, order, job.signoffs[-1] if clear and not order else None
@@ -141,7 +141,8 @@ def override(docket: Docket, number: str, *, by: str, reason: str) -> Entry:
     return docket.record(number, draft)
 
 
-def _order_for(job: Job, reasons: Sequence[Reason]) -> Override | None:
+def order_for(job: Job, reasons: Sequence[Reason]) -> Override | None:
+    """The order that overrides all these reasons, for this very proof and copy, if there is one."""
     if not job.overrides or job.proof is None or job.copy is None:
         return None
     order = job.overrides[-1]

@@ -76,6 +76,8 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = ()) -> str:
     reasons = reasons_against(job)
     lines += ["", "On the record clear for press: " + ("no" if reasons else "yes")]
     lines += [f"  {words}" for words in reason_words(reasons)]
+    who, what = waits_for(job)
+    lines.append(f"Waits for the {who}: {what}")
     return "\n".join(lines) + "\n"
 
 

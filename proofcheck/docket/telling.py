@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.clear import order_for, reasons_against
 from proofcheck.docket.recording import DETAILS
 from proofcheck.docket.signoff import WORDS
 from proofcheck.visible import visible
@@ -123,6 +123,16 @@ def counted(number: int, what: str, many: str = "") -> str:
 
 def waits_for(job: Job) -> tuple[str, str]:
     """Whom a job waits for, and for what."""
+    reasons = reasons_against(job)
+    order = order_for(job, reasons)
+    if not reasons:
+        return "press", "clear"
+    if order is not None:
+        return "press", f"by order of {visible(order.by)}"
+    return _wanting(job)
+
+
+def _wanting(job: Job) -> tuple[str, str]:
     if job.copy is None:
         return "customer", "copy"
     if job.proof is None or job.proof.copy != job.copy.number:
@@ -133,7 +143,7 @@ def waits_for(job: Job) -> tuple[str, str]:
         return "customer", f"{len(job.open_queries)} to answer"
     if job.corrections:
         return "corrector", f"{len(job.corrections)} to correct and show on a revise"
-    return ("customer", "O.K.") if reasons_against(job) else ("press", "clear")
+    return "customer", "O.K."
 
 
 def entry_words(entry: Entry) -> str:
