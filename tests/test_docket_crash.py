@@ -17,8 +17,8 @@ def test_killed_at_any_moment_nothing_acknowledged_is_lost():
 
 
 def test_many_record_at_once_and_all_is_there():
-    told = crowd(4, 24)
-    assert (told["recorded"], told["troubles"]) == (24, 0)
+    told = crowd(20, 60)
+    assert (told["recorded"], told["troubles"]) == (60, 0)
 
 
 def test_a_byte_flipped_is_found():
