@@ -215,7 +215,7 @@ class Matter:
         text = self.readings[row].text
         small = sum(character.islower() for character in text)
         size = self.lines[row].x_height_px / self.body_x_height
-        return bool(size < 1.3 and text.count(" ") >= 3 and small > 0.5 * len(text))
+        return bool(size < 1.3 and text.count(" ") >= 3 and small > 0.4 * len(text))
 
     def box_of(self, row: int, letters: Span) -> Box:
         """Round the letters' ink; for none the gap before the first, of no width."""

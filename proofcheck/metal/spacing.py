@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.spaces import COMMA, Spaces, word_spaces
 from proofcheck.values import Box, Kind, Span
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.matter import Matter
 
 __all__ = ["word_spacing"]
@@ -30,6 +30,8 @@ LEAST_OTHERS = 2
 LEAST_EXCESS_EM = 0.15
 WIDEST_DOUBLED_EM = 2.5
 """Wider is no space doubled but white meant: a table, a folio beside its head."""
+COLUMNS = 1.7
+"""Times the usual space of its line that white in a table has at least."""
 _DOUBLED_STEP = 0.05
 UNEVEN = (2.45, 0.12)
 """Second widest over second narrowest space of a line, as likely a fault as not: past a 3-to-em to
@@ -45,8 +47,7 @@ def word_spacing(matter: Matter) -> list[MetalFinding]:
     spaces = word_spaces(matter)
     if not len(spaces.row):
         return []
-    ratio = _ratios(spaces)
-    doubled = _doubled(matter, spaces, ratio)
+    doubled = _doubled(matter, spaces)
     lines = _by_line(matter, spaces)
     # One wide space is doubled; several make the line uneven, which is told once.
     count = Counter(each.line for each in doubled)
@@ -56,32 +57,53 @@ def word_spacing(matter: Matter) -> list[MetalFinding]:
     return sorted([*doubled, *lines], key=lambda each: (each.line, each.letters.start))
 
 
-def _ratios(spaces: Spaces) -> NDArray[np.float64]:
-    """Each space over the median of the plain ones beside it in its line; NaN for too few."""
-    ratio = np.full(len(spaces.row), np.nan)
+def _ratios(spaces: Spaces) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Each space over the median and over the widest of the plain ones beside it in its line.
+
+    NaN where there are too few.
+    """
+    usual, widest = (np.full(len(spaces.row), np.nan) for _ in range(2))
     for row in np.unique(spaces.row):
         mine = np.flatnonzero(spaces.row == row)
         plain = mine[spaces.after[mine] <= COMMA]
         for one in mine:
-            others = plain[plain != one]
+            others = spaces.wide_px[plain[plain != one]]
             if len(others) >= LEAST_OTHERS:
-                ratio[one] = spaces.wide_px[one] / max(float(np.median(spaces.wide_px[others])), 1)
-    return ratio
+                usual[one] = spaces.wide_px[one] / max(float(np.median(others)), 1)
+                widest[one] = spaces.wide_px[one] / max(float(others.max()), 1)
+    return usual, widest
 
 
-def _doubled(matter: Matter, spaces: Spaces, ratio: NDArray[np.float64]) -> list[MetalFinding]:
+def _doubled(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
+    """Single spaces that are two standing together.
+
+    Where a line has spaces of two kinds, as hand-set lines have, its wide ones come near to two
+    thin ones: so a space must stand out from the widest too. The measure is its ratio to the usual
+    times the root of that to the widest.
+    """
+    usual, widest = _ratios(spaces)
+    ratio = usual * np.sqrt(np.maximum(widest, 0))
+    excess = spaces.wide_em * (1 - 1 / np.maximum(usual, 1e-3))
+    wide = np.isfinite(ratio) & (excess > LEAST_EXCESS_EM) & (spaces.wide_em < WIDEST_DOUBLED_EM)
+    wide &= (spaces.after <= COMMA) & ~_apart(spaces)
     found = []
-    excess = spaces.wide_em * (1 - 1 / np.maximum(ratio, 1e-3))
-    wide = np.isfinite(ratio) & (excess > LEAST_EXCESS_EM)
-    wide &= (spaces.wide_em < WIDEST_DOUBLED_EM) & (spaces.after <= COMMA) & ~spaces.figures
     for one in np.flatnonzero(wide):
         certainty = grown(float(ratio[one]), matter.settings.doubled, _DOUBLED_STEP)
         if certainty < LEAST_CERTAINTY:
             continue
-        if _in_table(matter, spaces, wide, int(one)):
+        if _in_table(matter, spaces, wide & (usual > COLUMNS), int(one)):
             continue
-        words = f"reduce the space: it is {ratio[one]:.1f} times the others of its line"
+        words = f"reduce the space: it is {usual[one]:.1f} times the others of its line"
         found.append(_at_space(matter, spaces, int(one), certainty, words))
+    return found
+
+
+def _apart(spaces: Spaces) -> NDArray[np.bool_]:
+    """Spaces by figures at either end of their line: numbered entries, prices, folios."""
+    found = spaces.figures.copy()
+    for row in np.unique(spaces.row):
+        mine = np.flatnonzero(spaces.row == row)
+        found[mine[2:-2]] = False
     return found
 
 
@@ -90,29 +112,18 @@ def _in_table(matter: Matter, spaces: Spaces, wide: NDArray[np.bool_], one: int)
     end = spaces.left[one] + spaces.wide_px[one]
     near = wide & (np.abs(spaces.row - spaces.row[one]) == 1)
     ends = spaces.left[near] + spaces.wide_px[near]
-    return bool((np.abs(ends - end) < 0.5 * matter.em_px(int(spaces.row[one]))).any())
+    return bool((np.abs(ends - end) < 0.4 * matter.em_px(int(spaces.row[one]))).any())
 
 
 def _at_space(
     matter: Matter, spaces: Spaces, one: int, certainty: float, words: str
 ) -> MetalFinding:
     row, at = int(spaces.row[one]), int(spaces.at[one])
-    line, after = matter.lines[row], matter.readings[row].letters[at + 1].box
-    left = int(spaces.left[one])
-    base = matter.baseline(row, left)
-    tall = round(line.x_height_px)
-    box = Box(left, round(base) - tall, max(after.x - left, 1), tall)
-    letters = Span(at, at + 1)
-    return MetalFinding(
-        Kind.UNEVEN_SPACING,
-        line.number,
-        line.sheet,
-        box,
-        letters,
-        certainty,
-        words=words,
-        sign="less-space",
-    )
+    after, left = matter.readings[row].letters[at + 1].box, int(spaces.left[one])
+    tall = round(matter.lines[row].x_height_px)
+    box = Box(left, round(matter.baseline(row, left)) - tall, max(after.x - left, 1), tall)
+    letters, kind = Span(at, at + 1), Kind.UNEVEN_SPACING
+    return matter.finding(kind, row, letters, certainty, box, words=words, sign="less-space")
 
 
 def _by_line(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
@@ -127,19 +138,12 @@ def _by_line(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
         if judged is None:
             continue
         certainty, words, doubtful = judged
-        line = matter.lines[row]
-        found.append(
-            MetalFinding(
-                Kind.UNEVEN_SPACING,
-                line.number,
-                line.sheet,
-                line.box,
-                Span(int(spaces.at[mine[0]]), int(spaces.at[mine[-1]]) + 1),
-                certainty,
-                words=words,
-                only_query=doubtful,
-            )
+        letters = Span(int(spaces.at[mine[0]]), int(spaces.at[mine[-1]]) + 1)
+        box, kind = matter.lines[row].box, Kind.UNEVEN_SPACING
+        finding = matter.finding(
+            kind, int(row), letters, certainty, box, words=words, only_query=doubtful
         )
+        found.append(finding)
     return found
 
 

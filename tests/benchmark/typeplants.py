@@ -217,32 +217,53 @@ def _work_up(
 def _doubled_space(
     canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
 ) -> Plant | None:
-    """Two spaces standing together: the others of the line give up what the second takes."""
+    """A second space beside one, as wide as the line's spaces commonly are.
+
+    So two bands stand together that are driven up alike; the others of the line give up between
+    them what the second takes.
+    """
     standing = canvas.standing
     numbers, gaps = standing.of_line[line], _gaps(standing, line)
     size = standing.lines[line].x_height_px
+    more = _usual_space(standing, line)
+    if more is None:
+        return None
     rng.shuffle(gaps)
     for glyph, left, right in gaps:
         place = numbers.index(glyph.word)
         boxes = [standing.words[number].box for number in numbers]
         whites = [b.x - a.right for a, b in itertools.pairwise(boxes)]
         others = [at for at in range(len(whites)) if at != place]
-        wide = right - left
-        give = wide / max(len(others), 1)
+        give = more / max(len(others), 1)
         if len(others) < 3 or min(whites[at] - give for at in others) < 0.4 * size:
             continue
         shift, moves = 0.0, {}
         for at in range(len(whites)):
-            shift += wide if at == place else -give
+            shift += more if at == place else -give
             moves[numbers[at + 1]] = round(shift)
         for number in moves:
             canvas.wipe(standing.words[number].pieces)
         for number, dx in moves.items():
             canvas.put(standing.words[number].pieces, dx, 0)
         start = left + (moves[numbers[place]] if place else 0)
-        box = Box(start, glyph.box.y, 2 * wide, max(glyph.box.height, round(size)))
+        wide, tall = right - left + more, max(glyph.box.height, round(size))
+        box = Box(start, glyph.box.y, wide, tall)
         return _plant("space doubled", {Kind.UNEVEN_SPACING, Kind.SPACE_EXTRA}, glyph, box)
     return None
+
+
+def _usual_space(standing: Standing, line: int) -> int | None:
+    """The space commonly set between the line's words: their white less that within words."""
+    between = [right - left for _, left, right in _gaps(standing, line)]
+    within = [
+        b.box.x - a.box.right
+        for word in standing.words
+        for a, b in itertools.pairwise(word.glyphs)
+        if word.line == line
+    ]
+    if not between or not within:
+        return None
+    return round(float(np.median(between)) - float(np.median(within)))
 
 
 TYPE_KINDS: dict[
