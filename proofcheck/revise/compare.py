@@ -9,7 +9,7 @@ from proofcheck.revise.corrections import judge_corrections, new_faults
 from proofcheck.revise.pairing import pair_slugs
 from proofcheck.revise.standing import findings_of, stand, wanted_slugs
 from proofcheck.revise.troubles import ReviseError
-from proofcheck.revise.values import Revise, Standing
+from proofcheck.revise.values import Made, Revise, Standing
 from proofcheck.values import Status, Verdict
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from proofcheck.report import Report
     from proofcheck.revise.pairing import Pairing
-    from proofcheck.revise.values import Slug
+    from proofcheck.revise.values import Correction, Slug
 
 __all__ = ["compare_proofs"]
 
@@ -49,11 +49,12 @@ def compare_proofs(
     _refuse_other_order(earlier, later, pairing)
     stood = stand(earlier, later, pairing, wanted, changes)
     fresh = new_faults(earlier, later, stood, changes)
+    corrections = judge_corrections(earlier, later, stood, asked, changes)
     return Revise(
         slugs=stood.slugs,
-        corrections=judge_corrections(earlier, later, stood, asked, changes),
+        corrections=corrections,
         findings=findings_of((earlier, later), stood, wanted, fresh, changes),
-        read_again=_read_again(stood.slugs),
+        read_again=_read_again(stood.slugs, corrections),
         gone=stood.gone,
     )
 
@@ -69,9 +70,13 @@ def _altered(earlier: Report, changes: Sequence[Any]) -> frozenset[int]:
     return frozenset(out)
 
 
-def _read_again(slugs: Sequence[Slug]) -> tuple[int, ...]:
-    """Each new slug and its two neighbours: the ones lifted or put in by mistake."""
+def _read_again(slugs: Sequence[Slug], corrections: Sequence[Correction]) -> tuple[int, ...]:
+    """Each new slug and its two neighbours: the ones lifted or put in by mistake.
+
+    A line that reads otherwise than it did is new, whatever its letters' seats say.
+    """
     new = {s.line for s in slugs if s.standing is not Standing.STOOD}
+    new |= {c.now for c in corrections if c.now is not None and c.made is not Made.MISSED}
     lines = {s.line for s in slugs}
     return tuple(sorted({n + k for n in new for k in (-1, 0, 1)} & lines))
 

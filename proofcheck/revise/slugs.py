@@ -17,7 +17,7 @@ __all__ = ["Print", "print_of", "profile_lag", "turned_print"]
 
 ABOVE, BELOW = 1.7, 0.65
 """Room above and below the baseline, in x-heights: letters reach about 1.6 and 0.5."""
-MARGIN = 2.0
+MARGIN = 4.0
 """Room at either end, in x-heights: ink that one reading took into the line and the other left
 out must lie in both pictures."""
 _OWN = 0.3
@@ -92,7 +92,7 @@ def print_of(
     )
     spare = round((MARGIN - _OWN) * size)
     own = (spare, max(width - spare, spare + 1))
-    return Print(_inked(np.asarray(cut, np.uint8), size), size, ABOVE * size, own)
+    return Print(_inked(np.asarray(cut, np.uint8), size, own), size, ABOVE * size, own)
 
 
 def _part(
@@ -106,9 +106,9 @@ def _part(
     return image[top:bottom]
 
 
-def _inked(cut: NDArray[np.uint8], x_height_px: float) -> NDArray[np.float32]:
+def _inked(cut: NDArray[np.uint8], x_height_px: float, own: tuple[int, int]) -> NDArray[np.float32]:
     paper = float(np.percentile(cut, 80))
-    black = float(np.percentile(cut, 2))
+    black = float(np.percentile(cut[:, own[0] : own[1]], 2))
     ink = np.clip((paper - cut.astype(np.float32)) / max(paper - black, 24.0), 0.0, 1.0)
     return np.asarray(cv2.GaussianBlur(ink, (0, 0), max(_SOFT * x_height_px, 0.6)), np.float32)
 

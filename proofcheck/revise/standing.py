@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["Stood", "findings_of", "stand", "wanted_slugs"]
 
 _READS_ALIKE = 0.9
+_KEPT = frozenset({Standing.STOOD, Standing.MOVED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,7 +220,7 @@ def findings_of(
             kind, tell = telling
             found.append((slug.line, kind, slug.earlier, tell(slug), ""))
     for line in stood.gone:
-        if line not in wanted and not _covered(earlier, later, line, changes):
+        if line not in wanted and not _covered(proofs, stood, line, changes):
             after = _after(stood, line)
             words = f"slug {line} of the earlier proof has been dropped: {_start(earlier, line)}"
             found.append((after, Move.DROPPED, line, words, ""))
@@ -261,7 +262,7 @@ def _swapped_with(line: int, by_line: Mapping[int, Slug], stood: Stood) -> int |
     for other in stood.slugs:
         if other.line == line or other.earlier is None or moved.earlier is None:
             continue
-        kept = other.standing in (Standing.STOOD, Standing.MOVED)
+        kept = other.standing in _KEPT
         crossed = (other.line - line) * (other.earlier - moved.earlier) < 0
         lines, places = abs(other.line - line), abs(other.earlier - moved.earlier)
         between = [
@@ -277,14 +278,26 @@ def _swapped_with(line: int, by_line: Mapping[int, Slug], stood: Stood) -> int |
     return None
 
 
-def _covered(earlier: Report, later: Report, line: int, changes: Sequence[Any]) -> bool:
+def _covered(
+    proofs: tuple[Report, Report], stood: Stood, line: int, changes: Sequence[Any]
+) -> bool:
     """Whether the copy a gone slug held still stands on the revise (matter run over)."""
+    earlier, later = proofs
     span = earlier.placed(line)
     if span is None:
         return True  # it was no matter of this copy: to take it out was right
     start, end = carried_span(span, changes)
-    held = [p.copy for p in later.collation.placings if p.copy is not None]
-    covered = sum(max(0, min(end, h.end) - max(start, h.start)) for h in held)
+    # The same metal holds what it held, whatever the laying of the copy stretched over a gap.
+    held = [
+        carried_span(before, changes)
+        for slug in stood.slugs
+        if slug.standing in _KEPT and (before := earlier.placed(slug.earlier or 0)) is not None
+    ] + [
+        (now.start, now.end)
+        for slug in stood.slugs
+        if slug.standing not in _KEPT and (now := later.placed(slug.line)) is not None
+    ]
+    covered = sum(max(0, min(end, last) - max(start, first)) for first, last in held)
     return covered >= 0.8 * (end - start)
 
 

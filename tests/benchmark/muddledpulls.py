@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -198,13 +197,8 @@ def _spoiled(
     first, second = (words[n] for n in sorted(rng.choice(len(words), 2, replace=False)))
     if how == "half made":
         left = _misset(right, line, first, "wrong-letter", rng)
-        sort = next(s for s in left.slugs[line - 1].sorts if s.copy >= 0)
-        at = right.copy.index(first, max(sort.copy - 1, 0))
-        letter = next(
-            n for n, (a, b) in enumerate(zip(first, _last_made(left, line, words), strict=True))
-            if a != b
-        )  # fmt: skip
-        return _misset(left, line, second, _any(rng), rng), left, at + letter
+        at = left.planted[-1].copy_at
+        return _misset(left, line, second, _any(rng), rng), left, at
     spoiled = _misset(right, line, first, _any(rng), rng)
     if how == "made with a new fault":
         return spoiled, _misset(right, line, second, "wrong-letter", rng), -1
@@ -225,13 +219,6 @@ def _misset(forme: Forme, line: int, word: str, kind: str, rng: np.random.Genera
         return misset(forme, line, word, word[:at] + word[at + 1] + word[at] + word[at + 2 :], kind)
     other = str(rng.choice([c for c in "aeosnurc" if c != word[at]]))
     return misset(forme, line, word, word[:at] + other + word[at + 1 :], "wrong-letter")
-
-
-def _last_made(forme: Forme, line: int, words: list[str]) -> str:
-    """The one word of a line that is none of its right words, but like one."""
-    text = forme.slugs[line - 1].text
-    own = [w for w in re.findall(r"[a-z]+", text) if len(w) > 3 and w not in words]
-    return own[0]
 
 
 def _over_run(result: Result, rng: np.random.Generator, play: float, where: str) -> None:

@@ -146,9 +146,9 @@ def _muddled(
             for name, line in zip(rng.permutation(kinds * 2).tolist(), chosen, strict=False)
             if name != "turned" or len(held.texts[line - 1]) > 8
         ]
-        parts, texts = list(held.bands.lines), list(held.texts)
+        parts, texts, pool = list(held.bands.lines), list(held.texts), list(strange)
         for muddle in sorted(muddles, key=lambda m: -m.line):
-            _DONE[muddle.name](parts, texts, muddle.line - 1, held, strange, rng)
+            _DONE[muddle.name](parts, texts, muddle.line - 1, held, pool, rng)
         yield parts, texts, muddles
 
 
@@ -202,7 +202,7 @@ def _turn(parts, texts, at, held: Scanned, *_) -> None:
 
 
 def _strange(parts, texts, at, _, strange, rng) -> None:
-    band, text = strange[int(rng.integers(len(strange)))]
+    band, text = strange.pop(int(rng.integers(len(strange))))
     parts.insert(at + 1, band)
     texts.insert(at + 1, text)
 
