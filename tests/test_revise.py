@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import pytest
@@ -37,8 +38,6 @@ def corrected(*lines):
     right, wrong = notice(), faulty()
     slugs = dict(zip([s.uid for s in wrong.slugs], right.slugs, strict=True))
     wanted = {wrong.slugs[line - 1].uid for line in lines}
-    from dataclasses import replace
-
     items = [slugs[i.uid] if getattr(i, "uid", None) in wanted else i for i in wrong.items]
     planted = tuple(p for p in wrong.planted if p.uid not in wanted)
     return recast(replace(wrong, items=tuple(items), planted=planted), rng_of(5), lines)
@@ -92,6 +91,63 @@ def test_slugs_swapped_are_found():
 
 def test_a_slug_dropped_is_found():
     assert moves(revise(drop_lines(corrected(4, 8), 6))) == [("slug-dropped", 5)]
+
+
+def test_a_short_slug_dropped_is_found_though_the_copy_is_laid_over_its_gap():
+    formes = [notice(measure, (TEXTS[0], TEXTS[1] + tail, TEXTS[0])) for measure in (18, 20, 22)
+              for tail in (" So be it.", " Nobody need bring a chair.")]  # fmt: skip
+    short, forme = next(
+        (n, forme)
+        for forme in formes
+        for n, slug in enumerate(forme.slugs, 1)
+        if len(slug.text) < 14
+    )
+    report = pulled(forme, 3)
+    told = compare_proofs(report, pulled(drop_lines(forme, short), 4, copy=forme.copy), [])
+    assert moves(told) == [("slug-dropped", short - 1)]
+
+
+def test_a_slug_twice_on_the_copy_is_doubled_where_it_stands_a_third_time():
+    line = "Nails, cut, per pound weight, fourpence three farthings."
+    forme = notice(24, texts=(line, TEXTS[1], line))
+    assert len({s.text for s in forme.slugs}) < len(forme.slugs)
+    told = compare_proofs(pulled(forme, 5), pulled(double_line(forme, 2), 6, copy=forme.copy), [])
+    assert [kind for kind, _ in moves(told)] == ["slug-doubled"]
+
+
+def test_dirt_beyond_a_line_does_not_make_it_another():
+    report, box = first(), first().lines[6].box
+    image = report.sheets[0].image.copy()
+    image[box.y + 8 : box.y + 16, box.right + 90 : box.right + 104] = 30
+    lines = [
+        replace(line, box=line.box._replace(width=line.box.width + 104))
+        if line.number == 7
+        else line
+        for line in report.lines
+    ]
+    sheets = (replace(report.sheets[0], image=image),)
+    dirty = replace(report, sheets=sheets, lines=tuple(lines))
+    told = compare_proofs(dirty, pulled(faulty(), 14))
+    assert told.slug(7).standing is Standing.STOOD
+
+
+def test_a_letter_changed_in_a_line_that_stood_is_a_new_fault():
+    """In type set by hand one letter may be changed for one as wide, and nothing else stirs."""
+    forme = misset(corrected(4, 8), 6, "affair", "affeir", "wrong-letter")
+    told = revise(forme)
+    assert any(finding.fault for finding in told.findings)
+
+
+def test_a_slug_recast_with_its_old_fault_is_missed_and_one_of_two_is_half_made():
+    two = misset(faulty(), 4, "note", "mote", "wrong-letter")
+    before = pulled(two, 41)
+    half = recast(misset(corrected(4, 8), 4, "note", "mote", "wrong-letter"), rng_of(1), [4])
+    told = compare_proofs(before, pulled(half, 42, copy=half.copy, **second_scan(rng_of(2))))
+    by_words = {c.words: c.made for c in told.corrections if c.line == 4}
+    assert sorted(by_words.values()) == [Made.MADE, Made.MISSED]
+    again = compare_proofs(first(), pulled(recast(faulty(), rng_of(3), [4]), 43))
+    assert {c.made for c in again.corrections} == {Made.MISSED}
+    assert again.read_again == (3, 4, 5)
 
 
 def test_a_slug_standing_twice_is_found():
@@ -158,8 +214,6 @@ def test_pages_in_another_order_are_refused():
 
 def _together(*reports):
     """Several proofs of one sheet as one of several."""
-    from dataclasses import replace
-
     lines, readings, placings, sheets = [], [], [], []
     for number, report in enumerate(reports):
         start = len(lines)

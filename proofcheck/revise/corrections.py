@@ -28,6 +28,20 @@ _OF_SLUGS = frozenset(
 )
 """Faults cured by moving slugs about, so that the same metal may well be right."""
 
+_OF_TYPE = frozenset(
+    {
+        Kind.WRONG_FONT,
+        Kind.BROKEN_LETTER,
+        Kind.WORK_UP,
+        Kind.OFF_LINE,
+        Kind.HAIRLINE,
+        Kind.UNEVEN_SPACING,
+        Kind.CROOKED_LINE,
+        Kind.SHORT_MEASURE,
+    }
+)
+"""Faults of the type and its setting, which leave the text as it is."""
+
 
 def judge_corrections(
     earlier: Report, later: Report, stood: Stood, asked: Iterable[str], moved: Sequence[Any] = ()
@@ -109,19 +123,36 @@ def _line_holding(report: Report, span: Span) -> int | None:
 def new_faults(
     earlier: Report, later: Report, stood: Stood, moved: Sequence[Any] = ()
 ) -> tuple[str, ...]:
-    """Ids of the faults of the revise that the earlier proof did not have, on slugs new to it."""
-    fresh = {
-        slug.line for slug in stood.slugs if slug.standing not in (Standing.STOOD, Standing.MOVED)
+    """Ids of the faults of the revise that the earlier proof did not have.
+
+    On a slug that stood, only those of the text: in type set by hand a letter may have been
+    changed and nothing else stirred, or the earlier reading may have missed it; how a letter
+    is inked changes from pull to pull.
+    """
+    held = {
+        slug.line: earlier.placed(slug.earlier or 0)
+        for slug in stood.slugs
+        if slug.standing in (Standing.STOOD, Standing.MOVED)
     }
     old = [(f.kind, _here(f.copy, moved), f.proof_text) for f in earlier.faults]
     return tuple(
         fault.id
         for fault in later.faults
         if fault.status is Status.FAULT
-        and fault.line in fresh
         and fault.kind not in _OF_SLUGS
+        and (fault.line not in held or _in_the_line(fault, held[fault.line], moved))
         and not any(
             kind == fault.kind and _touch(span, fault.copy) and printed == fault.proof_text
             for kind, span, printed in old
         )
+    )
+
+
+def _in_the_line(fault: Fault, held: Span | None, moved: Sequence[Any]) -> bool:
+    """Whether a fault of the text lies in what the slug held before.
+
+    What is missing after it belongs to a slug that is gone.
+    """
+    return (
+        fault.kind not in _OF_TYPE and held is not None and _touch(fault.copy, _here(held, moved))
     )

@@ -49,18 +49,15 @@ def _page(
     y = 0.0
     for line in own:
         base = top + sum(line.baseline) / 2
-        for words, made in notes.get(line.number, ()):
+        own_notes = notes.get(line.number, [])
+        labels += _ticked([words for words, made in own_notes if made], left, base, size)
+        for words in (words for words, made in own_notes if not made):
             y = max(y + 2.4 * size, base)
-            if made:
-                labels.append(_inked(parse(_TICK), left * 0.15, base, size * 1.7, INK))
-                labels.append(_inked(write(words, 0.0), left * 0.55, base, size * 0.9, INK))
-                y -= 2.4 * size
-                continue
             for part in _broken(words, right * 0.94 / size):
                 labels.append(_inked(write(part), left + width + right * 0.03, y, size, INK))
                 y += 2.2 * size
             y -= 2.2 * size
-        if line.number in notes:
+        if own_notes:
             rule = parse(f"M0,0L{line.box.width},0")
             under = moved(rule, by=(left + line.box.x, base + size * 0.9))
             labels.append(Inked(under, size * 0.08, FAINT))
@@ -74,6 +71,16 @@ def _page(
         (left, top),
         labels=tuple(labels),
     )
+
+
+def _ticked(made: list[str], left: float, base: float, size: float) -> list[Inked]:
+    """One tick beside a line, and what was made there, drawn small enough for the margin."""
+    if not made:
+        return []
+    words = write(", ".join(made), 0.0)
+    small = min(size * 0.9, left * 0.42 / max(extent(words).width, 1e-6))
+    tick = _inked(parse(_TICK), left * 0.15, base, size * 1.7, INK)
+    return [tick, _inked(words, left * 0.55, base, small, INK)]
 
 
 def _inked(drawing: Drawing, x: float, y: float, size: float, ink: str) -> Inked:

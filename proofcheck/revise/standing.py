@@ -114,10 +114,11 @@ def _unpaired(texts: list[list[str]], index: int, placed: Span | None) -> Standi
     """A slug in the place of no other: doubled, foreign, or new."""
     earlier, later = texts
     own = later[index]
-    others = [text for at, text in enumerate(later) if at != index]
-    twice = any(Indel.normalized_similarity(own, text) >= _READS_ALIKE for text in others)
-    once = sum(Indel.normalized_similarity(own, text) >= _READS_ALIKE for text in earlier) <= 1
-    if own and twice and once:
+    now, before = (
+        sum(Indel.normalized_similarity(own, text) >= _READS_ALIKE for text in proof)
+        for proof in (later, earlier)
+    )
+    if own and now > max(before, 1):
         return Standing.DOUBLED
     return Standing.FOREIGN if placed is None else Standing.NEW
 

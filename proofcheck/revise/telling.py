@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from proofcheck.report import Report
     from proofcheck.revise.values import Revise
 
-__all__ = ["revise_json", "revise_list"]
+__all__ = ["revise_json", "revise_list", "tally"]
 
 VERSION = 1
 _SIGNS = {Made.MADE: "✓", Made.PARTLY: "partly", Made.MISSED: "missed"}
@@ -20,7 +20,7 @@ _SIGNS = {Made.MADE: "✓", Made.PARTLY: "partly", Made.MISSED: "missed"}
 
 def revise_list(told: Revise, later: Report, *, ascii_only: bool = False) -> str:
     """The report for a terminal, a line each."""
-    lines = [_tally(told)]
+    lines = [f"Revise: {tally(told)}"]
     for c in told.corrections:
         now = f"line {c.now}" if c.now is not None else "no line"
         lines.append(
@@ -34,11 +34,12 @@ def revise_list(told: Revise, later: Report, *, ascii_only: bool = False) -> str
     return in_ascii(text) if ascii_only else text
 
 
-def _tally(told: Revise) -> str:
+def tally(told: Revise) -> str:
+    """What a revise showed, in one line."""
     counts = [sum(c.made is made for c in told.corrections) for made in Made]
     stood = sum(s.standing is Standing.STOOD for s in told.slugs)
     return (
-        f"Revise: {counts[0]} made, {counts[1]} partly, {counts[2]} missed; "
+        f"{counts[0]} made, {counts[1]} partly, {counts[2]} missed; "
         f"{len(told.findings)} new; {stood} of {len(told.slugs)} slugs stood as they were"
     )
 
