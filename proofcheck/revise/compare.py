@@ -6,8 +6,9 @@ from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.revise.corrections import judge_corrections, new_faults
+from proofcheck.revise.findings import findings_of
 from proofcheck.revise.pairing import pair_slugs
-from proofcheck.revise.standing import findings_of, stand, wanted_slugs
+from proofcheck.revise.standing import stand, wanted_slugs
 from proofcheck.revise.troubles import ReviseError
 from proofcheck.revise.values import Made, Revise, Standing
 from proofcheck.values import Status, Verdict

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.docket.alterations import carried_span
-from proofcheck.revise.values import Correction, Made, Standing
+from proofcheck.revise.standing import KEPT
+from proofcheck.revise.values import Correction, Made
 from proofcheck.values import Kind, Span, Status
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ def _judged(fault: Fault, later: Report, stood: Stood, span: Span) -> Correction
     slug = next((s for s in stood.slugs if s.earlier == fault.line), None)
     now = slug.line if slug is not None else _line_holding(later, span)
     still = [f for f in later.faults if f.status is Status.FAULT and _touch(f.copy, span)]
-    same = slug is not None and slug.standing in (Standing.STOOD, Standing.MOVED)
+    same = slug is not None and slug.standing in KEPT
     if fault.kind in _OF_SLUGS:
         made, why = _of_slugs(fault, still)
     elif same and not still and fault.proof_text != fault.copy_text:
@@ -132,7 +133,7 @@ def new_faults(
     held = {
         slug.line: earlier.placed(slug.earlier or 0)
         for slug in stood.slugs
-        if slug.standing in (Standing.STOOD, Standing.MOVED)
+        if slug.standing in KEPT
     }
     old = [(f.kind, _here(f.copy, moved), f.proof_text) for f in earlier.faults]
     return tuple(
