@@ -2,21 +2,23 @@
 
 Both are ink that runs unbroken from the shoulder of the body to its foot: from over the small
 letters to under the baseline, as no letter does. What is narrow is a hairline, from worn walls of
-mats; what is wide is a space.
+mats; what is wide is a space. A lead that has risen prints its edge between two lines: a bar,
+longer than any stroke of a letter and no thicker than leads are.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import cv2
 import numpy as np
 
-from proofcheck.metal.findings import MetalFinding
 from proofcheck.values import Box, Kind, Span
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.matter import Matter
 
 __all__ = ["work_ups"]
@@ -36,11 +38,23 @@ _NEAR = 5
 MOST_IN_LINE = 2
 _WORK_UP, _HAIRLINE = 0.93, 0.75
 LEAST_CONTRAST = 60
+LEAST_BAR_X, BAR_THICK_X = 2.5, (0.13, 0.75)
+"""X-heights a risen lead prints at least, and is thick: from a thin lead in 12-point to 3 points in
+8-point. The tops of wide capitals are shorter or thinner."""
+_UNDER_X, _OVER_X = 0.12, 1.08
+"""X-heights: the white between lines begins under the one's baseline and ends over the next one's
+small letters."""
+_WHOLE_MEASURE = 0.85
+"""Of the line: so long a bar may be a rule of the job."""
+_USUAL_STEP = 1.15
+"""Times the proof's usual step between lines; in more white than that a bar is a rule."""
+_SOLID = 0.6
+_LEAD, _LEAD_OUTSIDE = 0.9, 0.4
 
 
 def work_ups(matter: Matter) -> list[MetalFinding]:
-    """Risen spaces and hairlines of all lines."""
-    found = []
+    """Risen spaces, leads and hairlines of all lines."""
+    found = _leads(matter)
     for row, line in enumerate(matter.lines):
         if len(matter.readings[row].letters) < 3:
             continue
@@ -126,6 +140,88 @@ def _is_letter(matter: Matter, row: int, left: int, right: int) -> bool:
     return False
 
 
+def _leads(matter: Matter) -> list[MetalFinding]:
+    """Bars in the white between two lines that stand at the usual step."""
+    steps = {row: step for row in range(len(matter.lines)) if (step := _step_px(matter, row))}
+    if not steps:
+        return []
+    usual = float(np.median([*steps.values()]))
+    found = []
+    for row, step in steps.items():
+        if step > _USUAL_STEP * usual or not matter.readings[row].letters:
+            continue
+        within = _within_paragraph(matter, row)
+        for box in _bars(matter, row, step):
+            long = box.width > _WHOLE_MEASURE * matter.lines[row].box.width
+            finding = matter.finding(
+                Kind.WORK_UP,
+                row,
+                _over(matter, row, box),
+                _LEAD if within else _LEAD_OUTSIDE,
+                box,
+                words=f"push down the lead that prints under line {matter.lines[row].number}",
+                only_query=long or not within,
+            )
+            found.append(finding)
+    return found
+
+
+def _step_px(matter: Matter, row: int) -> float | None:
+    """From a line's baseline to that of the next in its column; None for its last line."""
+    if row + 1 >= len(matter.lines):
+        return None
+    one, other = matter.lines[row], matter.lines[row + 1]
+    if (one.sheet, one.column) != (other.sheet, other.column):
+        return None
+    middle = (max(one.box.x, other.box.x) + min(one.box.right, other.box.right)) / 2
+    step = matter.baseline(row + 1, middle) - matter.baseline(row, middle)
+    return step if step > 0 else None
+
+
+def _within_paragraph(matter: Matter, row: int) -> bool:
+    """Whether a paragraph of the copy goes on from a line to the next: no rule stands there."""
+    held, after = matter.placed[row], matter.placed[row + 1]
+    if held is None or after is None:
+        return False
+    return any(p.start <= held.start and after.end <= p.end for p in matter.copy.paragraphs)
+
+
+def _bars(matter: Matter, row: int, step: float) -> list[Box]:
+    """What is left of the white under a line when all strokes shorter than a bar are taken out."""
+    line, following = matter.lines[row], matter.lines[row + 1]
+    image = matter.sheets[line.sheet].image
+    left = max(min(line.box.x, following.box.x), 0)
+    right = min(max(line.box.right, following.box.right), image.shape[1])
+    down = np.arange(round(_UNDER_X * line.x_height_px), round(step - _OVER_X * line.x_height_px))
+    long = round(LEAST_BAR_X * line.x_height_px)
+    if len(down) < 2 or right - left <= long:
+        return []
+    columns = np.arange(left, right)
+    base = np.round(matter.baseline(row, left) + _slope(matter, row) * (columns - left))
+    rows = np.clip(base[None, :].astype(np.intp) + down[:, None], 0, image.shape[0] - 1)
+    held = image[line.box.y : line.box.bottom, left:right]
+    paper, ink = np.percentile(held[::2, ::2], (85, 2))
+    dark = (image[rows, columns[None, :]] < (paper + ink) / 2).astype(np.uint8)
+    if paper - ink < LEAST_CONTRAST or dark.sum() < long:
+        return []
+    kept = cv2.morphologyEx(dark, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
+    count, _, stats, _ = cv2.connectedComponentsWithStats(kept, connectivity=8)
+    found = []
+    for x, y, wide, tall, area in stats[1:count].tolist():
+        thick = BAR_THICK_X[0] <= tall / line.x_height_px <= BAR_THICK_X[1]
+        if thick and area > _SOLID * wide * tall:
+            top = round(base[min(x + wide // 2, len(base) - 1)]) + int(down[0]) + y
+            found.append(Box(left + x, top, wide, tall))
+    return found
+
+
+def _over(matter: Matter, row: int, box: Box) -> Span:
+    """The letters of a line that stand over a bar; empty at its end for none."""
+    letters = matter.readings[row].letters
+    held = [at for at, x in enumerate(letters) if x.box.x < box.right and x.box.right > box.x]
+    return Span(held[0], held[-1] + 1) if held else Span(len(letters), len(letters))
+
+
 def _finding(matter: Matter, row: int, left: int, right: int, *, hair: bool) -> MetalFinding:
     line, letters = matter.lines[row], matter.readings[row].letters
     size = line.x_height_px
@@ -145,4 +241,4 @@ def _finding(matter: Matter, row: int, left: int, right: int, *, hair: bool) -> 
         after = next((at for at, x in enumerate(letters) if x.box.x >= left), len(letters))
         span = Span(after, after)
     kind = Kind.HAIRLINE if hair else Kind.WORK_UP
-    return MetalFinding(kind, line.number, line.sheet, box, span, _HAIRLINE if hair else _WORK_UP)
+    return matter.finding(kind, row, span, _HAIRLINE if hair else _WORK_UP, box)

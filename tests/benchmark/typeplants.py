@@ -214,6 +214,29 @@ def _work_up(
     return _plant("work-up", {Kind.WORK_UP}, glyph, Box(start, top, wide, bottom - top))
 
 
+def _lead_up(
+    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
+) -> Plant | None:
+    """A lead that has risen at one end: a bar two points thick under some words of the line."""
+    standing = canvas.standing
+    lines, words = standing.lines, [standing.words[n] for n in standing.of_line[line]]
+    if line + 1 >= len(lines) or len(words) < 3 or not words[0].glyphs:
+        return None
+    here, below = lines[line], lines[line + 1]
+    size = here.x_height_px
+    left = rng.randrange(here.box.x, max(here.box.right - round(6 * size), here.box.x + 1))
+    right = min(left + round(rng.uniform(3, 6) * size), here.box.right)
+    step = standing.baseline(line + 1, left) - standing.baseline(line, left)
+    if here.column != below.column or not 2 * size < step < 3 * size or right - left < 3 * size:
+        return None
+    thick = max(round(0.42 * size), 2)
+    top = round(standing.baseline(line, left) + (step - size - thick) / 2)
+    box = Box(left, top, right - left, thick)
+    part = canvas.image[top : top + thick, left:right]
+    np.minimum(part, _black(standing), out=part)
+    return _plant("lead up", {Kind.WORK_UP}, words[0].glyphs[-1], box)
+
+
 def _doubled_space(
     canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
 ) -> Plant | None:
@@ -226,8 +249,6 @@ def _doubled_space(
     numbers, gaps = standing.of_line[line], _gaps(standing, line)
     size = standing.lines[line].x_height_px
     more = _usual_space(standing, line)
-    if more is None:
-        return None
     rng.shuffle(gaps)
     for glyph, left, right in gaps:
         place = numbers.index(glyph.word)
@@ -235,7 +256,7 @@ def _doubled_space(
         whites = [b.x - a.right for a, b in itertools.pairwise(boxes)]
         others = [at for at in range(len(whites)) if at != place]
         give = more / max(len(others), 1)
-        if len(others) < 3 or min(whites[at] - give for at in others) < 0.4 * size:
+        if not more or len(others) < 3 or min(whites[at] - give for at in others) < 0.4 * size:
             continue
         shift, moves = 0.0, {}
         for at in range(len(whites)):
@@ -246,13 +267,13 @@ def _doubled_space(
         for number, dx in moves.items():
             canvas.put(standing.words[number].pieces, dx, 0)
         start = left + (moves[numbers[place]] if place else 0)
-        wide, tall = right - left + more, max(glyph.box.height, round(size))
-        box = Box(start, glyph.box.y, wide, tall)
+        tall = max(glyph.box.height, round(size))
+        box = Box(start, glyph.box.y, right - left + more, tall)
         return _plant("space doubled", {Kind.UNEVEN_SPACING, Kind.SPACE_EXTRA}, glyph, box)
     return None
 
 
-def _usual_space(standing: Standing, line: int) -> int | None:
+def _usual_space(standing: Standing, line: int) -> int:
     """The space commonly set between the line's words: their white less that within words."""
     between = [right - left for _, left, right in _gaps(standing, line)]
     within = [
@@ -262,7 +283,7 @@ def _usual_space(standing: Standing, line: int) -> int | None:
         if word.line == line
     ]
     if not between or not within:
-        return None
+        return 0
     return round(float(np.median(between)) - float(np.median(within)))
 
 
@@ -272,6 +293,7 @@ TYPE_KINDS: dict[
     "turned": _turned,
     "broken": _broken,
     "work-up": _work_up,
+    "lead up": _lead_up,
     "off its row": _off_line,
     "wrong font": _wrong_font,
     "space doubled": _doubled_space,
