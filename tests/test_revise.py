@@ -212,6 +212,14 @@ def test_pages_in_another_order_are_refused():
         compare_proofs(_together(one, two), _together(two, one), [])
 
 
+def test_a_sheet_left_out_is_asked_for():
+    one, two = first(), pulled(notice(texts=(FOREIGN + ". " + TEXTS[1],)), 6)
+    later = pulled(faulty(), 7)
+    with pytest.raises(ReviseError, match="no slug of sheet 2"):
+        compare_proofs(_together(one, two), later, [])
+    assert compare_proofs(_together(one, two), _together(later, two), []).findings == ()
+
+
 def _together(*reports):
     """Several proofs of one sheet as one of several."""
     lines, readings, placings, sheets = [], [], [], []

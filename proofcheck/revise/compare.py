@@ -38,7 +38,8 @@ def compare_proofs(
         changes: where the copies differ, if they do: each with `old` and `new`, code points.
 
     Raises:
-        ReviseError: the revise is of another job, or one of the two was not judged.
+        ReviseError: the revise is of another job, its sheets are too few or in another order, or
+            one of the two was not judged.
     """
     _refuse_other_job(earlier, later)
     if asked is None:
@@ -48,6 +49,7 @@ def compare_proofs(
     pairing = pair_slugs(earlier, later)
     _refuse_strange(earlier, later, pairing)
     _refuse_other_order(earlier, later, pairing)
+    _refuse_too_few(earlier, later, pairing)
     stood = stand(earlier, later, pairing, wanted, changes)
     fresh = new_faults(earlier, later, stood, changes)
     corrections = judge_corrections(earlier, later, stood, asked, changes)
@@ -122,3 +124,17 @@ def _refuse_other_order(earlier: Report, later: Report, pairing: Pairing) -> Non
                 f"{whose + 1} of the earlier proof; give them in the same order"
             )
             raise ReviseError(msg)
+
+
+def _refuse_too_few(earlier: Report, later: Report, pairing: Pairing) -> None:
+    """A sheet of the earlier proof left out: all its slugs would seem dropped."""
+    if len(later.sheets) >= len(earlier.sheets):
+        return
+    found = {*pairing.same.values(), *pairing.turned.values(), *pairing.place.values()}
+    seen = {earlier.lines[index].sheet for index in found}
+    for sheet in sorted({line.sheet for line in earlier.lines} - seen):
+        msg = (
+            f"no slug of sheet {sheet + 1} of the earlier proof is on the revise; give every "
+            "sheet of the revise, in order"
+        )
+        raise ReviseError(msg)
