@@ -1,4 +1,4 @@
-"""Lines out of their measure: short, standing out or in at the left, crooked, ill leaded.
+"""Lines out of their place: short, out or in at the left, crooked, ill leaded, ill indented.
 
 A line is judged by the lines round it in its column, so that slanting and bowed scans are no
 fault, and only where those agree among themselves: matter set ragged or in verse has no edge.
@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.findings import MetalFinding
+from proofcheck.metal.miscast import miscast_lines
 from proofcheck.values import Box, Kind, Span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.matter import Matter
     from proofcheck.values import Line
 
@@ -35,13 +36,17 @@ _LEAD_STEP = 0.15
 PARAGRAPH_END_EM = 0.6
 """What a paragraph's first line is indented at least."""
 _INDENT_PLAY_EM, _DEEPEST_INDENT_EM = 0.4, 4.0
+INDENT_PLAY = 0.3
+LEAST_INDENTS, LEAST_INDENT_EM = 4, 0.3
+"""First lines a column must have beside one, and the least of an indent: flush lines follow heads,
+or begin what the house makes no paragraph."""
 LEAST_CERTAINTY = 0.3
 
 
 def line_edges(matter: Matter) -> list[MetalFinding]:
     """Short, shifted, crooked and ill-leaded lines of running matter."""
     rows = [row for row in range(len(matter.lines)) if matter.is_words(row)]
-    found = []
+    found = miscast_lines(matter)
     for place, row in enumerate(rows):
         beside = rows[max(place - REACH, 0) : place + REACH + 1]
         fellows = [other for other in beside if other != row and _alike(matter, row, other)]
@@ -50,6 +55,7 @@ def line_edges(matter: Matter) -> list[MetalFinding]:
         finding = (
             _short(matter, row, fellows)
             or _shifted(matter, row, fellows)
+            or _indented(matter, row)
             or _crooked(matter, row, fellows)
             or _leaded(matter, row, fellows)
         )
@@ -119,6 +125,8 @@ def _shifted(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding |
     off = (line.box.x - edge) / em
     if abs(off) > _DEEPEST_INDENT_EM:
         return None  # Centred, or set in.
+    if _beside_initial(matter, row):
+        return None
     if abs(off - _usual_indent_em(matter)) < _INDENT_PLAY_EM:
         return None  # A paragraph's beginning, whatever the copy says of it.
     certainty = grown(abs(off), matter.settings.edge_em, _EDGE_STEP)
@@ -127,6 +135,53 @@ def _shifted(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding |
     where, sign = ("in", "move-left") if off > 0 else ("out", "move-right")
     words = f"the line stands {where} by {abs(off):.1f} em: make the edge straight"
     return _finding(matter, row, Kind.CROOKED_LINE, box, certainty, words, sign)
+
+
+def _beside_initial(matter: Matter, row: int) -> bool:
+    """Whether a line next to it begins at the same place: both stand beside a large initial."""
+    x, em = matter.lines[row].box.x, matter.em_px(row)
+    beside = [o for o in (row - 1, row + 1) if 0 <= o < len(matter.lines)]
+    return any(
+        _alike(matter, row, other) and abs(matter.lines[other].box.x - x) < INDENT_PLAY * em
+        for other in beside
+    )
+
+
+def _indented(matter: Matter, row: int) -> MetalFinding | None:
+    """A paragraph's first line that stands in more or less than those of its column do."""
+    own = _indent_em(matter, row)
+    if own is None or not _sure_end(matter, row, 0):
+        return None
+    others = [
+        indent
+        for other in range(len(matter.lines))
+        if other != row
+        and _alike(matter, row, other)
+        and (indent := _indent_em(matter, other)) is not None
+    ]
+    edge = _edge(others, 1.0) if len(others) >= LEAST_INDENTS else None
+    if edge is None:
+        return None
+    off = own - edge
+    certainty = grown(abs(off), matter.settings.edge_em, _EDGE_STEP)
+    line = matter.lines[row]
+    wide = max(round(own * matter.em_px(row)), 1)
+    box = Box(line.box.x - wide, line.box.y, wide, line.box.height)
+    words = f"indent the line {edge:.1f} em, not {own:.1f}"
+    sign = "move-left" if off > 0 else "move-right"
+    return _finding(matter, row, Kind.CROOKED_LINE, box, certainty, words, sign)
+
+
+def _indent_em(matter: Matter, row: int) -> float | None:
+    """How far a paragraph's first line stands in over its second, in ems; None for no indent."""
+    held = matter.placed[row]
+    if row + 1 >= len(matter.lines) or held is None or not _alike(matter, row, row + 1):
+        return None
+    first = any(p.start == held.start for p in matter.copy.paragraphs)
+    if not first or not _runs_on_into(matter, row + 1):
+        return None
+    step = (matter.lines[row].box.x - matter.lines[row + 1].box.x) / matter.em_px(row)
+    return step if LEAST_INDENT_EM < step < _DEEPEST_INDENT_EM else None
 
 
 def _usual_indent_em(matter: Matter) -> float:
@@ -223,9 +278,7 @@ def _finding(
     words: str,
     sign: str = "",
 ) -> MetalFinding:
-    line, count = matter.lines[row], len(matter.readings[row].letters)
+    count = len(matter.readings[row].letters)
     at = count if kind is Kind.SHORT_MEASURE else 0
     letters = Span(at, at) if kind is not Kind.CROOKED_LINE or sign else Span(0, count)
-    return MetalFinding(
-        kind, line.number, line.sheet, box, letters, certainty, words=words, sign=sign
-    )
+    return matter.finding(kind, row, letters, certainty, box, words=words, sign=sign)

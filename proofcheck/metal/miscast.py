@@ -1,0 +1,128 @@
+"""Lines cast on another body or in another face than their paragraph's.
+
+A correction slug may come from a machine with another size or another face in it. The size is
+judged by the heights of the letters' ink against those of the same letters of the proof, the face
+by how far most letters of the line stand out from their kinds; and both only where the other lines
+of the paragraph agree among themselves.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.metal.certain import grown
+from proofcheck.metal.posture import ITALIC, slopes
+from proofcheck.values import Kind, Span
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.matter import Matter
+
+__all__ = ["miscast_lines", "sizes_of_lines"]
+
+REACH = 6
+"""Lines to either side that are looked at."""
+LEAST_FELLOWS, LEAST_LETTERS, LEAST_OF_KIND = 3, 12, 6
+SIZE = (0.045, 0.006)
+"""Share of its height by which a line's letters are larger or smaller, as likely a fault as not: a
+point more or less is 0.067 to 0.13 in 10-point; 99 in 100 lines of old books are within 0.02 of
+their paragraph."""
+EVEN_SIZE = 0.02
+FACE = (2.0, 0.15)
+"""How odd the letters of a line are at the 30th of 100, in their kinds' own spreads: other faces
+give 2.1 to 3.4; in old books only lines in italic or in small capitals come over 1.5."""
+EVEN_FACE = 1.0
+_SHARE = 30
+_AGREE = 0.74
+_MOST = 0.9
+
+
+def sizes_of_lines(matter: Matter) -> dict[int, float]:
+    """How much larger each row's letters are than those of the same kinds, as a logarithm."""
+    fount = matter.fount
+    tall = np.array([matter.letter(n).box.height for n in range(len(fount.text))], np.float64)
+    more = np.full(len(tall), np.nan)
+    for character in fount.fellows:
+        mine = fount.text == character
+        usual = tall[mine & fount.agreed]
+        if character.isalpha() and len(usual) >= LEAST_OF_KIND:
+            more[mine] = np.log(np.maximum(tall[mine], 1) / np.median(usual))
+    found = {}
+    for row in np.unique(fount.line):
+        held = np.sort(more[(fount.line == row) & np.isfinite(more)])
+        if len(held) >= LEAST_LETTERS:
+            part = len(held) // 5
+            found[int(row)] = float(held[part:-part].mean())
+    return found
+
+
+def miscast_lines(matter: Matter) -> list[MetalFinding]:
+    """Lines of running matter in another size or face than the rest of their paragraph."""
+    sizes = sizes_of_lines(matter)
+    odd = _oddness_of_lines(matter, sizes)
+    lean = slopes(matter) if sizes else np.zeros(0)
+    found = []
+    for row, size in sizes.items():
+        fellows = _fellows(matter, row, sizes)
+        if len(fellows) < LEAST_FELLOWS:
+            continue
+        off = _apart(size, [sizes[other] for other in fellows], EVEN_SIZE)
+        if any(abs(sizes.get(other, np.inf) - size) < EVEN_SIZE for other in (row - 1, row + 1)):
+            off = 0.0  # Several lines together are matter set smaller, verse or a quotation.
+        certainty = grown(abs(off), *SIZE)
+        words = f"cast on the wrong body? its letters are {100 * np.expm1(off):+.0f} % in height"
+        if certainty < 0.5:
+            if max(odd[other] for other in fellows) > EVEN_FACE or _is_italic(matter, row, lean):
+                continue
+            certainty = grown(odd[row], *FACE)
+            words = "the line is of another face than its fellows"
+        if certainty >= 0.5:
+            certainty = min(certainty, _MOST)
+            letters, box = Span(0, len(matter.readings[row].letters)), matter.lines[row].box
+            found.append(matter.finding(Kind.WRONG_FONT, row, letters, certainty, box, words=words))
+    return found
+
+
+def _oddness_of_lines(matter: Matter, sizes: dict[int, float]) -> dict[int, float]:
+    fount = matter.fount
+    told = np.isfinite(fount.unlike)
+    return {
+        row: float(np.percentile(matter.oddness[(fount.line == row) & told], _SHARE))
+        for row in sizes
+    }
+
+
+def _fellows(matter: Matter, row: int, sizes: dict[int, float]) -> list[int]:
+    """Other lines of its paragraph near it, in its column."""
+    held, line = matter.placed[row], matter.lines[row]
+    if held is None:
+        return []
+    paragraph = next(
+        (p for p in matter.copy.paragraphs if p.start <= held.start and held.end <= p.end), None
+    )
+    found = []
+    for other in range(max(row - REACH, 0), min(row + REACH + 1, len(matter.lines))):
+        there, beside = matter.placed[other], matter.lines[other]
+        if other == row or other not in sizes or paragraph is None or there is None:
+            continue
+        same = (beside.sheet, beside.column) == (line.sheet, line.column)
+        if same and paragraph.start <= there.start and there.end <= paragraph.end:
+            found.append(other)
+    return found
+
+
+def _apart(one: float, others: list[float], even: float) -> float:
+    """From the median of the others; 0 where they don't agree among themselves."""
+    middle = float(np.median(others))
+    agreeing = float(np.mean(np.abs(np.array(others) - middle) < even))
+    return one - middle if agreeing > _AGREE else 0.0
+
+
+def _is_italic(matter: Matter, row: int, lean: NDArray[np.float64]) -> bool:
+    """Whether most of a line leans: titles in italic, of which plain copy says nothing."""
+    mine = matter.fount.line == row
+    return bool(np.median(lean[mine]) > ITALIC)
