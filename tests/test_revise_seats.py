@@ -94,14 +94,14 @@ def test_a_longer_line_tells_more_and_one_letter_nothing():
 
 
 def test_the_noise_is_the_sheets_own():
-    """Offsets drawn one and a half times the usual give that noise back, a half cast again."""
+    """Offsets of a known spread give it back with a margin, a third of the slugs cast again."""
     rng = np.random.default_rng(4)
     spread = np.full((2, 30), 0.005)
     held = [
         Seats(np.arange(30.0), rng.normal(0, size * 0.005, (2, 30)), spread, np.zeros(30, int))
-        for size in [0.8] * 10 + [4.0] * 6
+        for size in [0.65] * 10 + [4.0] * 5
     ]
-    assert noise_of(held) == pytest.approx(0.8, rel=0.2)
+    assert 0.65 < noise_of(held) < 1.5 * 0.65
     assert noise_of(held[:2]) == USUAL_NOISE
 
 

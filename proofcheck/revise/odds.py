@@ -36,8 +36,11 @@ _FLOOR = 0.0008
 USUAL_NOISE = 0.6
 """Offsets of one slug pulled twice as a share of their reckoned spread; what the softening of
 the pictures leaves of it, since neighbouring pixels err together."""
-_NOISE_RANGE = 0.6, 1.5
+_NOISE_RANGE = 0.9, 1.75
 """A sheet's own share is believed between these multiples of the usual."""
+_MARGIN = 1.2
+"""By so much the share is taken higher: slugs of one sheet are not all inked alike, and one
+falsely called another cast is read again for nothing."""
 _SHARE = 35.0
 """Percentile taken over a sheet's slugs: up to a half of them may have been cast again."""
 
@@ -80,7 +83,7 @@ def noise_of(sheet: Iterable[Seats]) -> float:
     if len(shares) < 3:
         return USUAL_NOISE
     low, high = (USUAL_NOISE * part for part in _NOISE_RANGE)
-    return float(np.clip(np.percentile(shares, _SHARE) * 1.05, low, high))
+    return float(np.clip(np.percentile(shares, _SHARE) * _MARGIN, low, high))
 
 
 def _band_play(words: NDArray[np.int64]) -> NDArray[np.float64] | None:

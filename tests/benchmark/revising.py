@@ -79,7 +79,9 @@ def _tasks(asked: argparse.Namespace) -> list[_Task]:
     tasks = [
         _Task(page, _other(page, found), 0, *how) for page in found[: asked.pages or len(found)]
     ]
-    return tasks + [_Task(None, None, trial, *how) for trial in range(asked.simulated)]
+    tasks += [_Task(None, None, trial, *how) for trial in range(asked.simulated)]
+    random.Random(asked.seed).shuffle(tasks)  # should the time be up, some of each are done
+    return tasks
 
 
 def _other(page: Page, pages: list[Page]) -> Page | None:
