@@ -99,8 +99,10 @@ def _heights(
     shown = np.nanmax(np.where(np.isfinite(out), out * np.sign(height)[:, None], -np.inf), axis=1)
     laid &= (shown >= _BORNE_OUT * np.abs(height)) | ~np.isfinite(shown)
     alike = np.abs(out[:, 0] - out[:, 1]) < _ALIKE_X
+    # A letter far off may be laid half way: its own head and foot say more, where they agree.
+    more = laid & alike & (np.abs(out.mean(axis=1)) > np.abs(height))
     by_ink = ~laid & alike & letters & (heads | matter.borne_out)
-    height[by_ink] = out[by_ink].mean(axis=1)
+    height[more | by_ink] = out[more | by_ink].mean(axis=1)
     return height, laid | by_ink, heads
 
 

@@ -85,7 +85,7 @@ def _doubled(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
     ratio = usual * np.sqrt(np.maximum(widest, 0))
     excess = spaces.wide_em * (1 - 1 / np.maximum(usual, 1e-3))
     wide = np.isfinite(ratio) & (excess > LEAST_EXCESS_EM) & (spaces.wide_em < WIDEST_DOUBLED_EM)
-    wide &= (spaces.after <= COMMA) & ~_apart(spaces)
+    wide &= (spaces.after <= COMMA) & ~spaces.figures
     found = []
     for one in np.flatnonzero(wide):
         certainty = grown(float(ratio[one]), matter.settings.doubled, _DOUBLED_STEP)
@@ -95,15 +95,6 @@ def _doubled(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
             continue
         words = f"reduce the space: it is {usual[one]:.1f} times the others of its line"
         found.append(_at_space(matter, spaces, int(one), certainty, words))
-    return found
-
-
-def _apart(spaces: Spaces) -> NDArray[np.bool_]:
-    """Spaces by figures at either end of their line: numbered entries, prices, folios."""
-    found = spaces.figures.copy()
-    for row in np.unique(spaces.row):
-        mine = np.flatnonzero(spaces.row == row)
-        found[mine[2:-2]] = False
     return found
 
 

@@ -152,6 +152,8 @@ def _leads(matter: Matter) -> list[MetalFinding]:
             continue
         within = _within_paragraph(matter, row)
         for box in _bars(matter, row, step):
+            if _in_letter(matter, row, box) or _in_letter(matter, row + 1, box):
+                continue
             long = box.width > _WHOLE_MEASURE * matter.lines[row].box.width
             finding = matter.finding(
                 Kind.WORK_UP,
@@ -213,6 +215,17 @@ def _bars(matter: Matter, row: int, step: float) -> list[Box]:
             top = round(base[min(x + wide // 2, len(base) - 1)]) + int(down[0]) + y
             found.append(Box(left + x, top, wide, tall))
     return found
+
+
+def _in_letter(matter: Matter, row: int, bar: Box) -> bool:
+    """Whether a bar lies in one letter of a line: the top of a wide capital."""
+    middle = bar.y + bar.height / 2
+    return any(
+        x.box.y - bar.height <= middle <= x.box.bottom
+        and min(x.box.right, bar.right) - max(x.box.x, bar.x) > bar.width / 2
+        for x in matter.readings[row].letters
+        if not x.text.isspace()
+    )
 
 
 def _over(matter: Matter, row: int, box: Box) -> Span:
