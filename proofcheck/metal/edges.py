@@ -52,9 +52,14 @@ def line_edges(matter: Matter) -> list[MetalFinding]:
         fellows = [other for other in beside if other != row and _alike(matter, row, other)]
         if len(fellows) < LEAST_FELLOWS:
             continue
-        judged = (_short, _shifted, _indented, _crooked, _leaded)
-        told = [each for room in judged if (each := room(matter, row, fellows))]
-        finding = max(told, key=lambda each: each.certainty, default=None)
+        finding = _indented(matter, row)
+        if not finding or finding.certainty < LEAST_CERTAINTY:
+            finding = (
+                _short(matter, row, fellows)
+                or _shifted(matter, row, fellows)
+                or _crooked(matter, row, fellows)
+                or _leaded(matter, row, fellows)
+            )
         if finding and finding.certainty >= LEAST_CERTAINTY:
             found.append(finding)
     return found
@@ -143,7 +148,7 @@ def _beside_initial(matter: Matter, row: int) -> bool:
     )
 
 
-def _indented(matter: Matter, row: int, _: Sequence[int]) -> MetalFinding | None:
+def _indented(matter: Matter, row: int) -> MetalFinding | None:
     """A paragraph's first line that stands in more or less than those of its column do."""
     own = _indent_em(matter, row)
     if own is None or not _sure_end(matter, row, 0):

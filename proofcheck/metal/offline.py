@@ -94,13 +94,16 @@ def _heights(
     letters = np.array([text.isalnum() for text in fount.text.tolist()], bool) & fount.agreed
     like = np.where(heads, LIKE_IN_HEAD, LIKE_AT_MOST)
     laid = letters & np.isfinite(fount.unlike) & (fount.unlike < like) & matter.borne_out
+    # Figures of two styles are mixed in old work: only laying tells them, and not in heads.
+    letters &= np.array([text.isalpha() for text in fount.text.tolist()], bool)
+    laid &= letters | ~heads
     height = fount.moved[:, 1].astype(np.float64) / X_HEIGHT
     out = _out(matter, heads)
     shown = np.nanmax(np.where(np.isfinite(out), out * np.sign(height)[:, None], -np.inf), axis=1)
     laid &= (shown >= _BORNE_OUT * np.abs(height)) | ~np.isfinite(shown)
     alike = np.abs(out[:, 0] - out[:, 1]) < _ALIKE_X
     # A letter far off may be laid half way: its own head and foot say more, where they agree.
-    more = laid & alike & (np.abs(out.mean(axis=1)) > np.abs(height))
+    more = laid & letters & alike & (np.abs(out.mean(axis=1)) > np.abs(height))
     by_ink = ~laid & alike & letters & (heads | matter.borne_out)
     height[more | by_ink] = out[more | by_ink].mean(axis=1)
     return height, laid | by_ink, heads

@@ -91,19 +91,26 @@ def _doubled(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
         certainty = grown(float(ratio[one]), matter.settings.doubled, _DOUBLED_STEP)
         if certainty < LEAST_CERTAINTY:
             continue
-        if _in_table(matter, spaces, wide & (usual > COLUMNS), int(one)):
+        if _in_table(matter, spaces, usual, int(one)) or _opens(matter, spaces, int(one)):
             continue
         words = f"reduce the space: it is {usual[one]:.1f} times the others of its line"
         found.append(_at_space(matter, spaces, int(one), certainty, words))
     return found
 
 
-def _in_table(matter: Matter, spaces: Spaces, wide: NDArray[np.bool_], one: int) -> bool:
-    """Whether the white ends where one does in a line next to it: then it makes columns."""
+def _in_table(matter: Matter, spaces: Spaces, usual: NDArray[np.float64], one: int) -> bool:
+    """Whether the white ends where other white does in a line next to it: then it makes columns."""
     end = spaces.left[one] + spaces.wide_px[one]
-    near = wide & (np.abs(spaces.row - spaces.row[one]) == 1)
+    near = (np.abs(spaces.row - spaces.row[one]) == 1) & (spaces.after <= COMMA)
+    near &= usual > COLUMNS
     ends = spaces.left[near] + spaces.wide_px[near]
     return bool((np.abs(ends - end) < 0.4 * matter.em_px(int(spaces.row[one]))).any())
+
+
+def _opens(matter: Matter, spaces: Spaces, one: int) -> bool:
+    """Whether what follows a comma begins as a sentence or an entry does: a stop ill read."""
+    after = matter.readings[int(spaces.row[one])].letters[int(spaces.at[one]) + 1].text
+    return bool(spaces.after[one] == COMMA and not after.islower())
 
 
 def _at_space(

@@ -49,6 +49,8 @@ _WHOLE_MEASURE = 0.85
 _USUAL_STEP = 1.15
 """Times the proof's usual step between lines; in more white than that a bar is a rule."""
 _SOLID = 0.6
+_OUTSIDE_X = 0.25
+"""X-heights a bar between paragraphs is thick at least: strokes of drawings are thin."""
 _LEAD, _LEAD_OUTSIDE = 0.9, 0.4
 
 
@@ -153,6 +155,8 @@ def _leads(matter: Matter) -> list[MetalFinding]:
         within = _within_paragraph(matter, row)
         for box in _bars(matter, row, step):
             if _in_letter(matter, row, box) or _in_letter(matter, row + 1, box):
+                continue
+            if not within and box.height < _OUTSIDE_X * matter.lines[row].x_height_px:
                 continue
             long = box.width > _WHOLE_MEASURE * matter.lines[row].box.width
             finding = matter.finding(
