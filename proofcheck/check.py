@@ -181,7 +181,7 @@ def _with_metal(
         proof.readings,
         collation,
         copy,
-        settings=MetalSettings(hand_set=options.hand_set),
+        settings=MetalSettings(hand_set=options.hand_set, comparer=options.type_weights),
     )
     merged = merge_metal(
         faults,

@@ -34,6 +34,8 @@ class Options:
     "tesseract" (the OCR engine alone)."""
     weights: Path | None = None
     """Another set of weights for the letter reader (an .onnx file); None for the package's own."""
+    type_weights: Path | None = None
+    """Another set of weights for comparing letters with their fellows; None for the package's."""
     language: str = "eng"
     """Language of the matter by the OCR engine's name, also for the division of words."""
     encoding: str | None = None

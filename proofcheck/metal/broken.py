@@ -41,6 +41,9 @@ BESIDE_AT_MOST = 2.5
 STRANGE = 0.15
 """More unlike the letter it was read as than this, a letter in dispute may be a broken one."""
 LEAST_CERTAINTY = 0.3
+ODDS_EVEN, ODDS_STEP = 3.0, 0.6
+"""The comparer's log odds as likely broken as not: 1 sound letter in 5,000 has as much."""
+STRANGE_BESIDE = 0.25
 SCAR_ALIKE = 0.4
 SCARS = 3
 """So many letters with the same scar are one damaged mat; fewer may be chance."""
@@ -52,8 +55,8 @@ def broken_letters(matter: Matter) -> list[MetalFinding]:
     found: list[MetalFinding] = []
     marks: list[tuple[str, NDArray[np.bool_]]] = []
     even = _even_point(matter)
-    for number, character, lost in _candidates(matter):
-        certainty = grown(lost, even, STEP)
+    misread = [(n, c, grown(lost, even, STEP)) for n, c, lost in _misread(matter)]
+    for number, character, certainty in sorted(_compared(matter, even) + misread):
         if certainty < LEAST_CERTAINTY:
             continue
         row, at = int(fount.line[number]), int(fount.at[number])
@@ -91,13 +94,30 @@ def _usual_loss(matter: Matter) -> NDArray[np.float64]:
     return usual
 
 
-def _candidates(matter: Matter) -> list[tuple[int, str, float]]:
-    """Letters that want ink: number, what they should be, and the share they want."""
+def _compared(matter: Matter, even: float) -> list[tuple[int, str, float]]:
+    """Letters read rightly that look broken: number, letter, certainty.
+
+    The comparer's word is enough where it is plain; where it only leans to broken, the share of
+    ink wanting decides.
+    """
+    fount, odds = matter.fount, matter.odds
+    leans = matter.borne_out & matter.cut_true & (odds.broken > np.maximum(odds.strange, 0))
+    leans &= (matter.oddness_beside < BESIDE_AT_MOST) & (matter.strange_beside < STRANGE_BESIDE)
+    wanting = (fount.added <= ADDED_AT_MOST) & (fount.lost > FRAYED * _usual_loss(matter))
+    found = []
+    for number in np.flatnonzero(leans):
+        certainty = grown(float(odds.broken[number]), ODDS_EVEN, ODDS_STEP)
+        if wanting[number]:
+            certainty = max(certainty, grown(float(fount.lost[number]), even, STEP))
+        if str(fount.text[number]).isalnum():
+            found.append((int(number), str(fount.text[number]), certainty))
+    return found
+
+
+def _misread(matter: Matter) -> list[tuple[int, str, float]]:
+    """Letters in dispute that may be the right one broken: number, that letter, share wanting."""
     fount = matter.fount
-    sound = matter.borne_out & (fount.added <= ADDED_AT_MOST) & (fount.lost > EVEN / 2)
-    sound &= fount.lost > FRAYED * _usual_loss(matter)
-    sound &= (matter.oddness_beside < BESIDE_AT_MOST) & matter.cut_true
-    found = [(int(n), str(fount.text[n]), float(fount.lost[n])) for n in np.flatnonzero(sound)]
+    found = []
     for difference in matter.collation.differences:
         row = matter.row_of.get(difference.line)
         wanted = difference.copy_text

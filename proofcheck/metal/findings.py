@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from proofcheck.values import Box, Cause, Kind, Span
 
 __all__ = ["MetalFinding", "MetalSettings"]
@@ -58,6 +60,8 @@ class MetalSettings:
     """A full line may end or begin so far from its fellows."""
     lead_pt: float = 1.5
     """A line may stand so much nearer to or farther from its neighbours than they do."""
+    comparer: Path | None = None
+    """Another set of weights for comparing letters with their fellows; None for the package's."""
 
     @property
     def widest_em(self) -> float:

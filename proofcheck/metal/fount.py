@@ -48,6 +48,8 @@ class Fount:
     """How unlike its nearest fellows, 0 = the same; NaN where it has too few."""
     moved: NDArray[np.float32]
     """(n, 2): how far right of and below its fellows' place it stands, in patch pixels."""
+    shift: NDArray[np.intp]
+    """(n, 2): the same of the patch as cut, whole pixels (`laying.Laid`)."""
     lost: NDArray[np.float32]
     added: NDArray[np.float32]
     """Shares of ink wanting and over, by its nearest fellows (`laying.Laid`)."""
@@ -98,8 +100,8 @@ def fount_of(
         if len(odd):
             laid.take(odd, lay_on(cut, odd, fellows[character], reach=FAR), if_better=True)
     return Fount(
-        text, line, at, cut, laid.unlike, laid.moved, laid.lost, laid.added, laid.in_one_spot,
-        laid.nearest, agreed, fellows,
+        text, line, at, cut, laid.unlike, laid.moved, laid.shift, laid.lost, laid.added,
+        laid.in_one_spot, laid.nearest, agreed, fellows,
     )  # fmt: skip
 
 
@@ -109,6 +111,7 @@ class _Laid:
 
     unlike: NDArray[np.float32]
     moved: NDArray[np.float32]
+    shift: NDArray[np.intp]
     lost: NDArray[np.float32]
     added: NDArray[np.float32]
     in_one_spot: NDArray[np.float32]
@@ -118,13 +121,14 @@ class _Laid:
     def of(count: int) -> _Laid:
         lost, added, spot = (np.zeros(count, np.float32) for _ in range(3))
         unlike, moved = np.full(count, np.nan, np.float32), np.zeros((count, 2), np.float32)
-        return _Laid(unlike, moved, lost, added, spot, np.full((count, NEAREST), -1))
+        shift, nearest = np.zeros((count, 2), np.intp), np.full((count, NEAREST), -1)
+        return _Laid(unlike, moved, shift, lost, added, spot, nearest)
 
     def take(self, who: NDArray[np.intp], laid: Laid, *, if_better: bool = False) -> None:
         """Take over what came of laying some; on a second try only where it is better."""
         better = laid.unlike < self.unlike[who] if if_better else np.ones(len(who), bool)
         who = who[better]
-        for name in ("unlike", "moved", "lost", "added", "in_one_spot", "nearest"):
+        for name in ("unlike", "moved", "shift", "lost", "added", "in_one_spot", "nearest"):
             getattr(self, name)[who] = getattr(laid, name)[better]
 
 

@@ -75,6 +75,8 @@ class Laid:
     unlike: NDArray[np.float32]
     moved: NDArray[np.float32]
     """(n, 2): right and down, patch pixels, finer than whole ones."""
+    shift: NDArray[np.intp]
+    """(n, 2): the same of the patch as cut, whole pixels: `shifted` by it, it lies true."""
     nearest: NDArray[np.intp]
     """(n, NEAREST)"""
     lost: NDArray[np.float32]
@@ -124,7 +126,7 @@ def lay_on(
     for at in np.flatnonzero(unlike > _LIKE):
         lost[at], added[at] = _lost_and_added(laid[at], fellows, order[at])
         spot[at] = _in_one_spot(laid[at], fellows, order[at])
-    return Laid(unlike, fine - cut.offset[who], nearest, lost, added, spot)
+    return Laid(unlike, fine - cut.offset[who], whole, nearest, lost, added, spot)
 
 
 def _in_one_spot(ink: NDArray[np.float32], fellows: Fellows, near: NDArray[np.intp]) -> float:

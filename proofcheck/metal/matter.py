@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypedDict
 import numpy as np
 from rapidfuzz.distance import Levenshtein, Opcodes
 
+from proofcheck.metal.comparing import OWN_COMPARER, Odds, compare
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.fount import Fount, fount_of
 from proofcheck.metal.patches import baseline_at
@@ -37,6 +38,7 @@ __all__ = ["Matter", "Told", "carried_span"]
 
 POINTS_AN_INCH = 72.27
 _WIDER = 1.3
+_NEAR, _MAYBE_STRANGE = 8, -2.0
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
 
@@ -192,6 +194,22 @@ class Matter:
             if end - start > 1:
                 rest = np.tile(mine, (end - start, 1))[~np.eye(end - start, dtype=bool)]
                 found[start:end] = np.median(rest.reshape(end - start, -1), axis=1)
+        return found
+
+    @cached_property
+    def odds(self) -> Odds:
+        """What the comparer says of each letter of the fount."""
+        return compare(self.fount, self.settings.comparer or OWN_COMPARER)
+
+    @cached_property
+    def strange_beside(self) -> NDArray[np.float64]:
+        """For each letter the share of those near it in its line that may be of another face."""
+        maybe, line = self.odds.strange > _MAYBE_STRANGE, self.fount.line
+        found = np.zeros(len(maybe))
+        for number in range(len(maybe)):
+            near = np.arange(max(number - _NEAR, 0), min(number + _NEAR + 1, len(maybe)))
+            near = near[(line[near] == line[number]) & (near != number)]
+            found[number] = maybe[near].mean() if len(near) else 0.0
         return found
 
     def letter(self, number: int) -> Letter:

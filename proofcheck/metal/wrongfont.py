@@ -20,15 +20,11 @@ if TYPE_CHECKING:
 
 __all__ = ["wrong_fonts"]
 
-EVEN, STEP = 4.0, 0.2
-"""Oddness (`Matter.oddness`) as likely a wrong font as not."""
-UNLIKE_AT_LEAST = 0.12
-"""Plain to the eye: what nearest fellows differ by in worn type."""
-IN_ONE_SPOT = 0.55
-"""More of its difference in one spot is damage, a blot or dirt, not another face."""
+EVEN, STEP = 4.0, 0.7
+"""The comparer's log odds as likely a wrong font as not: 1 to 2 sound letters in 1,000 have 2."""
 BESIDE_AT_MOST = 3.0
-REACH, USUAL_BESIDE, ODD_BESIDE = 8, 1.2, 0.3
-"""Nor may of so many letters to either side more than that share be a little odd: italic is."""
+STRANGE_BESIDE = 0.25
+"""Nor may more than that share of the letters near it be strange: italic is, and small print."""
 LEAST_BESIDE = 2
 """Letters of its word that must be as usual."""
 LEAST_CERTAINTY = 0.3
@@ -36,14 +32,14 @@ LEAST_CERTAINTY = 0.3
 
 def wrong_fonts(matter: Matter) -> list[MetalFinding]:
     """Single letters of another face in words of the proof's own."""
-    fount, odd = matter.fount, matter.oddness
-    strange = matter.borne_out & (odd > EVEN - 2 * STEP) & (fount.unlike > UNLIKE_AT_LEAST)
-    strange &= (fount.in_one_spot < IN_ONE_SPOT) & matter.cut_true
+    fount, odds = matter.fount, matter.odds
+    strange = matter.borne_out & matter.cut_true & (odds.strange > EVEN - 2 * STEP)
+    strange &= (odds.strange > odds.broken) & (matter.strange_beside < STRANGE_BESIDE)
     found = []
     for number in np.flatnonzero(strange):
         if not str(fount.text[number]).isalnum() or not _alone(matter, int(number)):
             continue
-        certainty = grown(float(odd[number]), EVEN, STEP)
+        certainty = grown(float(odds.strange[number]), EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
             continue
         row, at = int(fount.line[number]), int(fount.at[number])
@@ -70,10 +66,6 @@ def _alone(matter: Matter, number: int) -> bool:
     fellows = np.flatnonzero(matter.word == matter.word[number])
     others = fellows[(fellows != number) & np.isfinite(matter.fount.unlike[fellows])]
     if len(others) < LEAST_BESIDE or (matter.oddness[others] >= BESIDE_AT_MOST).any():
-        return False
-    near = np.arange(max(number - REACH, 0), min(number + REACH + 1, len(matter.word)))
-    near = near[(matter.fount.line[near] == matter.fount.line[number]) & (near != number)]
-    if np.mean(matter.oddness[near] > USUAL_BESIDE) > ODD_BESIDE:
         return False
     row, box = matter.fount.line[number], matter.letter(number).box
     beside = [n for n in (number - 1, number + 1) if 0 <= n < len(matter.word)]

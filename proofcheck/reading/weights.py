@@ -14,7 +14,7 @@ from proofcheck.reading.alphabet import CHARACTERS
 if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
-__all__ = ["OWN_WEIGHTS", "Weights", "open_weights"]
+__all__ = ["OWN_WEIGHTS", "Weights", "open_network", "open_weights"]
 
 OWN_WEIGHTS = Path(__file__).parent / "weights" / "letters.onnx"
 """The weights that come with the package."""
@@ -45,33 +45,55 @@ def open_weights(path: Path = OWN_WEIGHTS, *, threads: int = 2) -> Weights:
     Raises:
         WeightsError: missing, damaged, or made for other classes.
     """
-    facts = _facts(path)
-    try:
-        content = path.read_bytes()
-    except OSError as error:
-        msg = f"{path}: the letter reader's weights can't be read; {_REMEDY}"
-        raise WeightsError(msg) from error
-    digest = hashlib.sha256(content).hexdigest()
-    if digest != facts.get("sha256"):
-        msg = f"{path}: the letter reader's weights are damaged (wrong SHA-256); {_REMEDY}"
-        raise WeightsError(msg)
+    session, digest, facts = open_network(
+        path, f"the letter reader's weights {{}}; {_REMEDY}", threads
+    )
     if tuple(facts.get("characters", ())) != CHARACTERS:
         msg = f"{path}: weights made for another set of characters; {_REMEDY}"
         raise WeightsError(msg)
-    return Weights(_session(path, content, threads), digest, int(facts["stride_px"]))
+    return Weights(session, digest, int(facts["stride_px"]))
 
 
-def _facts(path: Path) -> dict[str, Any]:
+def open_network(
+    path: Path, trouble: str, threads: int = 2
+) -> tuple[InferenceSession, str, dict[str, Any]]:
+    """Open a network (ONNX) whose checksum lies beside it, suffix `.json`.
+
+    Args:
+        path: the network.
+        trouble: what to say where it can't be opened, with "{}" for the reason.
+        threads: CPU threads for one batch.
+
+    Returns:
+        The network, its SHA-256 in hex, and all else that lies beside it.
+
+    Raises:
+        WeightsError: missing or damaged.
+    """
+    facts = _facts(path, trouble)
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        msg = f"{path}: {trouble.format('cannot be read')}"
+        raise WeightsError(msg) from error
+    digest = hashlib.sha256(content).hexdigest()
+    if digest != facts.get("sha256"):
+        msg = f"{path}: {trouble.format('are damaged (wrong SHA-256)')}"
+        raise WeightsError(msg)
+    return _session(path, content, threads, trouble), digest, facts
+
+
+def _facts(path: Path, trouble: str) -> dict[str, Any]:
     beside = path.with_suffix(".json")
     try:
         facts = json.loads(beside.read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
-        msg = f"{beside}: the letter reader's weights lack their description; {_REMEDY}"
+        msg = f"{beside}: {trouble.format('lack their description')}"
         raise WeightsError(msg) from error
     return facts if isinstance(facts, dict) else {}
 
 
-def _session(path: Path, content: bytes, threads: int) -> InferenceSession:
+def _session(path: Path, content: bytes, threads: int, trouble: str) -> InferenceSession:
     import onnxruntime
 
     options = onnxruntime.SessionOptions()
@@ -81,6 +103,6 @@ def _session(path: Path, content: bytes, threads: int) -> InferenceSession:
     try:
         return onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
     except Exception as error:
-        kind = type(error).__name__
-        msg = f"{path}: the letter reader's weights can't be opened ({kind}); {_REMEDY}"
+        reason = f"cannot be opened ({type(error).__name__})"
+        msg = f"{path}: {trouble.format(reason)}"
         raise WeightsError(msg) from error

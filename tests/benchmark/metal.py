@@ -11,6 +11,7 @@ finding on pages as printed, for a person to judge.
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import sys
 import tempfile
 import time
@@ -25,7 +26,7 @@ from PIL import Image
 
 from proofcheck import check_proof
 from proofcheck.errors import ProofcheckError
-from proofcheck.metal import metal_faults
+from proofcheck.metal import MetalSettings, metal_faults
 from proofcheck.options import Options
 from proofcheck.values import Box, Kind, Status
 
@@ -86,7 +87,11 @@ def _as_printed(page: Page, options: Options, total: _Sum) -> None:
     report = _read(image, page, options)
     whole = time.process_time() - start
     start = time.process_time()
-    metal_faults(report.sheets, report.lines, report.readings, report.collation, report.copy)
+    settings = MetalSettings(comparer=options.type_weights)
+    metal_faults(
+        report.sheets, report.lines, report.readings, report.collation, report.copy,
+        settings=settings,
+    )  # fmt: skip
     of_type = time.process_time() - start
     total.seconds.append((whole - of_type, of_type))
     total.characters += len(" ".join(page.text.split()))
@@ -106,6 +111,13 @@ def _planted(page: Page, other: Page, seed: int, options: Options, total: _Sum) 
     picture, plants = plant_in_type(standing, strange, zlib.crc32(f"{seed} {page.name}".encode()))
     report = _read(picture, page, options)
     total.outcomes += outcomes(report, plants, "type", page.book, page.name)
+
+
+def _of_next_book(page: Page, pages: list[Page]) -> list[Page]:
+    """The pages of the next book by name: the one its comparer was not trained on either."""
+    books = sorted({each.book for each in pages})
+    after = books[(books.index(page.book) + 1) % len(books)]
+    return [each for each in pages if each.book == after]
 
 
 def _table(total: _Sum) -> str:
@@ -141,6 +153,8 @@ def main() -> None:
     parser.add_argument("--pages", type=int, default=2, help="at most so many of each book")
     parser.add_argument("--books", default="", help="only these, parted by commas")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--weights", type=Path, help="folder of BOOK.onnx, the letter readers")
+    parser.add_argument("--type-weights", type=Path, help="folder of BOOK.onnx, the comparers")
     parser.add_argument("--no-second-look", action="store_true", help="leave the OCR engine out")
     parser.add_argument("--out", type=Path, default=Path("build/metal"))
     given = parser.parse_args()
@@ -152,10 +166,15 @@ def main() -> None:
     given.out.mkdir(parents=True, exist_ok=True)
     options, total = Options(second_look=not given.no_second_look), _Sum()
     for number, page in enumerate(pages):
-        others = [other for other in pages if other.book != page.book] or pages
+        mine = dataclasses.replace(
+            options,
+            weights=given.weights and given.weights / f"{page.book}.onnx",
+            type_weights=given.type_weights and given.type_weights / f"{page.book}.onnx",
+        )
+        others = _of_next_book(page, pages_in(given.scans))
         try:
-            _as_printed(page, options, total)
-            _planted(page, others[number % len(others)], given.seed, options, total)
+            _as_printed(page, mine, total)
+            _planted(page, others[number % len(others)], given.seed, mine, total)
         except ProofcheckError as error:
             total.refused.append(f"{page.name}: {error}")
         print(f"{number + 1}/{len(pages)} {page.name}", file=sys.stderr)

@@ -1,0 +1,82 @@
+"""The comparer: how likely a letter is of a strange face, or broken, beside its fellows.
+
+A small network sees a letter, its nearest fellows' mean, and the mean and spread of all of them,
+and nothing else: neither what the letter is nor the letters beside it. What it learnt from is in
+`weights/CARD.md`.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from proofcheck.metal.beside import beside_fellows
+from proofcheck.reading.weights import open_network
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+    from onnxruntime import InferenceSession
+
+    from proofcheck.metal.fount import Fount
+
+__all__ = ["OWN_COMPARER", "Odds", "compare"]
+
+OWN_COMPARER = Path(__file__).parent / "weights" / "comparer.onnx"
+"""The weights that come with the package."""
+NEVER = -30.0
+"""Log odds of letters that are not looked at: too few fellows, or just like them."""
+_LIKE = 0.03
+"""A letter more like its nearest fellows than this is one of them."""
+_BATCH = 256
+_SOUND, _STRANGE, _BROKEN = 0, 1, 2
+_TROUBLE = (
+    "the weights for looking at the type {}; install proofcheck again "
+    "(pip install --force-reinstall proofcheck), or leave the type out (--text-only)"
+)
+
+
+class Odds(NamedTuple):
+    """For each letter of a fount, natural logarithms of odds."""
+
+    strange: NDArray[np.float32]
+    """Of another face against sound."""
+    broken: NDArray[np.float32]
+    """Broken against sound."""
+
+
+def compare(fount: Fount, weights: Path = OWN_COMPARER) -> Odds:
+    """Look at every letter of a fount beside its fellows.
+
+    Args:
+        fount: the letters.
+        weights: of the comparer.
+
+    Raises:
+        WeightsError: they are missing or damaged.
+    """
+    session = _open(weights)
+    odds = Odds(*(np.full(len(fount.text), NEVER, np.float32) for _ in range(2)))
+    look = np.nan_to_num(fount.unlike, nan=0.0) > _LIKE
+    of_kind: dict[str, list[int]] = defaultdict(list)
+    for number in np.flatnonzero(look):
+        of_kind[str(fount.text[number])].append(int(number))
+    for character, held in of_kind.items():
+        mine = np.array(held)
+        for start in range(0, len(mine), _BATCH):
+            part = mine[start : start + _BATCH]
+            pictures = beside_fellows(
+                fount.cut, part, fount.shift[part], fount.nearest[part], fount.fellows[character]
+            )
+            scores = session.run(None, {"letters": pictures})[0]
+            odds.strange[part] = scores[:, _STRANGE] - scores[:, _SOUND]
+            odds.broken[part] = scores[:, _BROKEN] - scores[:, _SOUND]
+    return odds
+
+
+@lru_cache(maxsize=4)
+def _open(weights: Path) -> InferenceSession:
+    return open_network(weights, _TROUBLE)[0]

@@ -1,0 +1,245 @@
+"""Letters beside their fellows for the comparer: as printed, of a strange face, and broken.
+
+    python -m proofcheck.training.pairs FOLDER ATLAS.npz PAGE.png … [--processes N]
+
+Beside each page lies its text (same name, `.txt`). Every page is read and its letters cut out
+(FOLDER/PAGE.cut.npz); then each page's own letters, letters of other books and of the atlas, and
+its own letters with part of the ink taken away, are laid on its fellows (FOLDER/PAGE.npz).
+"""
+
+from __future__ import annotations
+
+import argparse
+import logging
+import re
+import zlib
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from proofcheck import check_proof
+from proofcheck.errors import ProofcheckError
+from proofcheck.metal.beside import beside_fellows
+from proofcheck.metal.findings import MetalSettings
+from proofcheck.metal.laying import FAR, Fellows, lay_on
+from proofcheck.metal.matter import Matter
+from proofcheck.metal.patches import Cut
+from proofcheck.options import Options
+from proofcheck.training.atlas import load as load_atlas
+from proofcheck.training.strange import Donors, alone_in, broken, of_atlas, put_there
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.training.atlas import Atlas
+
+__all__ = ["BROKEN", "SOUND", "STRANGE", "book_of", "cut_page", "pair_page"]
+
+SOUND, STRANGE, BROKEN = 0, 1, 2
+_CALM = 1.2
+_LEAST, _MOST = 7, 40
+_EACH = {"sound": 50, "again": 16, "real": 20, "atlas": 14, "broken": 10}
+"""At most so many of each kind of letter on a page."""
+_ODD = 0.15
+_DONORS = 40
+"""Pages of other books that give strange letters to one page."""
+_log = logging.getLogger(__name__)
+
+
+def book_of(name: str) -> str:
+    """The letters a page's name begins with."""
+    found = re.match(r"[a-z]+", name)
+    return found.group() if found else ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PageCut:
+    """The letters of a page that are surely what they were read as."""
+
+    ink: NDArray[np.uint8]
+    """(n, TALL, WIDE)"""
+    half_width: NDArray[np.float32]
+    text: NDArray[np.str_]
+    x_height_px: float
+    """As scanned."""
+
+    @staticmethod
+    def load(path: Path) -> PageCut:
+        """From a file `cut_page` wrote."""
+        with np.load(path) as held:
+            return PageCut(held["ink"], held["half_width"], held["text"], float(held["x_height"]))
+
+
+def cut_page(page: Path, folder: Path) -> int:
+    """Read a page and keep its letters; how many there are, 0 where it can't be read."""
+    cv2.setNumThreads(1)
+    options = Options(second_look=False, type_too=False, recast=False)
+    try:
+        report = check_proof(page, page.with_suffix(".txt"), options=options)
+    except ProofcheckError as error:
+        _log.warning("%s: %s", page.name, error)
+        return 0
+    if report.collation.mismatch:
+        return 0
+    matter = Matter.of(
+        report.sheets, report.lines, report.readings, report.collation, report.copy,
+        MetalSettings(),
+    )  # fmt: skip
+    fount = matter.fount
+    calm = matter.borne_out & matter.cut_true & (matter.oddness_beside < _CALM)
+    held = np.flatnonzero(calm)
+    np.savez(
+        folder / f"{page.stem}.cut.npz",
+        ink=np.round(255 * fount.cut.ink[held]).astype(np.uint8),
+        half_width=fount.cut.half_width[held],
+        text=fount.text[held],
+        x_height=matter.body_x_height,
+    )
+    return len(held)
+
+
+@dataclass(slots=True, eq=False)
+class _Pairs:
+    """What is gathered of one page."""
+
+    pictures: list[NDArray[np.uint8]]
+    kind: list[int]
+    source: list[str]
+    letter: list[str]
+    order: list[int]
+    """Number of the letter among those of its page, in reading order."""
+    moulds: list[NDArray[np.uint8]]
+    mould: list[int]
+
+
+def pair_page(name: str, folder: Path, atlas: Path, seed: int) -> int:
+    """Lay a page's letters, and strange and broken ones, on its fellows; how many there are."""
+    cv2.setNumThreads(1)
+    rng = np.random.default_rng((seed, zlib.crc32(name.encode())))
+    page = PageCut.load(folder / f"{name}.cut.npz")
+    others = [
+        path for path in sorted(folder.glob("*.cut.npz")) if book_of(path.stem) != book_of(name)
+    ]
+    chosen = rng.permutation(len(others))[:_DONORS]
+    donors = Donors.of([(book_of(others[n].stem), PageCut.load(others[n])) for n in chosen])
+    faces = load_atlas(atlas)
+    pairs = _Pairs([], [], [], [], [], [], [])
+    for character in np.unique(page.text):
+        mine = np.flatnonzero(page.text == character)
+        if len(mine) >= _LEAST and str(character).isalnum():
+            _pair_letter(page, mine, str(character), donors, faces, rng, pairs)
+    if not pairs.kind:
+        return 0
+    np.savez(
+        folder / f"{name}.npz",
+        pictures=np.concatenate(pairs.pictures),
+        kind=np.array(pairs.kind, np.int8),
+        source=np.array(pairs.source),
+        letter=np.array(pairs.letter),
+        order=np.array(pairs.order, np.int32),
+        moulds=np.stack(pairs.moulds),
+        mould=np.array(pairs.mould, np.int32),
+    )
+    return len(pairs.kind)
+
+
+def _pair_letter(
+    page: PageCut,
+    mine: NDArray[np.intp],
+    character: str,
+    donors: Donors,
+    faces: Atlas,
+    rng: np.random.Generator,
+    pairs: _Pairs,
+) -> None:
+    ink = np.asarray(page.ink[mine] / 255, np.float32)
+    half = page.half_width[mine]
+    order = rng.permutation(len(mine))
+    # No letter may find itself among its fellows: some serve, the rest are judged.
+    serving = min(_MOST, max(_LEAST - 1, len(mine) // 2))
+    fellows, own = np.sort(order[:serving]), order[serving:]
+    made: list[tuple[int, str, NDArray[np.float32], float]] = []
+    for at in own[: _EACH["sound"]]:
+        made.append((SOUND, "", ink[at], float(half[at])))
+        pairs.order.append(int(mine[at]))
+    for n in range(_EACH["again"]):
+        at = own[n % len(own)]
+        other = rng.choice(own)
+        letter, wide = alone_in(ink[other], float(half[other])), float(half[other])
+        picture = put_there(ink[at], float(half[at]), letter, wide, page.x_height_px, rng)
+        made.append((SOUND, "", picture, wide))
+    for n in range(_EACH["real"] + _EACH["atlas"]):
+        found = (
+            donors.letter(character, rng) if n < _EACH["real"] else of_atlas(faces, character, rng)
+        )
+        if found is not None:
+            at = own[n % len(own)]
+            source, letter, wide = found
+            picture = put_there(ink[at], float(half[at]), letter, wide, page.x_height_px, rng)
+            made.append((STRANGE, source, picture, wide))
+    for n in range(_EACH["broken"]):
+        at = own[-1 - n % len(own)]
+        made.append((BROKEN, "", broken(ink[at], float(half[at]), rng), float(half[at])))
+    _lay(ink, np.asarray(half, np.float32), made, fellows, pairs)
+    pairs.order += [-1] * (len(pairs.kind) - len(pairs.order))
+    pairs.letter += [character] * len(made)
+
+
+def _lay(
+    ink: NDArray[np.float32],
+    half: NDArray[np.float32],
+    made: Sequence[tuple[int, str, NDArray[np.float32], float]],
+    fellows_at: NDArray[np.intp],
+    pairs: _Pairs,
+) -> None:
+    count = len(ink)
+    both = Cut(
+        np.concatenate([ink, np.stack([each[2] for each in made])]),
+        np.concatenate([half, np.array([each[3] for each in made], np.float32)]).astype(np.float32),
+        np.zeros((count + len(made), 2), np.float32),
+    )
+    fellows = Fellows.of(both, fellows_at)
+    who = np.arange(count, count + len(made))
+    laid = lay_on(both, who, fellows)
+    shift, nearest, unlike = laid.shift, laid.nearest, laid.unlike
+    odd = np.flatnonzero(unlike > _ODD)
+    if len(odd):
+        again = lay_on(both, who[odd], fellows, reach=FAR)
+        better = again.unlike < unlike[odd]
+        shift[odd[better]], nearest[odd[better]] = again.shift[better], again.nearest[better]
+    pictures = beside_fellows(both, who, shift, nearest, fellows)
+    pairs.pictures.append(np.round(255 * np.clip(pictures[:, :2], 0, 1)).astype(np.uint8))
+    pairs.mould += [len(pairs.moulds)] * len(made)
+    pairs.moulds.append(np.round(255 * np.clip(pictures[0, 2:], 0, 1)).astype(np.uint8))
+    pairs.kind += [each[0] for each in made]
+    pairs.source += [each[1] for each in made]
+
+
+def main() -> None:
+    """Cut every page, then pair every page."""
+    parser = argparse.ArgumentParser(prog="python -m proofcheck.training.pairs")
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("atlas", type=Path)
+    parser.add_argument("pages", type=Path, nargs="+")
+    parser.add_argument("--processes", type=int, default=2)
+    parser.add_argument("--seed", type=int, default=1)
+    given = parser.parse_args()
+    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    given.folder.mkdir(parents=True, exist_ok=True)
+    with ProcessPoolExecutor(given.processes) as pool:
+        letters = sum(pool.map(partial(cut_page, folder=given.folder), given.pages))
+        names = [path.name.removesuffix(".cut.npz") for path in given.folder.glob("*.cut.npz")]
+        pair = partial(pair_page, folder=given.folder, atlas=given.atlas, seed=given.seed)
+        count = sum(pool.map(pair, sorted(names)))
+    _log.info("%d pages, %d letters, %d pairs", len(names), letters, count)
+
+
+if __name__ == "__main__":
+    main()
