@@ -15,6 +15,7 @@ import cv2
 import numpy as np
 
 from proofcheck.metal.certain import grown
+from proofcheck.metal.comparing import OWN_COMPARER, broken_as
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.laying import lay_on, scars
 from proofcheck.values import Kind, Span
@@ -43,7 +44,7 @@ STRANGE = 0.15
 LEAST_CERTAINTY = 0.3
 ODDS_EVEN, ODDS_STEP = 3.0, 0.6
 """The comparer's log odds as likely broken as not: 1 sound letter in 5,000 has as much."""
-STRANGE_BESIDE = 0.25
+STRANGE_BESIDE = 0.34
 SCAR_ALIKE = 0.4
 SCARS = 3
 """So many letters with the same scar are one damaged mat; fewer may be chance."""
@@ -55,8 +56,7 @@ def broken_letters(matter: Matter) -> list[MetalFinding]:
     found: list[MetalFinding] = []
     marks: list[tuple[str, NDArray[np.bool_]]] = []
     even = _even_point(matter)
-    misread = [(n, c, grown(lost, even, STEP)) for n, c, lost in _misread(matter)]
-    for number, character, certainty in sorted(_compared(matter, even) + misread):
+    for number, character, certainty in sorted(_compared(matter, even) + _misread(matter, even)):
         if certainty < LEAST_CERTAINTY:
             continue
         row, at = int(fount.line[number]), int(fount.at[number])
@@ -114,8 +114,9 @@ def _compared(matter: Matter, even: float) -> list[tuple[int, str, float]]:
     return found
 
 
-def _misread(matter: Matter) -> list[tuple[int, str, float]]:
-    """Letters in dispute that may be the right one broken: number, that letter, share wanting."""
+def _misread(matter: Matter, even: float) -> list[tuple[int, str, float]]:
+    """Letters in dispute that may be the right one broken: number, that letter, certainty."""
+    weights = matter.settings.comparer or OWN_COMPARER
     fount = matter.fount
     found = []
     for difference in matter.collation.differences:
@@ -128,11 +129,15 @@ def _misread(matter: Matter) -> list[tuple[int, str, float]]:
             continue
         as_read = float(fount.unlike[number])
         laid = lay_on(fount.cut, np.array([number]), fount.fellows[wanted])
-        if as_read <= STRANGE or float(laid.added[0]) > ADDED_AT_MOST:
+        if as_read <= STRANGE:
             continue
         if wanted.islower() and _among_capitals(matter, row, difference.proof.start):
             continue
-        found.append((number, wanted, float(laid.lost[0])))
+        odds = broken_as(fount, number, wanted, weights)
+        certainty = grown(odds, ODDS_EVEN, ODDS_STEP)
+        if float(laid.added[0]) <= ADDED_AT_MOST:
+            certainty = max(certainty, grown(float(laid.lost[0]), even, STEP))
+        found.append((number, wanted, certainty))
     return [each for each in found if each[1].isalnum()]
 
 

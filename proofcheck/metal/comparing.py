@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from proofcheck.metal.beside import beside_fellows
+from proofcheck.metal.laying import FAR, lay_on
 from proofcheck.reading.weights import open_network
 
 if TYPE_CHECKING:
@@ -23,14 +24,16 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.fount import Fount
 
-__all__ = ["OWN_COMPARER", "Odds", "compare"]
+__all__ = ["OWN_COMPARER", "Odds", "broken_as", "compare"]
 
 OWN_COMPARER = Path(__file__).parent / "weights" / "comparer.onnx"
 """The weights that come with the package."""
 NEVER = -30.0
 """Log odds of letters that are not looked at: too few fellows, or just like them."""
-_LIKE = 0.03
-"""A letter more like its nearest fellows than this is one of them."""
+_LIKE = 0.04
+"""A letter more like its nearest fellows than this is one of them …"""
+_USUAL = 0.5
+"""… and so is one more like them than this share of its kind."""
 _BATCH = 256
 _SOUND, _STRANGE, _BROKEN = 0, 1, 2
 _TROUBLE = (
@@ -65,7 +68,9 @@ def compare(fount: Fount, weights: Path = OWN_COMPARER) -> Odds:
     for number in np.flatnonzero(look):
         of_kind[str(fount.text[number])].append(int(number))
     for character, held in of_kind.items():
+        kind = fount.unlike[(fount.text == character) & fount.agreed]
         mine = np.array(held)
+        mine = mine[fount.unlike[mine] >= np.nanquantile(kind, _USUAL)] if len(kind) else mine
         for start in range(0, len(mine), _BATCH):
             part = mine[start : start + _BATCH]
             pictures = beside_fellows(
@@ -75,6 +80,25 @@ def compare(fount: Fount, weights: Path = OWN_COMPARER) -> Odds:
             odds.strange[part] = scores[:, _STRANGE] - scores[:, _SOUND]
             odds.broken[part] = scores[:, _BROKEN] - scores[:, _SOUND]
     return odds
+
+
+def broken_as(fount: Fount, number: int, character: str, weights: Path = OWN_COMPARER) -> float:
+    """Log odds that a letter is another than it was read as, and broken; below 0 if strange.
+
+    Args:
+        fount: the letters.
+        number: of the letter.
+        character: what it may be; one that has fellows.
+        weights: of the comparer.
+
+    Raises:
+        WeightsError: they are missing or damaged.
+    """
+    fellows, who = fount.fellows[character], np.array([number])
+    laid = lay_on(fount.cut, who, fellows, reach=FAR)
+    pictures = beside_fellows(fount.cut, who, laid.shift, laid.nearest, fellows)
+    scores = _open(weights).run(None, {"letters": pictures})[0][0]
+    return float(scores[_BROKEN] - max(scores[_SOUND], scores[_STRANGE]))
 
 
 @lru_cache(maxsize=4)

@@ -38,7 +38,7 @@ __all__ = ["Matter", "Told", "carried_span"]
 
 POINTS_AN_INCH = 72.27
 _WIDER = 1.3
-_NEAR, _MAYBE_STRANGE = 8, -2.0
+_NEAR, _MAYBE_ODD = 8, -2.0
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
 
@@ -203,13 +203,20 @@ class Matter:
 
     @cached_property
     def strange_beside(self) -> NDArray[np.float64]:
-        """For each letter the share of those near it in its line that may be of another face."""
-        maybe, line = self.odds.strange > _MAYBE_STRANGE, self.fount.line
-        found = np.zeros(len(maybe))
-        for number in range(len(maybe)):
-            near = np.arange(max(number - _NEAR, 0), min(number + _NEAR + 1, len(maybe)))
+        """For each letter the share of others near it in its line, or in its word, that look odd.
+
+        The larger of the two: italic, small print, and words of another face are no single letter.
+        """
+        odd = np.maximum(self.odds.strange, self.odds.broken) > _MAYBE_ODD
+        line, word = self.fount.line, self.word
+        found = np.zeros(len(odd))
+        for number in range(len(odd)):
+            near = np.arange(max(number - _NEAR, 0), min(number + _NEAR + 1, len(odd)))
             near = near[(line[near] == line[number]) & (near != number)]
-            found[number] = maybe[near].mean() if len(near) else 0.0
+            fellows = near[word[near] == word[number]]
+            for others in (near, fellows):
+                if len(others) > 1:
+                    found[number] = max(found[number], float(odd[others].mean()))
         return found
 
     def letter(self, number: int) -> Letter:

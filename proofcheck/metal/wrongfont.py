@@ -20,10 +20,12 @@ if TYPE_CHECKING:
 
 __all__ = ["wrong_fonts"]
 
-EVEN, STEP = 4.0, 0.7
-"""The comparer's log odds as likely a wrong font as not: 1 to 2 sound letters in 1,000 have 2."""
+EVEN, STEP = 5.0, 0.7
+"""The comparer's log odds as likely a wrong font as not: rarer than 1 sound letter in 1,000."""
 BESIDE_AT_MOST = 3.0
-STRANGE_BESIDE = 0.25
+FEW = 3.0
+"""More that capitals and figures must show: they have few fellows, and often two styles."""
+STRANGE_BESIDE = 0.34
 """Nor may more than that share of the letters near it be strange: italic is, and small print."""
 LEAST_BESIDE = 2
 """Letters of its word that must be as usual."""
@@ -39,7 +41,8 @@ def wrong_fonts(matter: Matter) -> list[MetalFinding]:
     for number in np.flatnonzero(strange):
         if not str(fount.text[number]).isalnum() or not _alone(matter, int(number)):
             continue
-        certainty = grown(float(odds.strange[number]), EVEN, STEP)
+        even = EVEN if str(fount.text[number]).islower() else EVEN + FEW
+        certainty = grown(float(odds.strange[number]), even, STEP)
         if certainty < LEAST_CERTAINTY:
             continue
         row, at = int(fount.line[number]), int(fount.at[number])
