@@ -32,7 +32,7 @@ NEVER = -30.0
 """Log odds of letters that are not looked at: too few fellows, or just like them."""
 _LIKE = 0.04
 """A letter more like its nearest fellows than this is one of them …"""
-_USUAL = 0.5
+_USUAL = 0.7
 """… and so is one more like them than this share of its kind."""
 _BATCH = 256
 _SOUND, _STRANGE, _BROKEN = 0, 1, 2

@@ -23,7 +23,7 @@ __all__ = ["wrong_fonts"]
 EVEN, STEP = 5.0, 0.7
 """The comparer's log odds as likely a wrong font as not: rarer than 1 sound letter in 1,000."""
 BESIDE_AT_MOST = 3.0
-FEW = 3.0
+FEW = 6.0
 """More that capitals and figures must show: they have few fellows, and often two styles."""
 STRANGE_BESIDE = 0.34
 """Nor may more than that share of the letters near it be strange: italic is, and small print."""
