@@ -222,13 +222,16 @@ def _bars(matter: Matter, row: int, step: float) -> list[Box]:
 
 
 def _in_letter(matter: Matter, row: int, bar: Box) -> bool:
-    """Whether a bar lies in one letter of a line: the top of a wide capital."""
+    """Whether a bar lies in one letter of a line: the top of a wide capital.
+
+    A small letter has no such top; its box is as wide as the bar because the bar touches it.
+    """
     middle = bar.y + bar.height / 2
     return any(
         x.box.y - bar.height <= middle <= x.box.bottom
         and min(x.box.right, bar.right) - max(x.box.x, bar.x) > bar.width / 2
         for x in matter.readings[row].letters
-        if not x.text.isspace()
+        if x.text.isupper()
     )
 
 
