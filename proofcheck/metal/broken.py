@@ -41,7 +41,7 @@ BESIDE_AT_MOST = 2.5
 """The letters of its word must be as usual: italic and small capitals have few fellows."""
 STRANGE = 0.15
 """More unlike the letter it was read as than this, a letter in dispute may be a broken one."""
-LEAST_CERTAINTY = 0.3
+LEAST_CERTAINTY = 0.35
 ODDS_EVEN, ODDS_STEP = 3.0, 0.6
 """The comparer's log odds as likely broken as not: 1 sound letter in 5,000 has as much."""
 STRANGE_BESIDE = 0.34
@@ -129,14 +129,13 @@ def _misread(matter: Matter, even: float) -> list[tuple[int, str, float]]:
             continue
         as_read = float(fount.unlike[number])
         laid = lay_on(fount.cut, np.array([number]), fount.fellows[wanted])
-        if as_read <= STRANGE:
+        if as_read <= STRANGE or float(laid.added[0]) > ADDED_AT_MOST:
             continue
         if wanted.islower() and _among_capitals(matter, row, difference.proof.start):
             continue
         odds = broken_as(fount, number, wanted, weights)
-        certainty = grown(odds, ODDS_EVEN, ODDS_STEP)
-        if float(laid.added[0]) <= ADDED_AT_MOST:
-            certainty = max(certainty, grown(float(laid.lost[0]), even, STEP))
+        by_loss = grown(float(laid.lost[0]), even, STEP)
+        certainty = max(grown(odds, ODDS_EVEN, ODDS_STEP), by_loss)
         found.append((number, wanted, certainty))
     return [each for each in found if each[1].isalnum()]
 

@@ -38,7 +38,7 @@ __all__ = ["Matter", "Told", "carried_span"]
 
 POINTS_AN_INCH = 72.27
 _WIDER = 1.3
-_NEAR, _MAYBE_ODD = 8, -2.0
+_NEAR, _LEAST_BESIDE, _MAYBE_ODD, _OUT_OF_LINE = 8, 3, -2.0, 1.2
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
 
@@ -208,6 +208,7 @@ class Matter:
         The larger of the two: italic, small print, and words of another face are no single letter.
         """
         odd = np.maximum(self.odds.strange, self.odds.broken) > _MAYBE_ODD
+        odd |= self.oddness > _OUT_OF_LINE
         line, word = self.fount.line, self.word
         found = np.zeros(len(odd))
         for number in range(len(odd)):
@@ -215,7 +216,7 @@ class Matter:
             near = near[(line[near] == line[number]) & (near != number)]
             fellows = near[word[near] == word[number]]
             for others in (near, fellows):
-                if len(others) > 1:
+                if len(others) >= _LEAST_BESIDE:
                     found[number] = max(found[number], float(odd[others].mean()))
         return found
 

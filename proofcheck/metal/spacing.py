@@ -8,6 +8,7 @@ letters and commas are judged.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from typing import TYPE_CHECKING
 
@@ -40,6 +41,7 @@ _BANDS = (0.035, 0.02)
 """Step of certainty in ems at the widest and the least space."""
 LEAST_CERTAINTY = 0.3
 _QUERY_AT_MOST = 0.45
+_LEADERS = re.compile(r"\.\s?\.")
 
 
 def word_spacing(matter: Matter) -> list[MetalFinding]:
@@ -47,14 +49,19 @@ def word_spacing(matter: Matter) -> list[MetalFinding]:
     spaces = word_spaces(matter)
     if not len(spaces.row):
         return []
-    doubled = _doubled(matter, spaces)
-    lines = _by_line(matter, spaces)
+    doubled = [each for each in _doubled(matter, spaces) if not _has_leaders(matter, each.line)]
+    lines = [each for each in _by_line(matter, spaces) if not _has_leaders(matter, each.line)]
     # One wide space is doubled; several make the line uneven, which is told once.
     count = Counter(each.line for each in doubled)
     uneven = {each.line for each in lines if not each.only_query and count[each.line] != 1}
     doubled = [each for each in doubled if each.line not in uneven]
     lines = [each for each in lines if each.line in uneven or not count[each.line]]
     return sorted([*doubled, *lines], key=lambda each: (each.line, each.letters.start))
+
+
+def _has_leaders(matter: Matter, line: int) -> bool:
+    """Whether leaders or a row of points stand in a line: its white is drawn out to meet them."""
+    return bool(_LEADERS.search(matter.readings[matter.row_of[line]].text))
 
 
 def _ratios(spaces: Spaces) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -24,12 +24,12 @@ EVEN, STEP = 5.0, 0.7
 """The comparer's log odds as likely a wrong font as not: rarer than 1 sound letter in 1,000."""
 BESIDE_AT_MOST = 3.0
 FEW = 6.0
-"""More that capitals and figures must show: they have few fellows, and often two styles."""
+"""More that capitals, figures and other sizes must show: few fellows, and often two styles."""
 STRANGE_BESIDE = 0.34
 """Nor may more than that share of the letters near it be strange: italic is, and small print."""
 LEAST_BESIDE = 2
 """Letters of its word that must be as usual."""
-LEAST_CERTAINTY = 0.3
+LEAST_CERTAINTY = 0.4
 
 
 def wrong_fonts(matter: Matter) -> list[MetalFinding]:
@@ -41,7 +41,8 @@ def wrong_fonts(matter: Matter) -> list[MetalFinding]:
     for number in np.flatnonzero(strange):
         if not str(fount.text[number]).isalnum() or not _alone(matter, int(number)):
             continue
-        even = EVEN if str(fount.text[number]).islower() else EVEN + FEW
+        sure = str(fount.text[number]).islower() and matter.is_text(int(fount.line[number]))
+        even = EVEN if sure else EVEN + FEW
         certainty = grown(float(odds.strange[number]), even, STEP)
         if certainty < LEAST_CERTAINTY:
             continue

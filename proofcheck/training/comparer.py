@@ -181,7 +181,8 @@ def train(pairs: _Pairs, epochs: int, device: torch.device) -> ComparerNet:
             pace.step()
             total += float(loss.detach().mean())
         _log.info("epoch %d loss %.4f", epoch + 1, total / max(len(pairs.kind) // _BATCH, 1))
-    return net.eval()
+    net.eval()
+    return net
 
 
 def _in_another_face(net: ComparerNet, pairs: _Pairs) -> NDArray[np.bool_]:

@@ -1,6 +1,6 @@
 """Does memory stay flat over a long proof? One scan as a PDF of many pages.
 
-    python -m tests.benchmark.longproof [--pages 500] [--scan samples/notice-proof.png]
+python -m tests.benchmark.longproof [--pages 500] [--scan samples/notice-proof.png]
 """
 
 from __future__ import annotations

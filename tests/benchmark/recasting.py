@@ -204,9 +204,7 @@ def main() -> None:
     rng = Random(asked.seed)
     texts = paragraphs(asked.texts, asked.paragraphs, rng)
     print(f"{len(texts)} paragraphs\n")
-    print(
-        "| Matter | Error | running on | fewest slugs | one slug | depth changes | by hand |"
-    )
+    print("| Matter | Error | running on | fewest slugs | one slug | depth changes | by hand |")
     print("|---|---|---|---|---|---|---|")
     for setting, name, tally in measured(texts, rng):
         count = max(len(tally.fewest), 1)
