@@ -16,7 +16,6 @@ import numpy as np
 
 from proofcheck.metal.certain import grown
 from proofcheck.metal.comparing import OWN_COMPARER, broken_as
-from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.laying import lay_on, scars
 from proofcheck.values import Kind, Span
 
@@ -25,6 +24,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.matter import Matter
 
 __all__ = ["broken_letters", "same_scar"]
@@ -62,11 +62,9 @@ def broken_letters(matter: Matter) -> list[MetalFinding]:
         row, at = int(fount.line[number]), int(fount.at[number])
         letters = Span(at, at + 1)
         found.append(
-            MetalFinding(
+            matter.finding(
                 Kind.BROKEN_LETTER,
-                matter.lines[row].number,
-                matter.lines[row].sheet,
-                matter.box_of(row, letters),
+                row,
                 letters,
                 certainty,
                 proof_text=str(fount.text[number]),

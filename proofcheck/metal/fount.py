@@ -53,7 +53,6 @@ class Fount:
     lost: NDArray[np.float32]
     added: NDArray[np.float32]
     """Shares of ink wanting and over, by its nearest fellows (`laying.Laid`)."""
-    in_one_spot: NDArray[np.float32]
     nearest: NDArray[np.intp]
     """(n, NEAREST): its nearest fellows; −1 where it has too few."""
     agreed: NDArray[np.bool_]
@@ -101,7 +100,7 @@ def fount_of(
             laid.take(odd, lay_on(cut, odd, fellows[character], reach=FAR), if_better=True)
     return Fount(
         text, line, at, cut, laid.unlike, laid.moved, laid.shift, laid.lost, laid.added,
-        laid.in_one_spot, laid.nearest, agreed, fellows,
+        laid.nearest, agreed, fellows,
     )  # fmt: skip
 
 
@@ -114,21 +113,20 @@ class _Laid:
     shift: NDArray[np.intp]
     lost: NDArray[np.float32]
     added: NDArray[np.float32]
-    in_one_spot: NDArray[np.float32]
     nearest: NDArray[np.intp]
 
     @staticmethod
     def of(count: int) -> _Laid:
-        lost, added, spot = (np.zeros(count, np.float32) for _ in range(3))
+        lost, added = np.zeros(count, np.float32), np.zeros(count, np.float32)
         unlike, moved = np.full(count, np.nan, np.float32), np.zeros((count, 2), np.float32)
         shift, nearest = np.zeros((count, 2), np.intp), np.full((count, NEAREST), -1)
-        return _Laid(unlike, moved, shift, lost, added, spot, nearest)
+        return _Laid(unlike, moved, shift, lost, added, nearest)
 
     def take(self, who: NDArray[np.intp], laid: Laid, *, if_better: bool = False) -> None:
         """Take over what came of laying some; on a second try only where it is better."""
         better = laid.unlike < self.unlike[who] if if_better else np.ones(len(who), bool)
         who = who[better]
-        for name in ("unlike", "moved", "shift", "lost", "added", "in_one_spot", "nearest"):
+        for name in ("unlike", "moved", "shift", "lost", "added", "nearest"):
             getattr(self, name)[who] = getattr(laid, name)[better]
 
 

@@ -23,8 +23,6 @@ NEAREST = 5
 _LIKE = 0.06
 """Letters more like their fellows than this are not looked at further."""
 _PLAIN = 0.3
-_SPOT = 9
-"""Pixels either way: half the x-height."""
 _PLAY = np.ones((3, 3), np.uint8)
 _SHOWS, _ABOVE = 0.15, 2
 """Rows of paper over and under a letter that are still compared."""
@@ -83,9 +81,6 @@ class Laid:
     """Share of the ink its nearest fellows have that it wants; 0 where it is like them."""
     added: NDArray[np.float32]
     """Ink it has where its nearest fellows have paper, as a share of theirs."""
-    in_one_spot: NDArray[np.float32]
-    """Share of all difference from its nearest fellows that lies in one spot: damage and dirt are
-    in one spot, another face is different all over. 0 where it is like them."""
 
 
 def lay_on(
@@ -122,18 +117,10 @@ def lay_on(
     unlike = np.take_along_axis(far, order, axis=1)[:, : min(3, count)].mean(axis=1)
     nearest = np.full((len(who), NEAREST), -1)
     nearest[:, :count] = fellows.who[order]
-    lost, added, spot = (np.zeros_like(unlike) for _ in range(3))
+    lost, added = np.zeros_like(unlike), np.zeros_like(unlike)
     for at in np.flatnonzero(unlike > _LIKE):
         lost[at], added[at] = _lost_and_added(laid[at], fellows, order[at])
-        spot[at] = _in_one_spot(laid[at], fellows, order[at])
-    return Laid(unlike, fine - cut.offset[who], whole, nearest, lost, added, spot)
-
-
-def _in_one_spot(ink: NDArray[np.float32], fellows: Fellows, near: NDArray[np.intp]) -> float:
-    mean = fellows.ink[near].mean(axis=0).reshape(TALL, WIDE)
-    off = ((ink - mean) * fellows.mould_window) ** 2
-    spot = cv2.boxFilter(off, -1, (_SPOT, _SPOT), normalize=False, borderType=cv2.BORDER_CONSTANT)
-    return float(spot.max()) / max(float(off.sum()), 1e-3)
+    return Laid(unlike, fine - cut.offset[who], whole, nearest, lost, added)
 
 
 def _lost_and_added(

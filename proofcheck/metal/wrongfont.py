@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.findings import MetalFinding
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
+    from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.matter import Matter
 
 __all__ = ["wrong_fonts"]
@@ -49,11 +49,9 @@ def wrong_fonts(matter: Matter) -> list[MetalFinding]:
         row, at = int(fount.line[number]), int(fount.at[number])
         letters, text = Span(at, at + 1), str(fount.text[number])
         found.append(
-            MetalFinding(
+            matter.finding(
                 Kind.WRONG_FONT,
-                matter.lines[row].number,
-                matter.lines[row].sheet,
-                matter.box_of(row, letters),
+                row,
                 letters,
                 certainty,
                 proof_text=text,
