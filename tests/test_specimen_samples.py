@@ -72,14 +72,6 @@ def test_nothing_else_in_the_text_is_called_a_fault(name):
     assert not [told for told in _beyond(name) if told[1] not in OF_TYPE]
 
 
-PHONE_BLUR = pytest.mark.xfail(
-    strict=False, reason="a letter blurred in the picture is called broken"
-)
-
-
-@pytest.mark.parametrize(
-    "name",
-    [pytest.param(n, marks=PHONE_BLUR if n.endswith(".jpg") else ()) for n in COPIES],
-)
+@pytest.mark.parametrize("name", COPIES)
 def test_no_good_type_is_called_a_fault(name):
     assert not [told for told in _beyond(name) if told[1] in OF_TYPE]
