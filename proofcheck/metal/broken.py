@@ -17,6 +17,7 @@ import numpy as np
 from proofcheck.metal.certain import grown
 from proofcheck.metal.comparing import OWN_COMPARER, broken_as
 from proofcheck.metal.laying import lay_on, scars
+from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken, running_rows
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
@@ -29,22 +30,17 @@ if TYPE_CHECKING:
 
 __all__ = ["broken_letters", "same_scar"]
 
-EVEN, STEP = 0.06, 0.01
-"""Share of its fellows' ink wanting at which it is as likely a fault as not."""
+LOST_EVEN, LOST_STEP = 0.06, 0.01
+"""Share of its fellows' ink wanting at which a letter in dispute is as likely a fault as not."""
 WORN = 3.0
 """… and so many times what the proof's most worn letters want (their 99th percentile)."""
-FRAYED, _WORN_PERCENTILE = 2.0, 85
-"""… and so many times what the more worn letters of its own kind want."""
 ADDED_AT_MOST = 0.03
 """A broken letter has no ink where its fellows have none; another letter has."""
-BESIDE_AT_MOST = 2.5
-"""The letters of its word must be as usual: italic and small capitals have few fellows."""
 STRANGE = 0.15
 """More unlike the letter it was read as than this, a letter in dispute may be a broken one."""
 LEAST_CERTAINTY = 0.35
 ODDS_EVEN, ODDS_STEP = 3.0, 0.6
 """The comparer's log odds as likely broken as not: 1 sound letter in 5,000 has as much."""
-STRANGE_BESIDE = 0.34
 SCAR_ALIKE = 0.4
 SCARS = 3
 """So many letters with the same scar are one damaged mat; fewer may be chance."""
@@ -56,7 +52,7 @@ def broken_letters(matter: Matter) -> list[MetalFinding]:
     found: list[MetalFinding] = []
     marks: list[tuple[str, NDArray[np.bool_]]] = []
     even = _even_point(matter)
-    for number, character, certainty in sorted(_compared(matter, even) + _misread(matter, even)):
+    for number, character, certainty in sorted(_compared(matter) + _misread(matter, even)):
         if certainty < LEAST_CERTAINTY:
             continue
         row, at = int(fount.line[number]), int(fount.at[number])
@@ -79,43 +75,22 @@ def _even_point(matter: Matter) -> float:
     """Loss as likely a fault as not: more on a proof whose letters are all worn."""
     lost = matter.fount.lost[matter.fount.agreed]
     worn = float(np.percentile(lost, 99)) if len(lost) else 0.0
-    return max(EVEN, min(WORN * worn, 0.2))
+    return max(LOST_EVEN, min(WORN * worn, 0.2))
 
 
-def _usual_loss(matter: Matter) -> NDArray[np.float64]:
-    """For each letter what the more worn letters of its kind want."""
-    fount = matter.fount
-    usual = np.zeros(len(fount.text))
-    for character in fount.fellows:
-        mine = fount.text == character
-        usual[mine] = np.percentile(fount.lost[mine & fount.agreed], _WORN_PERCENTILE)
-    return usual
-
-
-def _compared(matter: Matter, even: float) -> list[tuple[int, str, float]]:
-    """Letters read rightly that look broken: number, letter, certainty.
-
-    The comparer's word is enough where it is plain; where it only leans to broken, the share of
-    ink wanting decides.
-    """
-    fount, odds = matter.fount, matter.odds
-    leans = matter.borne_out & matter.cut_true & (odds.broken > np.maximum(odds.strange, 0))
-    leans &= (matter.oddness_beside < BESIDE_AT_MOST) & (matter.strange_beside < STRANGE_BESIDE)
-    wanting = (fount.added <= ADDED_AT_MOST) & (fount.lost > FRAYED * _usual_loss(matter))
-    found = []
-    for number in np.flatnonzero(leans):
-        certainty = grown(float(odds.broken[number]), ODDS_EVEN, ODDS_STEP)
-        if wanting[number]:
-            certainty = max(certainty, grown(float(fount.lost[number]), even, STEP))
-        if str(fount.text[number]).isalnum():
-            found.append((int(number), str(fount.text[number]), certainty))
-    return found
+def _compared(matter: Matter) -> list[tuple[int, str, float]]:
+    """Letters read rightly that look broken: number, letter, certainty."""
+    broken = np.flatnonzero((matter.unsound > NEVER) & rather_broken(matter))
+    return [
+        (number, str(matter.fount.text[number]), grown(float(matter.unsound[number]), EVEN, STEP))
+        for number in broken.tolist()
+    ]
 
 
 def _misread(matter: Matter, even: float) -> list[tuple[int, str, float]]:
     """Letters in dispute that may be the right one broken: number, that letter, certainty."""
     weights = matter.settings.comparer or OWN_COMPARER
-    fount = matter.fount
+    fount, running = matter.fount, running_rows(matter)
     found = []
     for difference in matter.collation.differences:
         row = matter.row_of.get(difference.line)
@@ -129,10 +104,12 @@ def _misread(matter: Matter, even: float) -> list[tuple[int, str, float]]:
         laid = lay_on(fount.cut, np.array([number]), fount.fellows[wanted])
         if as_read <= STRANGE or float(laid.added[0]) > ADDED_AT_MOST:
             continue
+        if not running[row] and wanted.isupper():
+            continue  # Small capitals are no full ones broken.
         if wanted.islower() and _among_capitals(matter, row, difference.proof.start):
             continue
         odds = broken_as(fount, number, wanted, weights)
-        by_loss = grown(float(laid.lost[0]), even, STEP)
+        by_loss = grown(float(laid.lost[0]), even, LOST_STEP)
         certainty = max(grown(odds, ODDS_EVEN, ODDS_STEP), by_loss)
         found.append((number, wanted, certainty))
     return [each for each in found if each[1].isalnum()]

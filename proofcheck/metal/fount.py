@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from proofcheck.metal.patches import Cut
     from proofcheck.values import Collation, Line, Reading, Sheet
 
-__all__ = ["Fount", "fount_of"]
+__all__ = ["LEAST_FELLOWS", "Fount", "fount_of"]
 
 MOST_FELLOWS = 40
 LEAST_FELLOWS = 6
@@ -55,6 +55,8 @@ class Fount:
     """Shares of ink wanting and over, by its nearest fellows (`laying.Laid`)."""
     nearest: NDArray[np.intp]
     """(n, NEAREST): its nearest fellows; −1 where it has too few."""
+    closest: NDArray[np.float32]
+    """How unlike the very nearest of them; NaN where it has too few."""
     agreed: NDArray[np.bool_]
     """Reading and copy agree on it."""
     fellows: Mapping[str, Fellows]
@@ -100,7 +102,7 @@ def fount_of(
             laid.take(odd, lay_on(cut, odd, fellows[character], reach=FAR), if_better=True)
     return Fount(
         text, line, at, cut, laid.unlike, laid.moved, laid.shift, laid.lost, laid.added,
-        laid.nearest, agreed, fellows,
+        laid.nearest, laid.closest, agreed, fellows,
     )  # fmt: skip
 
 
@@ -114,19 +116,20 @@ class _Laid:
     lost: NDArray[np.float32]
     added: NDArray[np.float32]
     nearest: NDArray[np.intp]
+    closest: NDArray[np.float32]
 
     @staticmethod
     def of(count: int) -> _Laid:
         lost, added = np.zeros(count, np.float32), np.zeros(count, np.float32)
         unlike, moved = np.full(count, np.nan, np.float32), np.zeros((count, 2), np.float32)
         shift, nearest = np.zeros((count, 2), np.intp), np.full((count, NEAREST), -1)
-        return _Laid(unlike, moved, shift, lost, added, nearest)
+        return _Laid(unlike, moved, shift, lost, added, nearest, unlike.copy())
 
     def take(self, who: NDArray[np.intp], laid: Laid, *, if_better: bool = False) -> None:
         """Take over what came of laying some; on a second try only where it is better."""
         better = laid.unlike < self.unlike[who] if if_better else np.ones(len(who), bool)
         who = who[better]
-        for name in ("unlike", "moved", "shift", "lost", "added", "nearest"):
+        for name in ("unlike", "moved", "shift", "lost", "added", "nearest", "closest"):
             getattr(self, name)[who] = getattr(laid, name)[better]
 
 

@@ -81,6 +81,8 @@ class Laid:
     """Share of the ink its nearest fellows have that it wants; 0 where it is like them."""
     added: NDArray[np.float32]
     """Ink it has where its nearest fellows have paper, as a share of theirs."""
+    closest: NDArray[np.float32]
+    """How unlike the very nearest fellow."""
 
 
 def lay_on(
@@ -114,32 +116,43 @@ def lay_on(
     far[who[:, None] == fellows.who[None, :]] = np.inf
     count = min(NEAREST, far.shape[1] - 1)
     order = np.argsort(far, axis=1)[:, :count]
-    unlike = np.take_along_axis(far, order, axis=1)[:, : min(3, count)].mean(axis=1)
+    near = np.take_along_axis(far, order, axis=1)
+    unlike = near[:, : min(3, count)].mean(axis=1)
     nearest = np.full((len(who), NEAREST), -1)
     nearest[:, :count] = fellows.who[order]
     lost, added = np.zeros_like(unlike), np.zeros_like(unlike)
-    for at in np.flatnonzero(unlike > _LIKE):
-        lost[at], added[at] = _lost_and_added(laid[at], fellows, order[at])
-    return Laid(unlike, fine - cut.offset[who], whole, nearest, lost, added)
+    odd = np.flatnonzero(unlike > _LIKE)
+    if len(odd):
+        lost[odd], added[odd] = _lost_and_added(laid[odd], fellows, order[odd])
+    return Laid(unlike, fine - cut.offset[who], whole, nearest, lost, added, near[:, 0])
 
 
 def _lost_and_added(
     ink: NDArray[np.float32], fellows: Fellows, near: NDArray[np.intp]
-) -> tuple[float, float]:
-    """What a letter wants of its nearest fellows, and has beyond them, as shares of their ink.
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """What letters want of their nearest fellows, and have beyond them, as shares of their ink.
 
     A pixel's play is allowed at every edge, so that wear and a hair's misplacing count for nothing.
     """
     held = fellows.ink[near]
-    mean = held.mean(axis=0).reshape(TALL, WIDE)
+    mean = held.mean(axis=1).reshape(-1, TALL, WIDE)
     # Ink that all but one of them have: one fellow cut wrong or broken makes no other broken.
-    second = min(1, len(near) - 1)
-    sure = np.partition(held, second, axis=0)[second].reshape(TALL, WIDE)
-    total = max(float(mean.sum()), 1e-3)
-    lost = np.clip(sure - cv2.dilate(ink, _PLAY), 0, 1)
-    beyond = np.clip(ink - cv2.dilate(mean, _PLAY), 0, 1) * _core(fellows)
+    second = min(1, near.shape[1] - 1)
+    sure = np.partition(held, second, axis=1)[:, second].reshape(-1, TALL, WIDE)
+    total = np.maximum(mean.sum(axis=(1, 2)), 1e-3)
+    lost = np.clip(sure - _thickened(ink), 0, 1)
+    beyond = np.clip(ink - _thickened(mean), 0, 1) * _core(fellows)
     # What a third of the ink or less is wanting of is wear; only plain want counts.
-    return float(lost[lost > _PLAIN].sum()) / total, float(beyond[beyond > _PLAIN].sum()) / total
+    wanting, over = (np.where(part > _PLAIN, part, 0).sum(axis=(1, 2)) for part in (lost, beyond))
+    return wanting / total, over / total
+
+
+def _thickened(patches: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Patches (n, TALL, WIDE) with a pixel's play all round their ink."""
+    # One under the other, with a row of paper between, so that all are thickened in one go.
+    framed = np.pad(patches, ((0, 0), (0, 1), (0, 0)))
+    thick = cv2.dilate(framed.reshape(-1, WIDE), _PLAY)
+    return np.asarray(thick.reshape(-1, TALL + 1, WIDE)[:, :TALL])
 
 
 def _core(fellows: Fellows) -> NDArray[np.float32]:

@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.metal.spaces import word_spaces
-
 if TYPE_CHECKING:
     from proofcheck.metal.matter import Matter
 
@@ -63,7 +61,7 @@ def _widows(matter: Matter) -> list[tuple[int, str]]:
 
 
 def _rivers(matter: Matter) -> list[tuple[int, str]]:
-    spaces = word_spaces(matter)
+    spaces = matter.spaces
     wide: dict[int, list[tuple[float, float]]] = {}
     for row, left, px, em in zip(
         spaces.row.tolist(), spaces.left.tolist(), spaces.wide_px.tolist(), spaces.wide_em.tolist(),

@@ -9,10 +9,14 @@ from typing import TYPE_CHECKING, TypedDict
 import numpy as np
 from rapidfuzz.distance import Levenshtein, Opcodes
 
+from proofcheck.metal.alone import cut_alone
 from proofcheck.metal.comparing import OWN_COMPARER, Odds, compare
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.fount import Fount, fount_of
+from proofcheck.metal.neighbours import median_beside, share_beside
 from proofcheck.metal.patches import baseline_at
+from proofcheck.metal.spaces import Spaces, word_spaces
+from proofcheck.metal.unsound import unsound
 from proofcheck.values import Box, Span
 
 if TYPE_CHECKING:
@@ -37,8 +41,7 @@ if TYPE_CHECKING:
 __all__ = ["Matter", "Told", "carried_span"]
 
 POINTS_AN_INCH = 72.27
-_WIDER = 1.3
-_NEAR, _LEAST_BESIDE, _MAYBE_ODD, _OUT_OF_LINE = 8, 3, -2.0, 1.2
+_NEAR, _LEAST_BESIDE, _MAYBE_ODD, _OUT_OF_LINE = 8, 3, -2.0, 1.5
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
 
@@ -153,17 +156,8 @@ class Matter:
 
     @cached_property
     def cut_true(self) -> NDArray[np.bool_]:
-        """For each letter whether its box is about as wide as its kind's.
-
-        A wider one holds dirt or a neighbour, and says nothing of the letter.
-        """
-        fount = self.fount
-        half = fount.cut.half_width
-        found = np.ones(len(half), bool)
-        for character in fount.fellows:
-            mine = fount.text == character
-            found[mine] = half[mine] < _WIDER * np.median(half[mine]) + 1
-        return found
+        """For each letter whether it was cut out as one letter alone (`alone`)."""
+        return cut_alone(self)
 
     @cached_property
     def oddness(self) -> NDArray[np.float32]:
@@ -184,17 +178,10 @@ class Matter:
         return found
 
     @cached_property
-    def oddness_beside(self) -> NDArray[np.float32]:
+    def oddness_beside(self) -> NDArray[np.float64]:
         """For each letter the median oddness of the other letters of its word; 0 for none."""
-        found = np.zeros(len(self.fount.text), np.float32)
-        word, odd = self.word, self.oddness
-        starts = np.flatnonzero(np.diff(np.concatenate([[-1], word])))
-        for start, end in zip(starts, [*starts[1:], len(word)], strict=True):
-            mine = odd[start:end]
-            if end - start > 1:
-                rest = np.tile(mine, (end - start, 1))[~np.eye(end - start, dtype=bool)]
-                found[start:end] = np.median(rest.reshape(end - start, -1), axis=1)
-        return found
+        longest = int(np.bincount(self.word).max(initial=1))
+        return np.nan_to_num(median_beside(self.oddness, self.word, longest, 1))
 
     @cached_property
     def odds(self) -> Odds:
@@ -206,19 +193,29 @@ class Matter:
         """For each letter the share of others near it in its line, or in its word, that look odd.
 
         The larger of the two: italic, small print, and words of another face are no single letter.
+        Of letters and figures alone that have fellows; points look alike in every face.
         """
-        odd = np.maximum(self.odds.strange, self.odds.broken) > _MAYBE_ODD
-        odd |= self.oddness > _OUT_OF_LINE
-        line, word = self.fount.line, self.word
-        found = np.zeros(len(odd))
-        for number in range(len(odd)):
-            near = np.arange(max(number - _NEAR, 0), min(number + _NEAR + 1, len(odd)))
-            near = near[(line[near] == line[number]) & (near != number)]
-            fellows = near[word[near] == word[number]]
-            for others in (near, fellows):
-                if len(others) >= _LEAST_BESIDE:
-                    found[number] = max(found[number], float(odd[others].mean()))
+        fount, odds = self.fount, self.odds
+        found = np.zeros(len(fount.text))
+        told = np.array([text.isalnum() for text in fount.text.tolist()], bool)
+        told &= np.isfinite(fount.unlike)
+        odd = np.maximum(odds.strange, odds.broken)[told] > _MAYBE_ODD
+        odd |= self.oddness[told] > _OUT_OF_LINE
+        found[told] = np.maximum(
+            share_beside(odd, fount.line[told], _NEAR, _LEAST_BESIDE),
+            share_beside(odd, self.word[told], _NEAR, _LEAST_BESIDE),
+        )
         return found
+
+    @cached_property
+    def unsound(self) -> NDArray[np.float64]:
+        """For each letter the log odds that it is no sound letter (`unsound`)."""
+        return unsound(self)
+
+    @cached_property
+    def spaces(self) -> Spaces:
+        """Every word space of lines of words."""
+        return word_spaces(self)
 
     def letter(self, number: int) -> Letter:
         """A letter of the fount as it was read."""

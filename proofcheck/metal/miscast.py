@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.posture import ITALIC, slopes
+from proofcheck.metal.posture import ITALIC
+from proofcheck.metal.slope import slopes
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
@@ -64,7 +65,8 @@ def miscast_lines(matter: Matter) -> list[MetalFinding]:
     """Lines of running matter in another size or face than the rest of their paragraph."""
     sizes = sizes_of_lines(matter)
     odd = _oddness_of_lines(matter, sizes)
-    lean = slopes(matter) if sizes else np.zeros(0)
+    cut = matter.fount.cut
+    lean = slopes(cut.ink, cut.half_width) if sizes else np.zeros(0)
     found = []
     for row, size in sizes.items():
         fellows = _fellows(matter, row, sizes)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
+from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.patches import X_HEIGHT
 from proofcheck.values import Kind, Span
 
@@ -173,12 +174,7 @@ def _from_beside(
     line: NDArray[np.intp], height: NDArray[np.float64], good: NDArray[np.bool_]
 ) -> NDArray[np.float64]:
     """Each letter's height less the median of the good letters beside it on its line."""
-    rise = np.zeros(len(height))
-    for row in np.unique(line):
-        mine = np.flatnonzero((line == row) & good)
-        for place, number in enumerate(mine):
-            beside = mine[max(place - BESIDE, 0) : place + BESIDE + 1]
-            beside = beside[beside != number]
-            if len(beside) >= LEAST_BESIDE:
-                rise[number] = height[number] - np.median(height[beside])
+    rise, mine = np.zeros(len(height)), np.flatnonzero(good)
+    beside = median_beside(height[mine], line[mine], BESIDE, LEAST_BESIDE)
+    rise[mine] = np.nan_to_num(height[mine] - beside)
     return rise

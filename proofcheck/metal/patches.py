@@ -21,6 +21,7 @@ TALL, WIDE = 48, 44
 """Rows and columns of a patch."""
 X_HEIGHT = 18
 BASELINE_ROW = 34
+_INKED = 0.35
 _BAND_ABOVE = 2.2
 _BAND_BELOW = 1.1
 """Of a line's band, in x-heights over and under its baseline: more than a patch needs."""
@@ -36,6 +37,16 @@ class Cut:
     """Half the width of the letter's own box, in patch pixels, about the middle column."""
     offset: NDArray[np.float32]
     """(n, 2): what rounding to whole pixels moved the letter right and down."""
+
+    def widest_piece(self, number: int) -> float:
+        """Share of a letter's width that the widest piece of its ink has."""
+        away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
+        inked = (self.ink[number] * (away < self.half_width[number])[None, :] > _INKED).astype(
+            np.uint8
+        )
+        count, _, sizes, _ = cv2.connectedComponentsWithStats(inked, connectivity=8)
+        widths = sizes[1:count, cv2.CC_STAT_WIDTH]
+        return float(widths.max(initial=0) / max(2 * float(self.half_width[number]), 1.0))
 
 
 def baseline_at(line: Line, x: float) -> float:

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.matter import carried_span
-from proofcheck.metal.patches import TALL, WIDE
+from proofcheck.metal.patches import WIDE
+from proofcheck.metal.slope import slopes
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.matter import Matter
 
-__all__ = ["slopes", "weights", "wrong_postures"]
+__all__ = ["weights", "wrong_postures"]
 
 ITALIC, ROMAN = 0.075, 0.035
 """Slope of a word that is plainly italic, and at most of one that is plainly roman: set proofs and
@@ -35,21 +36,6 @@ HEAVY, LIGHT = 1.36, 1.2
 faces give 1.41 to 2.06 bold, light words of old books 1.30 at most (99 in 100: 1.19)."""
 LEAST_LETTERS, LEAST_PLAIN, LEAST_BESIDE = 4, 4, 20
 _CERTAINTY = 0.75
-
-
-def slopes(matter: Matter) -> NDArray[np.float64]:
-    """How far each letter's ink leans to the right from foot to head, as a share of its rise."""
-    cut = matter.fount.cut
-    away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
-    ink = cut.ink * (away[None, None, :] < cut.half_width[:, None, None] + 0.5)
-    total = np.maximum(ink.sum(axis=(1, 2)), 1e-3)
-    x, y = np.arange(WIDE, dtype=np.float32), np.arange(TALL, dtype=np.float32)
-    middle_x = (ink.sum(axis=1) @ x) / total
-    middle_y = (ink.sum(axis=2) @ y) / total
-    cross = np.einsum("nyx,y,x->n", ink, y, x, optimize=True) / total - middle_x * middle_y
-    tall = (ink.sum(axis=2) @ (y * y)) / total - middle_y**2
-    lean = -cross / np.maximum(tall, 1.0)
-    return np.asarray(lean, np.float64)
 
 
 def _words(matter: Matter) -> list[tuple[NDArray[np.intp], int, Span, Span]]:
@@ -138,7 +124,7 @@ class _Style:
 
 
 def _leans(matter: Matter, plain: NDArray[np.bool_]) -> NDArray[np.float64]:
-    return _from_plain(matter, slopes(matter), plain)
+    return _from_plain(matter, slopes(matter.fount.cut.ink, matter.fount.cut.half_width), plain)
 
 
 _ITALIC = _Style("italic", "roman", "roman", ITALIC, ROMAN, _leans)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.spaces import COMMA, Spaces, word_spaces
+from proofcheck.metal.spaces import COMMA, Spaces
 from proofcheck.values import Box, Kind, Span
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ _LEADERS = re.compile(r"\.\s?\.")
 
 def word_spacing(matter: Matter) -> list[MetalFinding]:
     """Faults of the word spaces of lines of words."""
-    spaces = word_spaces(matter)
+    spaces = matter.spaces
     if not len(spaces.row):
         return []
     doubled = [each for each in _doubled(matter, spaces) if not _has_leaders(matter, each.line)]

@@ -1,9 +1,10 @@
 """Measure what is seen of the type itself on real pages.
 
-    python -m tests.benchmark.metal PATH/TO/scans [--pages 2] [--books b,d] [--out FOLDER]
+    python -m tests.benchmark.metal PATH/TO/scans [--pages 2] [--books b,d] [--faces FOLDER]
 
 Faults of the type are planted in pages by cutting, turning and moving their own letters
-(`typeplants`), letters of another book of the sample serving as wrong fonts; the same pages are
+(`typeplants`), letters of another book of the sample serving as wrong fonts, and with
+--faces those of the italics marked "held" in `proofcheck/training/faces.csv`; the same pages are
 read as printed for what is wrongly alleged of them. Writes FOLDER/metal.md and strips of every
 finding on pages as printed, for a person to judge.
 """
@@ -30,16 +31,18 @@ from proofcheck.metal import MetalSettings, metal_faults
 from proofcheck.options import Options
 from proofcheck.values import Box, Kind, Status
 
+from .donors import book_donors, italic_donors
 from .looking import contact_sheet, strip_round
 from .pages import load_grey, pages_in, sampled
 from .score import on_scan, outcomes
 from .standing import study
-from .typeplants import TYPE_KINDS, donors_of, plant_in_type
+from .typeplants import TYPE_KINDS, plant_in_type
 
 if TYPE_CHECKING:
     from proofcheck.report import Report
     from proofcheck.values import Grey
 
+    from .donors import Strange
     from .pages import Page
     from .score import Outcome
 
@@ -105,8 +108,12 @@ def _as_printed(page: Page, options: Options, total: _Sum) -> None:
         total.strips.append((f"{what} [{fault.copy_text}] {fault.mark.words}", strip))
 
 
-def _planted(page: Page, other: Page, seed: int, options: Options, total: _Sum) -> None:
-    strange = donors_of(study(load_grey(other), other.text))
+def _planted(
+    page: Page, other: Page, italics: Path | None, seed: int, options: Options, total: _Sum
+) -> None:
+    strange: Strange = {"wrong font": book_donors(study(load_grey(other), other.text))}
+    if italics:
+        strange["italic"] = italic_donors(italics)
     standing = study(load_grey(page), page.text)
     picture, plants = plant_in_type(standing, strange, zlib.crc32(f"{seed} {page.name}".encode()))
     report = _read(picture, page, options)
@@ -155,6 +162,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--weights", type=Path, help="folder of BOOK.onnx, the letter readers")
     parser.add_argument("--type-weights", type=Path, help="folder of BOOK.onnx, the comparers")
+    parser.add_argument("--faces", type=Path, help="folder of font files, for italic letters")
     parser.add_argument("--no-second-look", action="store_true", help="leave the OCR engine out")
     parser.add_argument("--out", type=Path, default=Path("build/metal"))
     given = parser.parse_args()
@@ -174,7 +182,8 @@ def main() -> None:
         others = _of_next_book(page, pages_in(given.scans))
         try:
             _as_printed(page, mine, total)
-            _planted(page, others[number % len(others)], given.seed, mine, total)
+            other = others[number % len(others)]
+            _planted(page, other, given.faces, given.seed, mine, total)
         except ProofcheckError as error:
             total.refused.append(f"{page.name}: {error}")
         print(f"{number + 1}/{len(pages)} {page.name}", file=sys.stderr)

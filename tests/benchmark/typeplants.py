@@ -11,7 +11,6 @@ import math
 import random
 from typing import TYPE_CHECKING
 
-import cv2
 import numpy as np
 
 from proofcheck.reading.turned import LOOKS_LIKE, UNCHANGED
@@ -21,13 +20,14 @@ from .moving import Canvas
 from .planting import Plant
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable
 
     from proofcheck.values import Grey
 
+    from .donors import Donor, Strange
     from .standing import Glyph, Standing
 
-__all__ = ["TYPE_KINDS", "Donor", "donors_of", "plant_in_type"]
+__all__ = ["TYPE_KINDS", "plant_in_type"]
 
 _LOOK_THE_SAME_TURNED = frozenset(UNCHANGED) | frozenset("l1I|")
 _OFF_LINE = 0.2
@@ -35,28 +35,13 @@ _OFF_LINE = 0.2
 _GONE = 1 / 3
 """Share of a broken letter's ink that is lost."""
 
-Donor = tuple["Standing", "Glyph"]
-"""A letter of another book, with the page it stands on."""
 
-
-def donors_of(standing: Standing) -> dict[str, list[Donor]]:
-    """The sure letters of a page, by what they are."""
-    found: dict[str, list[Donor]] = {}
-    for word in standing.words:
-        for glyph in word.glyphs:
-            if glyph.sure and len(glyph.text) == 1:
-                found.setdefault(glyph.text, []).append((standing, glyph))
-    return found
-
-
-def plant_in_type(
-    standing: Standing, strange: Mapping[str, Sequence[Donor]], seed: int
-) -> tuple[Grey, list[Plant]]:
+def plant_in_type(standing: Standing, strange: Strange, seed: int) -> tuple[Grey, list[Plant]]:
     """One fault in every second line at most, the kinds in turn; the page and its faults.
 
     Args:
         standing: the page taken apart.
-        strange: letters of another book, for wrong fonts.
+        strange: letters of other faces, for "wrong font" and "italic".
         seed: of all that is drawn by lot.
     """
     rng = random.Random(seed)
@@ -95,9 +80,7 @@ def _plant(name: str, kinds: set[Kind], glyph: Glyph, box: Box | None = None) ->
     return Plant(name, frozenset(kinds), box or glyph.box, span, glyph.text, glyph.text)
 
 
-def _turned(
-    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
-) -> Plant | None:
+def _turned(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
     for glyph in _letters(canvas, line, rng):
         if glyph.text in _LOOK_THE_SAME_TURNED:
             continue
@@ -108,9 +91,7 @@ def _turned(
     return None
 
 
-def _broken(
-    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
-) -> Plant | None:
+def _broken(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
     """A third of the ink gone on one side of a ragged break."""
     for glyph in _letters(canvas, line, rng)[:1]:
         box = glyph.box
@@ -129,9 +110,7 @@ def _broken(
     return None
 
 
-def _off_line(
-    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
-) -> Plant | None:
+def _off_line(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
     size = canvas.standing.lines[line].x_height_px
     by = math.ceil(_OFF_LINE * size) * rng.choice((-1, 1))
     for glyph in _letters(canvas, line, rng)[:1]:
@@ -142,41 +121,40 @@ def _off_line(
     return None
 
 
-def _wrong_font(
-    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
-) -> Plant | None:
+def _wrong_font(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
     """The same letter of another book, scaled to the line's x-height."""
-    standing = canvas.standing
+    return _of_another_face("wrong font", canvas, line, strange, rng)
+
+
+def _italic(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
+    """The same letter of an italic, scaled to the line's x-height."""
+    return _of_another_face("italic", canvas, line, strange, rng)
+
+
+def _of_another_face(
+    name: str, canvas: Canvas, line: int, strange: Strange, rng: random.Random
+) -> Plant | None:
     for glyph in _letters(canvas, line, rng):
-        others = strange.get(glyph.text, ())
-        if not others or glyph.text in "1Il":
-            continue
-        page, other = rng.choice(others)
-        canvas.wipe(glyph.pieces)
-        box = _print_strange(canvas, glyph, page, other)
-        assert standing.image.shape == canvas.image.shape
-        return _plant("wrong font", {Kind.WRONG_FONT}, glyph, box)
+        others = strange.get(name, {}).get(glyph.text, ())
+        if others and glyph.text not in "1Il":
+            canvas.wipe(glyph.pieces)
+            box = _print_strange(canvas, glyph, rng.choice(others))
+            return _plant(name, {Kind.WRONG_FONT}, glyph, box)
     return None
 
 
-def _print_strange(canvas: Canvas, glyph: Glyph, page: Standing, other: Glyph) -> Box:
+def _print_strange(canvas: Canvas, glyph: Glyph, other: Donor) -> Box:
     standing = canvas.standing
-    scale = standing.lines[glyph.line].x_height_px / page.lines[other.line].x_height_px
-    box = other.box
-    own = np.isin(
-        page.labels[box.y : box.bottom, box.x : box.right], np.array(other.pieces) + 1
-    ).astype(np.float32)
-    size = max(round(box.width * scale), 1), max(round(box.height * scale), 1)
-    ink = cv2.resize(np.pad(own, 1), size, interpolation=cv2.INTER_AREA) > 0.5
+    x_height_px = standing.lines[glyph.line].x_height_px
+    ink = other.at_size(x_height_px)
+    tall, wide = ink.shape
     middle = glyph.box.x + glyph.box.width / 2
-    left = round(middle - size[0] / 2)
-    bottom = standing.baseline(glyph.line, middle) + other.drop * (
-        standing.lines[glyph.line].x_height_px
-    )
-    top = round(bottom) - size[1]
-    part = canvas.image[top : top + size[1], left : left + size[0]]
+    left = round(middle - wide / 2)
+    bottom = standing.baseline(glyph.line, middle) + other.drop * x_height_px
+    top = round(bottom) - tall
+    part = canvas.image[top : top + tall, left : left + wide]
     part[ink[: part.shape[0], : part.shape[1]]] = _black(standing)
-    return Box(left, top, *size)
+    return Box(left, top, wide, tall)
 
 
 def _black(standing: Standing) -> int:
@@ -196,9 +174,7 @@ def _gaps(standing: Standing, line: int) -> list[tuple[Glyph, int, int]]:
     return found
 
 
-def _work_up(
-    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
-) -> Plant | None:
+def _work_up(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
     """A space at type height: a bar of its own width, from shoulder to foot of the body."""
     standing = canvas.standing
     size = standing.lines[line].x_height_px
@@ -214,9 +190,7 @@ def _work_up(
     return _plant("work-up", {Kind.WORK_UP}, glyph, Box(start, top, wide, bottom - top))
 
 
-def _lead_up(
-    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
-) -> Plant | None:
+def _lead_up(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
     """A lead that has risen at one end: a bar two points thick under some words of the line."""
     standing = canvas.standing
     lines, words = standing.lines, [standing.words[n] for n in standing.of_line[line]]
@@ -237,9 +211,7 @@ def _lead_up(
     return _plant("lead up", {Kind.WORK_UP}, words[0].glyphs[-1], box)
 
 
-def _doubled_space(
-    canvas: Canvas, line: int, strange: Mapping[str, Sequence[Donor]], rng: random.Random
-) -> Plant | None:
+def _doubled_space(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
     """A second space beside one, as wide as the line's spaces commonly are.
 
     So two bands stand together that are driven up alike; the others of the line give up between
@@ -287,15 +259,14 @@ def _usual_space(standing: Standing, line: int) -> int:
     return round(float(np.median(between)) - float(np.median(within)))
 
 
-TYPE_KINDS: dict[
-    str, Callable[[Canvas, int, Mapping[str, Sequence[Donor]], random.Random], Plant | None]
-] = {
+TYPE_KINDS: dict[str, Callable[[Canvas, int, Strange, random.Random], Plant | None]] = {
     "turned": _turned,
     "broken": _broken,
     "work-up": _work_up,
     "lead up": _lead_up,
     "off its row": _off_line,
     "wrong font": _wrong_font,
+    "italic": _italic,
     "space doubled": _doubled_space,
 }
 """What is planted, in turn."""

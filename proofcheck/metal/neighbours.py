@@ -1,0 +1,59 @@
+"""Letters by those beside them on their line, or in their word: medians and shares, all at once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+__all__ = ["median_beside", "share_beside"]
+
+
+def share_beside(
+    true: NDArray[np.bool_], group: NDArray[np.intp], reach: int, least: int
+) -> NDArray[np.float64]:
+    """For each letter the share of others near it that are true.
+
+    Args:
+        true: of each letter, in order of the proof.
+        group: number of its line, or of its word; only letters of one group count.
+        reach: letters to either side.
+        least: 0 where there are fewer others than that.
+    """
+    count, held = np.zeros(len(true)), np.zeros(len(true))
+    for away in range(1, min(reach, len(true) - 1) + 1):
+        same = group[away:] == group[:-away]
+        count[away:] += same
+        count[:-away] += same
+        held[away:] += same & true[:-away]
+        held[:-away] += same & true[away:]
+    return np.where(count >= least, held / np.maximum(count, 1), 0.0)
+
+
+def median_beside(
+    value: NDArray[np.floating], group: NDArray[np.intp], reach: int, least: int
+) -> NDArray[np.float64]:
+    """For each letter the median of others near it; NaN where there are too few.
+
+    Args:
+        value: of each letter, in order of the proof.
+        group: number of its line, or of its word; only letters of one group count.
+        reach: letters to either side.
+        least: others that there must be.
+    """
+    count = len(value)
+    if not count:
+        return np.zeros(0)
+    beside = np.full((count, 2 * reach), np.inf)
+    for away in range(1, min(reach, count - 1) + 1):
+        same = group[away:] == group[:-away]
+        beside[away:, away - 1] = np.where(same, value[:-away], np.inf)
+        beside[:-away, reach + away - 1] = np.where(same, value[away:], np.inf)
+    beside.sort(axis=1)
+    held = np.isfinite(beside).sum(axis=1)
+    rows, last = np.arange(count), np.maximum(held - 1, 0)
+    middle = (beside[rows, last // 2] + beside[rows, (last + 1) // 2]) / 2
+    return np.where(held >= max(least, 1), middle, np.nan)
