@@ -38,7 +38,7 @@ def test_weights_that_are_missing_are_told(tmp_path):
 
 
 def test_sound_letters_are_neither_strange_nor_broken(fount):
-    odds = compare(fount)
+    odds = compare(fount, np.ones(len(fount.text), bool))
     assert (np.maximum(odds.strange, odds.broken) < 3).mean() > 0.99
 
 

@@ -15,9 +15,10 @@ import cv2
 import numpy as np
 
 from proofcheck.metal.certain import grown
+from proofcheck.metal.company import running_rows
 from proofcheck.metal.comparing import OWN_COMPARER, broken_as
 from proofcheck.metal.laying import lay_on, scars
-from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken, running_rows
+from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:

@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from proofcheck.metal.beside import beside_fellows
+from proofcheck.metal.beside import CHANNELS, beside_fellows
 from proofcheck.metal.laying import FAR, lay_on
+from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.reading.weights import open_network
 
 if TYPE_CHECKING:
@@ -29,11 +30,7 @@ __all__ = ["OWN_COMPARER", "Odds", "broken_as", "compare"]
 OWN_COMPARER = Path(__file__).parent / "weights" / "comparer.onnx"
 """The weights that come with the package."""
 NEVER = -30.0
-"""Log odds of letters that are not looked at: too few fellows, or just like them."""
-_LIKE = 0.04
-"""A letter more like its nearest fellows than this is one of them …"""
-_USUAL = 0.7
-"""… and so is one more like them than this share of its kind."""
+"""Log odds of letters that are not looked at."""
 _BATCH = 256
 _SOUND, _STRANGE, _BROKEN = 0, 1, 2
 _TROUBLE = (
@@ -51,11 +48,12 @@ class Odds(NamedTuple):
     """Broken against sound."""
 
 
-def compare(fount: Fount, weights: Path = OWN_COMPARER) -> Odds:
-    """Look at every letter of a fount beside its fellows.
+def compare(fount: Fount, look: NDArray[np.bool_], weights: Path = OWN_COMPARER) -> Odds:
+    """Look at letters of a fount beside their fellows.
 
     Args:
         fount: the letters.
+        look: which of them to look at; those without fellows are left out.
         weights: of the comparer.
 
     Raises:
@@ -63,22 +61,22 @@ def compare(fount: Fount, weights: Path = OWN_COMPARER) -> Odds:
     """
     session = _open(weights)
     odds = Odds(*(np.full(len(fount.text), NEVER, np.float32) for _ in range(2)))
-    look = np.nan_to_num(fount.unlike, nan=0.0) > _LIKE
     of_kind: dict[str, list[int]] = defaultdict(list)
-    for number in np.flatnonzero(look):
-        of_kind[str(fount.text[number])].append(int(number))
-    for character, held in of_kind.items():
-        kind = fount.unlike[(fount.text == character) & fount.agreed]
-        mine = np.array(held)
-        mine = mine[fount.unlike[mine] >= np.nanquantile(kind, _USUAL)] if len(kind) else mine
-        for start in range(0, len(mine), _BATCH):
-            part = mine[start : start + _BATCH]
-            pictures = beside_fellows(
-                fount.cut, part, fount.shift[part], fount.nearest[part], fount.fellows[character]
-            )
-            scores = session.run(None, {"letters": pictures})[0]
-            odds.strange[part] = scores[:, _STRANGE] - scores[:, _SOUND]
-            odds.broken[part] = scores[:, _BROKEN] - scores[:, _SOUND]
+    for number in np.flatnonzero(look & np.isfinite(fount.unlike)).tolist():
+        of_kind[str(fount.text[number])].append(number)
+    who = np.array([number for held in of_kind.values() for number in held], np.intp)
+    pictures = [
+        beside_fellows(
+            fount.cut, np.array(held), fount.shift[held], fount.nearest[held], fount.fellows[kind]
+        )
+        for kind, held in of_kind.items()
+    ]
+    shown = np.concatenate(pictures) if pictures else np.zeros((0, CHANNELS, TALL, WIDE))
+    for start in range(0, len(who), _BATCH):
+        part, seen = who[start : start + _BATCH], shown[start : start + _BATCH]
+        scores = session.run(None, {"letters": seen})[0]
+        odds.strange[part] = scores[:, _STRANGE] - scores[:, _SOUND]
+        odds.broken[part] = scores[:, _BROKEN] - scores[:, _SOUND]
     return odds
 
 

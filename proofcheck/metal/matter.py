@@ -16,7 +16,7 @@ from proofcheck.metal.fount import Fount, fount_of
 from proofcheck.metal.neighbours import median_beside, share_beside
 from proofcheck.metal.patches import baseline_at
 from proofcheck.metal.spaces import Spaces, word_spaces
-from proofcheck.metal.unsound import unsound
+from proofcheck.metal.unsound import unsound, worth_comparing
 from proofcheck.values import Box, Span
 
 if TYPE_CHECKING:
@@ -185,8 +185,8 @@ class Matter:
 
     @cached_property
     def odds(self) -> Odds:
-        """What the comparer says of each letter of the fount."""
-        return compare(self.fount, self.settings.comparer or OWN_COMPARER)
+        """What the comparer says of each letter that is worth comparing."""
+        return compare(self.fount, worth_comparing(self), self.settings.comparer or OWN_COMPARER)
 
     @cached_property
     def strange_beside(self) -> NDArray[np.float64]:

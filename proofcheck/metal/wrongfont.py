@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken, running_rows
+from proofcheck.metal.company import running_rows
+from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:

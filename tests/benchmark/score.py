@@ -5,18 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from proofcheck.report import scan_box
 from proofcheck.values import Kind, Status
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.matter import Matter
     from proofcheck.report import Report
     from proofcheck.values import Box, Fault
 
     from .planting import Plant
 
-__all__ = ["Outcome", "found_anyway", "on_scan", "outcomes"]
+__all__ = ["Outcome", "found_anyway", "on_scan", "outcomes", "scan_centres"]
 
 _WHOLE = frozenset(
     {
@@ -87,6 +92,17 @@ def on_scan(report: Report, fault: Fault) -> tuple[float, float, float, float]:
     sheet = report.sheets[fault.sheet]
     x, y, width, height = scan_box(sheet, fault.box)
     return x, y, x + width, y + height
+
+
+def scan_centres(matter: Matter) -> NDArray[np.float64]:
+    """(n, 2): the middle of each letter of a proof's fount, in pixels of its scan."""
+    found = np.zeros((len(matter.fount.text), 2))
+    for number, row in enumerate(matter.fount.line.tolist()):
+        x, y, width, height = scan_box(
+            matter.sheets[matter.lines[row].sheet], matter.letter(number).box
+        )
+        found[number] = x + width / 2, y + height / 2
+    return found
 
 
 def _outcome(

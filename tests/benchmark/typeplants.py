@@ -20,7 +20,7 @@ from .moving import Canvas
 from .planting import Plant
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from proofcheck.values import Grey
 
@@ -36,21 +36,29 @@ _GONE = 1 / 3
 """Share of a broken letter's ink that is lost."""
 
 
-def plant_in_type(standing: Standing, strange: Strange, seed: int) -> tuple[Grey, list[Plant]]:
+def plant_in_type(
+    standing: Standing,
+    strange: Strange,
+    seed: int,
+    kinds: Sequence[str] = (),
+    every: int = 2,
+) -> tuple[Grey, list[Plant]]:
     """One fault in every second line at most, the kinds in turn; the page and its faults.
 
     Args:
         standing: the page taken apart.
         strange: letters of other faces, for "wrong font" and "italic".
         seed: of all that is drawn by lot.
+        kinds: of `TYPE_KINDS`, those to plant; all if none are given.
+        every: one fault in so many lines at most.
     """
     rng = random.Random(seed)
     canvas, plants = Canvas(standing), []
-    names = list(TYPE_KINDS)
+    names = list(kinds or TYPE_KINDS)
     rng.shuffle(names)
-    last_line = -2
+    last_line = -every
     for line in sorted(standing.of_line):
-        if line - last_line < 2:
+        if line - last_line < every:
             continue
         for name in names:
             plant = TYPE_KINDS[name](canvas, line, strange, rng)

@@ -1,0 +1,135 @@
+"""Letters that can be judged as single ones: what stands about them, and how they were cut.
+
+A word or a line in another face is a change of type, which the copy may want; one letter never is.
+So letters among others as odd or as slanting are left alone, and so are those that have no true
+fellows on the proof: capitals of heads, folios, halves of ligatures.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.metal.fount import LEAST_FELLOWS
+from proofcheck.metal.neighbours import share_beside
+from proofcheck.metal.slope import slopes
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.matter import Matter
+
+__all__ = ["among_leaning", "judgeable", "running_rows", "small_in_running"]
+
+LEAST_LETTERS = 4
+"""Of a line: a folio is of any face."""
+ALIKE = 3.0
+"""A capital or figure has a fellow of its own style if its nearest is no more than so many times
+as unlike as is usual of its kind."""
+STRANGE_BESIDE = 0.34
+"""No more than that share of the letters near it may look odd: italic does, and small print."""
+BESIDE_AT_MOST = 1.2
+"""Nor may the other letters of its word, where they are three or more, be as odd in the middle."""
+ODD_BESIDE, WORD = 2.8, 14
+"""Nor may any other letter of its word, so many letters off at most, stand out so far."""
+LEANS, LEANS_FEW, MANY = 0.08, 0.15, 4
+"""Slope against the usual of their kinds at which the other letters of its word are of another
+posture, where they are many and where they are few: single roman letters of old books have up to
+0.13, italic among roman 0.2 to 0.4."""
+OVERHUNG = 0.5
+"""Share of a kind that the letter after it stands under, from which one alone looks wanting."""
+_JOINED = ("f", "i", "l")
+
+
+def judgeable(matter: Matter) -> NDArray[np.bool_]:
+    """For each letter of the fount whether it can be judged; all but `among_leaning` is seen to."""
+    fount = matter.fount
+    text = fount.text.tolist()
+    small = np.array([character.islower() for character in text], bool)
+    found = matter.borne_out & matter.cut_true & np.isfinite(fount.unlike)
+    found &= np.array([character.isalnum() for character in text], bool)
+    long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
+    found &= long[fount.line] & ~_among_odd(matter)
+    found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter)
+    running = running_rows(matter)[fount.line]
+    return np.asarray(found & (small | (running & _alone_of_its_style(matter, running))))
+
+
+def small_in_running(matter: Matter) -> NDArray[np.bool_]:
+    """For each letter of the fount whether it is a small letter of running text."""
+    small = np.array([character.islower() for character in matter.fount.text.tolist()], bool)
+    return small & running_rows(matter)[matter.fount.line]
+
+
+def running_rows(matter: Matter) -> NDArray[np.bool_]:
+    """For each row whether it is running text, of the proof's own size and mostly small letters."""
+    found = np.zeros(len(matter.lines), bool)
+    for row, reading in enumerate(matter.readings):
+        letters = [letter.text for letter in reading.letters if not letter.text.isspace()]
+        small = sum(text.islower() for text in letters)
+        found[row] = matter.is_text(row) and small > 0.5 * len(letters)
+    return found
+
+
+def _among_odd(matter: Matter) -> NDArray[np.bool_]:
+    """Letters among others that look odd, in their word or near them in their line."""
+    letters_of_word = np.bincount(matter.word)[matter.word] if len(matter.word) else matter.word
+    odd = matter.strange_beside >= STRANGE_BESIDE
+    odd |= (matter.oddness_beside > BESIDE_AT_MOST) & (letters_of_word > 3)
+    odd |= share_beside(matter.oddness > ODD_BESIDE, matter.word, WORD, 1) > 0
+    return np.asarray(odd)
+
+
+def among_leaning(matter: Matter, number: int) -> bool:
+    """Whether the other letters of its word lean, or stand upright, against the usual."""
+    fount = matter.fount
+    text = fount.text.tolist()
+    held = np.flatnonzero(matter.word == matter.word[number]).tolist()
+    others = [n for n in held if n != number and text[n].isalnum() and text[n] in fount.fellows]
+    if not others:
+        return False
+    usual = [fount.fellows[text[n]] for n in others]
+    moulds = np.stack([fellows.mould for fellows in usual])
+    half = np.array([np.median(fount.cut.half_width[fellows.who]) for fellows in usual])
+    lean = slopes(fount.cut.ink[others], fount.cut.half_width[others]) - slopes(moulds, half)
+    return bool(abs(float(np.median(lean))) > (LEANS if len(others) >= MANY else LEANS_FEW))
+
+
+def _half_of_ligature(matter: Matter) -> NDArray[np.bool_]:
+    """Letters that may be half of an fi, fl or ff, which has no fellows of either."""
+    text, word = matter.fount.text, matter.word
+    found = np.zeros(len(text), bool)
+    joined = (text[:-1] == "f") & np.isin(text[1:], _JOINED) & (word[:-1] == word[1:])
+    found[:-1] |= joined
+    found[1:] |= joined
+    return found
+
+
+def _wants_its_follower(matter: Matter) -> NDArray[np.bool_]:
+    """Letters with nothing under their hook where most of their kind have the next letter there.
+
+    That letter's ink is in their fellows' pictures, and would be missed in theirs.
+    """
+    fount, word = matter.fount, matter.word
+    boxes = [matter.letter(number).box for number in range(len(fount.text))]
+    left = np.array([box.x for box in boxes], np.float64)
+    right = np.array([box.right for box in boxes], np.float64)
+    over = np.zeros(len(boxes), bool)
+    over[:-1] = (word[1:] == word[:-1]) & (left[1:] < right[:-1])
+    found = np.zeros(len(boxes), bool)
+    for character, fellows in fount.fellows.items():
+        if over[fellows.who].mean() > OVERHUNG:
+            found |= (fount.text == character) & ~over
+    return found
+
+
+def _alone_of_its_style(matter: Matter, running: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Letters with fellows enough in running text, none of which they are as like as is usual."""
+    fount = matter.fount
+    found = np.zeros(len(fount.text), bool)
+    for character, fellows in fount.fellows.items():
+        mine = fount.text == character
+        if running[fellows.who].sum() >= LEAST_FELLOWS:
+            found[mine] = fount.closest[mine] > ALIKE * np.median(fount.closest[mine])
+    return found

@@ -1,0 +1,168 @@
+"""Fit how the three measures of an unsound letter are taken together.
+
+    python -m tests.benchmark.typefit PATH/TO/scans --faces FOLDER [--pages 5] [--seed 1]
+        [--weights FOLDER] [--type-weights FOLDER]
+
+In every line of the pages that are for fitting (`pages.is_for_fitting`) a letter of another book,
+an italic letter or a broken one is planted; the same pages are read as printed. A logistic
+regression of planted against printed small letters of running text gives `WEIGHTS` and `CONSTANT`
+of `proofcheck.metal.unsound`; then, each book by the regression of the others, what share of each
+kind is found at so many letters as printed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import dataclasses
+import sys
+import tempfile
+import zlib
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+import cv2
+import numpy as np
+from PIL import Image
+
+from proofcheck import check_proof
+from proofcheck.metal import MetalSettings
+from proofcheck.metal.company import judgeable, small_in_running
+from proofcheck.metal.matter import Matter
+from proofcheck.metal.unsound import measures
+from proofcheck.options import Options
+
+from .donors import book_donors, italic_donors
+from .metal import of_next_book
+from .pages import is_for_fitting, load_grey, pages_in, sampled
+from .score import scan_centres
+from .standing import study
+from .typeplants import plant_in_type
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.values import Grey
+
+    from .donors import Strange
+    from .pages import Page
+    from .planting import Plant
+
+KINDS = ("wrong font", "italic", "broken")
+_FALSE = (10, 20, 30, 40)
+_RIDGE, _ROUNDS = 1e-3, 30
+
+
+class _Seen(NamedTuple):
+    """Letters that can be judged, n of them."""
+
+    measures: NDArray[np.float64]
+    """(n, 3)"""
+    planted: NDArray[np.str_]
+    """What was planted at each; "" as printed."""
+    book: NDArray[np.str_]
+
+
+def _matter(picture: Grey, page: Page, options: Options) -> Matter:
+    with tempfile.TemporaryDirectory() as folder:
+        scan, copy = Path(folder) / "page.png", Path(folder) / "copy.txt"
+        Image.fromarray(picture).save(scan, dpi=(300, 300))
+        copy.write_text(page.text, encoding="utf-8", newline="")
+        report = check_proof([scan], copy, options=options)
+    settings = MetalSettings(comparer=options.type_weights)
+    return Matter.of(
+        report.sheets, report.lines, report.readings, report.collation, report.copy, settings
+    )
+
+
+def _seen(picture: Grey, page: Page, plants: Sequence[Plant], options: Options) -> _Seen:
+    """Planted letters of a page that can be judged; all that can, of one without plants."""
+    matter = _matter(picture, page, options)
+    judged = judgeable(matter) & small_in_running(matter)
+    planted = np.full(len(judged), "", "U12")
+    centres = scan_centres(matter)
+    for plant in plants:
+        middle = np.array([plant.box.x + plant.box.width / 2, plant.box.y + plant.box.height / 2])
+        away = np.abs(centres - middle).max(axis=1)
+        if len(away) and away.min() < max(plant.box.width / 2, 8):
+            planted[int(away.argmin())] = plant.name
+    held = judged & ((planted != "") | (not plants))
+    return _Seen(measures(matter)[held], planted[held], np.full(int(held.sum()), page.book))
+
+
+def _fit(seen: _Seen, of: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Weights of the measures and the constant, by Newton's method on letters `of`."""
+    x = np.column_stack([seen.measures[of], np.ones(int(of.sum()))])
+    y = (seen.planted[of] != "").astype(np.float64)
+    weights = np.zeros(x.shape[1])
+    for _ in range(_ROUNDS):
+        chance = 1 / (1 + np.exp(-x @ weights))
+        bend = (x * (chance * (1 - chance))[:, None]).T @ x + _RIDGE * np.eye(x.shape[1])
+        weights += np.linalg.solve(bend, x.T @ (y - chance) - _RIDGE * weights)
+    return weights
+
+
+def _table(seen: _Seen) -> str:
+    odds = np.zeros(len(seen.planted))
+    for book in np.unique(seen.book):
+        weights = _fit(seen, seen.book != book)
+        mine = seen.book == book
+        odds[mine] = seen.measures[mine] @ weights[:-1] + weights[-1]
+    printed = np.sort(odds[seen.planted == ""])[::-1]
+    weights = _fit(seen, np.ones(len(odds), bool))
+    rows = [
+        f"WEIGHTS = ({', '.join(f'{w:.3f}' for w in weights[:-1])}), CONSTANT = {weights[-1]:.3f}",
+        f"{len(printed)} letters as printed, {int((seen.planted != '').sum())} planted",
+        "",
+        f"| as printed | log odds | {' | '.join(KINDS)} |",
+        f"|---|---|{'---|' * len(KINDS)}",
+    ]
+    for count in _FALSE:
+        if count < len(printed):
+            found = [np.mean(odds[seen.planted == kind] > printed[count]) for kind in KINDS]
+            shares = " | ".join(f"{100 * share:.0f} %" for share in found)
+            rows.append(f"| {count} | {printed[count]:.2f} | {shares} |")
+    return "\n".join(rows)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmark.typefit", description=__doc__)
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.add_argument("scans", type=Path, help="folder of pages with their text")
+    parser.add_argument("--faces", type=Path, required=True, help="folder of font files")
+    parser.add_argument("--pages", type=int, default=5, help="at most so many of each book")
+    parser.add_argument("--books", default="", help="only these, parted by commas")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--weights", type=Path, help="folder of BOOK.onnx, the letter readers")
+    parser.add_argument("--type-weights", type=Path, help="folder of BOOK.onnx, the comparers")
+    given = parser.parse_args()
+    books = set(filter(None, given.books.split(",")))
+    all_pages = pages_in(given.scans)
+    pages = sampled(filter(is_for_fitting, all_pages), given.pages, given.seed, books)
+    if not pages:
+        sys.exit(f"{given.scans}: no NAME.png with a NAME.txt in it that is for fitting")
+    cv2.setNumThreads(1)
+    parts = []
+    for number, page in enumerate(pages):
+        mine = dataclasses.replace(
+            Options(type_too=False, recast=False),
+            weights=given.weights and given.weights / f"{page.book}.onnx",
+            type_weights=given.type_weights and given.type_weights / f"{page.book}.onnx",
+        )
+        others = of_next_book(page, all_pages)
+        other = others[number % len(others)]
+        strange: Strange = {
+            "wrong font": book_donors(study(load_grey(other), other.text)),
+            "italic": italic_donors(given.faces),
+        }
+        image = load_grey(page)
+        seed = zlib.crc32(f"{given.seed} {page.name}".encode())
+        picture, plants = plant_in_type(study(image, page.text), strange, seed, KINDS, every=1)
+        parts += [_seen(image, page, (), mine), _seen(picture, page, plants, mine)]
+        print(f"{number + 1}/{len(pages)} {page.name}", file=sys.stderr)
+    print(_table(_Seen(*(np.concatenate(columns) for columns in zip(*parts, strict=True)))))
+
+
+if __name__ == "__main__":
+    main()
