@@ -15,10 +15,9 @@ import cv2
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.company import running_rows
-from proofcheck.metal.comparing import OWN_COMPARER, broken_as
-from proofcheck.metal.laying import lay_on, scars
-from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken
+from proofcheck.metal.company import among_odd, running_rows
+from proofcheck.metal.laying import scars
+from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as, rather_broken
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
@@ -31,17 +30,9 @@ if TYPE_CHECKING:
 
 __all__ = ["broken_letters", "same_scar"]
 
-LOST_EVEN, LOST_STEP = 0.06, 0.01
-"""Share of its fellows' ink wanting at which a letter in dispute is as likely a fault as not."""
-WORN = 3.0
-"""… and so many times what the proof's most worn letters want (their 99th percentile)."""
-ADDED_AT_MOST = 0.03
-"""A broken letter has no ink where its fellows have none; another letter has."""
 STRANGE = 0.15
-"""More unlike the letter it was read as than this, a letter in dispute may be a broken one."""
+"""No more unlike the letter it was read as, a letter in dispute is plainly that letter."""
 LEAST_CERTAINTY = 0.35
-ODDS_EVEN, ODDS_STEP = 3.0, 0.6
-"""The comparer's log odds as likely broken as not: 1 sound letter in 5,000 has as much."""
 SCAR_ALIKE = 0.4
 SCARS = 3
 """So many letters with the same scar are one damaged mat; fewer may be chance."""
@@ -52,46 +43,38 @@ def broken_letters(matter: Matter) -> list[MetalFinding]:
     fount = matter.fount
     found: list[MetalFinding] = []
     marks: list[tuple[str, NDArray[np.bool_]]] = []
-    even = _even_point(matter)
-    for number, character, certainty in sorted(_compared(matter) + _misread(matter, even)):
+    for number, character, odds in sorted(_compared(matter) + _misread(matter)):
+        certainty = grown(odds, EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
             continue
         row, at = int(fount.line[number]), int(fount.at[number])
-        letters = Span(at, at + 1)
+        letters, text = Span(at, at + 1), str(fount.text[number])
+        # What is left of a broken d may be an l in every way; so may an l that stands for a d.
+        another = text != character and float(fount.unlike[number]) <= STRANGE
         found.append(
             matter.finding(
                 Kind.BROKEN_LETTER,
                 row,
                 letters,
                 certainty,
-                proof_text=str(fount.text[number]),
+                proof_text=text,
                 copy_text=character,
+                gives_way=another,
             )
         )
         marks.append((character, scars(fount.cut, number, fount.fellows[character])))
     return same_scar(found, marks)
 
 
-def _even_point(matter: Matter) -> float:
-    """Loss as likely a fault as not: more on a proof whose letters are all worn."""
-    lost = matter.fount.lost[matter.fount.agreed]
-    worn = float(np.percentile(lost, 99)) if len(lost) else 0.0
-    return max(LOST_EVEN, min(WORN * worn, 0.2))
-
-
 def _compared(matter: Matter) -> list[tuple[int, str, float]]:
-    """Letters read rightly that look broken: number, letter, certainty."""
+    """Letters read rightly that look broken: number, letter, log odds."""
     broken = np.flatnonzero((matter.unsound > NEVER) & rather_broken(matter))
-    return [
-        (number, str(matter.fount.text[number]), grown(float(matter.unsound[number]), EVEN, STEP))
-        for number in broken.tolist()
-    ]
+    return [(n, str(matter.fount.text[n]), float(matter.unsound[n])) for n in broken.tolist()]
 
 
-def _misread(matter: Matter, even: float) -> list[tuple[int, str, float]]:
-    """Letters in dispute that may be the right one broken: number, that letter, certainty."""
-    weights = matter.settings.comparer or OWN_COMPARER
-    fount, running = matter.fount, running_rows(matter)
+def _misread(matter: Matter) -> list[tuple[int, str, float]]:
+    """Letters in dispute that may be the right one broken: number, that letter, log odds."""
+    fount, running, odd = matter.fount, running_rows(matter), among_odd(matter)
     found = []
     for difference in matter.collation.differences:
         row = matter.row_of.get(difference.line)
@@ -99,21 +82,14 @@ def _misread(matter: Matter, even: float) -> list[tuple[int, str, float]]:
         if row is None or len(difference.proof_text) != 1 or len(wanted) != 1:
             continue
         number = matter.place.get((row, difference.proof.start))
-        if number is None or wanted not in fount.fellows:
-            continue
-        as_read = float(fount.unlike[number])
-        laid = lay_on(fount.cut, np.array([number]), fount.fellows[wanted])
-        if as_read <= STRANGE or float(laid.added[0]) > ADDED_AT_MOST:
+        if number is None or wanted not in fount.fellows or not wanted.isalnum() or odd[number]:
             continue
         if not running[row] and wanted.isupper():
             continue  # Small capitals are no full ones broken.
         if wanted.islower() and _among_capitals(matter, row, difference.proof.start):
             continue
-        odds = broken_as(fount, number, wanted, weights)
-        by_loss = grown(float(laid.lost[0]), even, LOST_STEP)
-        certainty = max(grown(odds, ODDS_EVEN, ODDS_STEP), by_loss)
-        found.append((number, wanted, certainty))
-    return [each for each in found if each[1].isalnum()]
+        found.append((number, wanted, broken_as(matter, number, wanted)))
+    return found
 
 
 def _among_capitals(matter: Matter, row: int, at: int) -> bool:

@@ -20,19 +20,22 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.matter import Matter
 
-__all__ = ["among_leaning", "judgeable", "running_rows", "small_in_running"]
+__all__ = ["among_leaning", "among_odd", "judgeable", "running_rows", "small_in_running"]
 
 LEAST_LETTERS = 4
 """Of a line: a folio is of any face."""
 ALIKE = 3.0
 """A capital or figure has a fellow of its own style if its nearest is no more than so many times
 as unlike as is usual of its kind."""
+PLAINLY_LOST, HARDLY_ADDED = 0.12, 0.02
+"""Ink wanting, and over, as shares of its fellows', of a letter that is plainly broken."""
 STRANGE_BESIDE = 0.34
 """No more than that share of the letters near it may look odd: italic does, and small print."""
 BESIDE_AT_MOST = 1.2
 """Nor may the other letters of its word, where they are three or more, be as odd in the middle."""
-ODD_BESIDE, WORD = 2.8, 14
-"""Nor may any other letter of its word, so many letters off at most, stand out so far."""
+ODD_BESIDE, ODD_NEXT, WORD = 2.8, 3.5, 14
+"""Nor may any other letter of its word, so many letters off at most, stand out so far; one next to
+it a little more, because it has part of the strange letter in its own picture."""
 LEANS, LEANS_FEW, MANY = 0.08, 0.15, 4
 """Slope against the usual of their kinds at which the other letters of its word are of another
 posture, where they are many and where they are few: single roman letters of old books have up to
@@ -50,10 +53,14 @@ def judgeable(matter: Matter) -> NDArray[np.bool_]:
     found = matter.borne_out & matter.cut_true & np.isfinite(fount.unlike)
     found &= np.array([character.isalnum() for character in text], bool)
     long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
-    found &= long[fount.line] & ~_among_odd(matter)
+    found &= long[fount.line] & ~among_odd(matter)
     found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter)
     running = running_rows(matter)[fount.line]
-    return np.asarray(found & (small | (running & _alone_of_its_style(matter, running))))
+    enough = {kind: running[f.who].sum() >= LEAST_FELLOWS for kind, f in fount.fellows.items()}
+    known = running & np.array([enough.get(character, False) for character in text], bool)
+    # In a head a letter may be of another face, and yet part of it plainly gone.
+    known |= (fount.lost >= PLAINLY_LOST) & (fount.added <= HARDLY_ADDED)
+    return np.asarray(found & (small | (known & ~_has_its_like(matter))))
 
 
 def small_in_running(matter: Matter) -> NDArray[np.bool_]:
@@ -72,12 +79,13 @@ def running_rows(matter: Matter) -> NDArray[np.bool_]:
     return found
 
 
-def _among_odd(matter: Matter) -> NDArray[np.bool_]:
+def among_odd(matter: Matter) -> NDArray[np.bool_]:
     """Letters among others that look odd, in their word or near them in their line."""
     letters_of_word = np.bincount(matter.word)[matter.word] if len(matter.word) else matter.word
     odd = matter.strange_beside >= STRANGE_BESIDE
     odd |= (matter.oddness_beside > BESIDE_AT_MOST) & (letters_of_word > 3)
-    odd |= share_beside(matter.oddness > ODD_BESIDE, matter.word, WORD, 1) > 0
+    odd |= share_beside(matter.oddness > ODD_BESIDE, matter.word, WORD, 1, nearest=2) > 0
+    odd |= share_beside(matter.oddness > ODD_NEXT, matter.word, 1, 1) > 0
     return np.asarray(odd)
 
 
@@ -124,12 +132,11 @@ def _wants_its_follower(matter: Matter) -> NDArray[np.bool_]:
     return found
 
 
-def _alone_of_its_style(matter: Matter, running: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Letters with fellows enough in running text, none of which they are as like as is usual."""
+def _has_its_like(matter: Matter) -> NDArray[np.bool_]:
+    """Letters that another of their kind is as like as is usual."""
     fount = matter.fount
     found = np.zeros(len(fount.text), bool)
-    for character, fellows in fount.fellows.items():
+    for character in fount.fellows:
         mine = fount.text == character
-        if running[fellows.who].sum() >= LEAST_FELLOWS:
-            found[mine] = fount.closest[mine] > ALIKE * np.median(fount.closest[mine])
+        found[mine] = fount.closest[mine] <= ALIKE * np.median(fount.closest[mine])
     return found

@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from proofcheck.metal.beside import CHANNELS, beside_fellows
-from proofcheck.metal.laying import FAR, lay_on
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.reading.weights import open_network
 
@@ -24,8 +23,9 @@ if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
     from proofcheck.metal.fount import Fount
+    from proofcheck.metal.laying import Laid
 
-__all__ = ["OWN_COMPARER", "Odds", "broken_as", "compare"]
+__all__ = ["OWN_COMPARER", "Odds", "compare", "compare_as"]
 
 OWN_COMPARER = Path(__file__).parent / "weights" / "comparer.onnx"
 """The weights that come with the package."""
@@ -80,12 +80,15 @@ def compare(fount: Fount, look: NDArray[np.bool_], weights: Path = OWN_COMPARER)
     return odds
 
 
-def broken_as(fount: Fount, number: int, character: str, weights: Path = OWN_COMPARER) -> float:
-    """Log odds that a letter is another than it was read as, and broken; below 0 if strange.
+def compare_as(
+    fount: Fount, number: int, laid: Laid, character: str, weights: Path = OWN_COMPARER
+) -> tuple[float, float]:
+    """Log odds of strange and of broken against sound, of a letter taken for another.
 
     Args:
         fount: the letters.
         number: of the letter.
+        laid: what came of laying it alone on the other's fellows.
         character: what it may be; one that has fellows.
         weights: of the comparer.
 
@@ -93,10 +96,9 @@ def broken_as(fount: Fount, number: int, character: str, weights: Path = OWN_COM
         WeightsError: they are missing or damaged.
     """
     fellows, who = fount.fellows[character], np.array([number])
-    laid = lay_on(fount.cut, who, fellows, reach=FAR)
     pictures = beside_fellows(fount.cut, who, laid.shift, laid.nearest, fellows)
     scores = _open(weights).run(None, {"letters": pictures})[0][0]
-    return float(scores[_BROKEN] - max(scores[_SOUND], scores[_STRANGE]))
+    return float(scores[_STRANGE] - scores[_SOUND]), float(scores[_BROKEN] - scores[_SOUND])
 
 
 @lru_cache(maxsize=4)

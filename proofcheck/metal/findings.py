@@ -40,6 +40,8 @@ class MetalFinding:
     """Other printed lines with the same: the places of one damaged mat."""
     only_query: bool = False
     """For a person to settle, however plain it is."""
+    gives_way: bool = False
+    """A fault of the text at the same place is likelier."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["LEAST_FELLOWS", "Fount", "fount_of"]
 
 MOST_FELLOWS = 40
-LEAST_FELLOWS = 6
+LEAST_FELLOWS = 4
 _SURE = 0.9
 _ODD = 0.15
 

@@ -56,6 +56,7 @@ class Told(TypedDict, total=False):
     copy_text: str
     other_lines: tuple[int, ...]
     only_query: bool
+    gives_way: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,13 +169,25 @@ class Matter:
         """
         fount = self.fount
         found = np.zeros(len(fount.text), np.float32)
-        logs = np.log(np.nan_to_num(fount.unlike, nan=1.0) + 1e-3)
         for character in fount.fellows:
             mine = fount.text == character
-            usual = logs[mine & fount.agreed]
-            middle = np.median(usual)
-            spread = 1.4826 * float(np.median(np.abs(usual - middle))) + _LEAST_SPREAD
-            found[mine] = (logs[mine] - middle) / spread
+            found[mine] = self.odd_as(character, fount.unlike[mine])
+        return found
+
+    def odd_as(self, character: str, unlike: NDArray[np.float32]) -> NDArray[np.float32]:
+        """How far out letters so unlike its fellows would stand among those of a character."""
+        middle, spread = self._usual_unlikeness[character]
+        return np.asarray((_log_unlike(unlike) - middle) / spread, np.float32)
+
+    @cached_property
+    def _usual_unlikeness(self) -> dict[str, tuple[float, float]]:
+        found = {}
+        for character in self.fount.fellows:
+            mine = (self.fount.text == character) & self.fount.agreed
+            logs = _log_unlike(self.fount.unlike[mine])
+            middle = float(np.median(logs))
+            spread = 1.4826 * float(np.median(np.abs(logs - middle))) + _LEAST_SPREAD
+            found[character] = middle, spread
         return found
 
     @cached_property
@@ -265,6 +278,10 @@ class Matter:
     def baseline(self, row: int, x: float) -> float:
         """Height of a line's baseline at x."""
         return baseline_at(self.lines[row], x)
+
+
+def _log_unlike(unlike: NDArray[np.float32]) -> NDArray[np.float32]:
+    return np.asarray(np.log(np.nan_to_num(unlike, nan=1.0) + 1e-3))
 
 
 def carried_span(printed: str, held: Span | None, copy: Copy, letters: Span) -> Span:

@@ -78,7 +78,7 @@ def merge_metal(
             continue
         here = [fault for fault in kept if _same_place(fault, finding)]
         misread = _TAKES_OVER.get(finding.kind, frozenset())
-        if any(fault.kind not in misread for fault in here):
+        if any(finding.gives_way or fault.kind not in misread for fault in here):
             continue
         kept = [fault for fault in kept if fault not in here]
         span = here[0].copy if here else _copy_span(finding, texts, spans, copy)

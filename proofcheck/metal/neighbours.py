@@ -13,7 +13,7 @@ __all__ = ["median_beside", "share_beside"]
 
 
 def share_beside(
-    true: NDArray[np.bool_], group: NDArray[np.intp], reach: int, least: int
+    true: NDArray[np.bool_], group: NDArray[np.intp], reach: int, least: int, *, nearest: int = 1
 ) -> NDArray[np.float64]:
     """For each letter the share of others near it that are true.
 
@@ -22,9 +22,10 @@ def share_beside(
         group: number of its line, or of its word; only letters of one group count.
         reach: letters to either side.
         least: 0 where there are fewer others than that.
+        nearest: letters nearer than so many are left out.
     """
     count, held = np.zeros(len(true)), np.zeros(len(true))
-    for away in range(1, min(reach, len(true) - 1) + 1):
+    for away in range(nearest, min(reach, len(true) - 1) + 1):
         same = group[away:] == group[:-away]
         count[away:] += same
         count[:-away] += same

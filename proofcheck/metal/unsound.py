@@ -11,13 +11,24 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.company import among_leaning, judgeable, small_in_running
+from proofcheck.metal.comparing import OWN_COMPARER, compare_as
+from proofcheck.metal.laying import lay_on
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from proofcheck.metal.matter import Matter
 
-__all__ = ["EVEN", "NEVER", "STEP", "measures", "rather_broken", "unsound", "worth_comparing"]
+__all__ = [
+    "EVEN",
+    "NEVER",
+    "STEP",
+    "broken_as",
+    "measures",
+    "rather_broken",
+    "unsound",
+    "worth_comparing",
+]
 
 NEVER = -99.0
 """Of a letter that can't be judged, or is plainly sound."""
@@ -29,6 +40,11 @@ CONSTANT = 2.131
 """Of the three `measures`; by `tests.benchmark.typefit`, which says how."""
 LOSS = 10.0
 """Log odds of broken rather than strange that ink wanting is worth, as a share of its fellows'."""
+ADDED_AT_MOST = 0.05
+"""A broken letter has no ink where its fellows have none; another letter has."""
+PLAINLY_LOST = 0.12
+"""Share of its fellows' ink from which a letter that has none over is broken, whatever it looks
+like beside them."""
 RARE = 2.5
 """More that letters of heads, notes and small print must show, and capitals and figures: they are
 few, and often of two styles."""
@@ -64,6 +80,30 @@ def unsound(matter: Matter) -> NDArray[np.float64]:
     for number in np.flatnonzero(judged):
         judged[number] = not among_leaning(matter, int(number))
     return np.where(judged, odds, NEVER)
+
+
+def broken_as(matter: Matter, number: int, character: str) -> float:
+    """Log odds that a letter is another than it was read as, and broken; `NEVER` if it can't be.
+
+    Args:
+        matter: the proof.
+        number: of the letter in the fount.
+        character: what it may be; one that has fellows.
+    """
+    fount = matter.fount
+    laid = lay_on(fount.cut, np.array([number]), fount.fellows[character])
+    weights = matter.settings.comparer or OWN_COMPARER
+    strange, broken = compare_as(fount, number, laid, character, weights)
+    lost, added = float(laid.lost[0]), float(laid.added[0])
+    wanting = lost >= PLAINLY_LOST or broken - strange + LOSS * (lost - added) > 0
+    if not wanting or added > ADDED_AT_MOST:
+        return NEVER
+    three = (
+        np.clip(np.logaddexp(strange, broken), *_COMPARED),
+        np.clip(matter.odd_as(character, laid.unlike)[0], *_ODDNESS),
+        np.log(float(laid.unlike[0]) + 0.02),
+    )
+    return float(np.dot(three, WEIGHTS) + CONSTANT)
 
 
 def rather_broken(matter: Matter) -> NDArray[np.bool_]:
