@@ -18,7 +18,7 @@ from typesetter import Para, Style, broken_letter, compose, wrong_font
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.company import running_rows, small_in_running
 from proofcheck.metal.matter import Matter
-from proofcheck.metal.neighbours import median_beside, share_beside
+from proofcheck.metal.neighbours import median_beside, share_beside, share_to_a_side
 from proofcheck.metal.unsound import EVEN, NEVER
 from proofcheck.values import Kind, Reading
 
@@ -40,6 +40,7 @@ def test_medians_and_shares_are_of_letters_beside_in_the_same_group(reach, least
     value, true = rng.normal(size=40), rng.random(40) < 0.4
     middle = median_beside(value, group, reach, least)
     share = share_beside(true, group, reach, least)
+    to_a_side = share_to_a_side(true, group, reach, least)
     for at in range(40):
         others = _beside(group, at, reach)
         if len(others) < least:
@@ -48,6 +49,9 @@ def test_medians_and_shares_are_of_letters_beside_in_the_same_group(reach, least
         else:
             assert middle[at] == pytest.approx(statistics.median(value[others].tolist()))
             assert share[at] == pytest.approx(statistics.mean(map(float, true[others])))
+            sides = [[n for n in others if n < at], [n for n in others if n > at]]
+            means = [statistics.mean(map(float, true[n])) for n in sides if len(n) >= least]
+            assert to_a_side[at] == pytest.approx(max(means, default=0))
 
 
 def test_no_letters_have_none_beside():

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.fount import LEAST_FELLOWS
-from proofcheck.metal.neighbours import share_beside
+from proofcheck.metal.neighbours import share_beside, share_to_a_side
 from proofcheck.metal.slope import slopes
 
 if TYPE_CHECKING:
@@ -29,8 +29,12 @@ ALIKE = 3.0
 as unlike as is usual of its kind."""
 PLAINLY_LOST, HARDLY_ADDED = 0.12, 0.02
 """Ink wanting, and over, as shares of its fellows', of a letter that is plainly broken."""
-STRANGE_BESIDE = 0.34
-"""No more than that share of the letters near it may look odd: italic does, and small print."""
+NEAR, STRANGE_BESIDE, STRANGE_TO_A_SIDE = 8, 0.34, 0.4
+"""Of so many letters to either side less than that share may look odd, and less to either side
+alone: italic does, small print, and words of another face. The same of its word."""
+MAYBE_STRANGE, MAYBE_ODD = -2.0, 1.5
+"""The comparer's log odds, and the oddness, from which a letter looks odd."""
+_LEAST_BESIDE, _LEAST_TO_A_SIDE = 3, 4
 BESIDE_AT_MOST = 1.2
 """Nor may the other letters of its word, where they are three or more, be as odd in the middle."""
 ODD_BESIDE, ODD_NEXT, WORD = 2.8, 3.5, 14
@@ -82,7 +86,7 @@ def running_rows(matter: Matter) -> NDArray[np.bool_]:
 def among_odd(matter: Matter) -> NDArray[np.bool_]:
     """Letters among others that look odd, in their word or near them in their line."""
     letters_of_word = np.bincount(matter.word)[matter.word] if len(matter.word) else matter.word
-    odd = matter.strange_beside >= STRANGE_BESIDE
+    odd = _among_strange(matter)
     odd |= (matter.oddness_beside > BESIDE_AT_MOST) & (letters_of_word > 3)
     odd |= share_beside(matter.oddness > ODD_BESIDE, matter.word, WORD, 1, nearest=2) > 0
     odd |= share_beside(matter.oddness > ODD_NEXT, matter.word, 1, 1) > 0
@@ -102,6 +106,25 @@ def among_leaning(matter: Matter, number: int) -> bool:
     half = np.array([np.median(fount.cut.half_width[fellows.who]) for fellows in usual])
     lean = slopes(fount.cut.ink[others], fount.cut.half_width[others]) - slopes(moulds, half)
     return bool(abs(float(np.median(lean))) > (LEANS if len(others) >= MANY else LEANS_FEW))
+
+
+def _among_strange(matter: Matter) -> NDArray[np.bool_]:
+    """Letters that many of those near them look odd with.
+
+    Of letters and figures alone that have fellows; points look alike in every face.
+    """
+    fount, odds = matter.fount, matter.odds
+    told = np.array([text.isalnum() for text in fount.text.tolist()], bool)
+    told &= np.isfinite(fount.unlike)
+    odd = np.maximum(odds.strange, odds.broken)[told] > MAYBE_STRANGE
+    odd |= matter.oddness[told] > MAYBE_ODD
+    line, word = fount.line[told], matter.word[told]
+    among = share_beside(odd, line, NEAR, _LEAST_BESIDE) >= STRANGE_BESIDE
+    among |= share_beside(odd, word, NEAR, _LEAST_BESIDE) >= STRANGE_BESIDE
+    among |= share_to_a_side(odd, line, NEAR, _LEAST_TO_A_SIDE) >= STRANGE_TO_A_SIDE
+    found = np.zeros(len(fount.text), bool)
+    found[told] = among
+    return found
 
 
 def _half_of_ligature(matter: Matter) -> NDArray[np.bool_]:

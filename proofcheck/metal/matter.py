@@ -13,7 +13,7 @@ from proofcheck.metal.alone import cut_alone
 from proofcheck.metal.comparing import OWN_COMPARER, Odds, compare
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.fount import Fount, fount_of
-from proofcheck.metal.neighbours import median_beside, share_beside
+from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.patches import baseline_at
 from proofcheck.metal.spaces import Spaces, word_spaces
 from proofcheck.metal.unsound import unsound, worth_comparing
@@ -41,7 +41,6 @@ if TYPE_CHECKING:
 __all__ = ["Matter", "Told", "carried_span"]
 
 POINTS_AN_INCH = 72.27
-_NEAR, _LEAST_BESIDE, _MAYBE_ODD, _OUT_OF_LINE = 8, 3, -2.0, 1.5
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
 
@@ -200,25 +199,6 @@ class Matter:
     def odds(self) -> Odds:
         """What the comparer says of each letter that is worth comparing."""
         return compare(self.fount, worth_comparing(self), self.settings.comparer or OWN_COMPARER)
-
-    @cached_property
-    def strange_beside(self) -> NDArray[np.float64]:
-        """For each letter the share of others near it in its line, or in its word, that look odd.
-
-        The larger of the two: italic, small print, and words of another face are no single letter.
-        Of letters and figures alone that have fellows; points look alike in every face.
-        """
-        fount, odds = self.fount, self.odds
-        found = np.zeros(len(fount.text))
-        told = np.array([text.isalnum() for text in fount.text.tolist()], bool)
-        told &= np.isfinite(fount.unlike)
-        odd = np.maximum(odds.strange, odds.broken)[told] > _MAYBE_ODD
-        odd |= self.oddness[told] > _OUT_OF_LINE
-        found[told] = np.maximum(
-            share_beside(odd, fount.line[told], _NEAR, _LEAST_BESIDE),
-            share_beside(odd, self.word[told], _NEAR, _LEAST_BESIDE),
-        )
-        return found
 
     @cached_property
     def unsound(self) -> NDArray[np.float64]:

@@ -18,8 +18,6 @@ from proofcheck.metal.slope import slopes
 from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
     from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.matter import Matter
 
@@ -28,10 +26,10 @@ __all__ = ["miscast_lines", "sizes_of_lines"]
 REACH = 6
 """Lines to either side that are looked at."""
 LEAST_FELLOWS, LEAST_LETTERS, LEAST_OF_KIND = 3, 12, 6
-SIZE = (0.045, 0.006)
+SIZE = (0.056, 0.006)
 """Share of its height by which a line's letters are larger or smaller, as likely a fault as not: a
-point more or less is 0.067 to 0.13 in 10-point; 99 in 100 lines of old books are within 0.02 of
-their paragraph."""
+point more or less is 0.067 to 0.13 in 10-point, 0.056 in 18-point; 99 in 100 lines of old books
+are within 0.02 of their paragraph."""
 EVEN_SIZE = 0.02
 FACE = (2.0, 0.15)
 """How odd the letters of a line are at the 30th of 100, in their kinds' own spreads: other faces
@@ -65,8 +63,6 @@ def miscast_lines(matter: Matter) -> list[MetalFinding]:
     """Lines of running matter in another size or face than the rest of their paragraph."""
     sizes = sizes_of_lines(matter)
     odd = _oddness_of_lines(matter, sizes)
-    cut = matter.fount.cut
-    lean = slopes(cut.ink, cut.half_width) if sizes else np.zeros(0)
     found = []
     for row, size in sizes.items():
         fellows = _fellows(matter, row, sizes)
@@ -78,10 +74,12 @@ def miscast_lines(matter: Matter) -> list[MetalFinding]:
         certainty = grown(abs(off), *SIZE)
         words = f"cast on the wrong body? its letters are {100 * np.expm1(off):+.0f} % in height"
         if certainty < 0.5:
-            if max(odd[other] for other in fellows) > EVEN_FACE or _is_italic(matter, row, lean):
-                continue
             certainty = grown(odd[row], *FACE)
             words = "the line is of another face than its fellows"
+            if certainty < 0.5 or max(odd[other] for other in fellows) > EVEN_FACE:
+                continue
+            if _is_italic(matter, row):
+                continue
         if certainty >= 0.5:
             certainty = min(certainty, _MOST)
             letters, box = Span(0, len(matter.readings[row].letters)), matter.lines[row].box
@@ -124,7 +122,7 @@ def _apart(one: float, others: list[float], even: float) -> float:
     return one - middle if agreeing > _AGREE else 0.0
 
 
-def _is_italic(matter: Matter, row: int, lean: NDArray[np.float64]) -> bool:
+def _is_italic(matter: Matter, row: int) -> bool:
     """Whether most of a line leans: titles in italic, of which plain copy says nothing."""
-    mine = matter.fount.line == row
-    return bool(np.median(lean[mine]) > ITALIC)
+    mine, cut = matter.fount.line == row, matter.fount.cut
+    return bool(np.median(slopes(cut.ink[mine], cut.half_width[mine])) > ITALIC)

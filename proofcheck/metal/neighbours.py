@@ -9,7 +9,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["median_beside", "share_beside"]
+__all__ = ["median_beside", "share_beside", "share_to_a_side"]
 
 
 def share_beside(
@@ -32,6 +32,21 @@ def share_beside(
         held[away:] += same & true[:-away]
         held[:-away] += same & true[away:]
     return np.where(count >= least, held / np.maximum(count, 1), 0.0)
+
+
+def share_to_a_side(
+    true: NDArray[np.bool_], group: NDArray[np.intp], reach: int, least: int
+) -> NDArray[np.float64]:
+    """The same of others before it alone, or after it alone: the larger of the two."""
+    shares = []
+    for true_, group_ in ((true, group), (true[::-1], group[::-1])):
+        count, held = np.zeros(len(true)), np.zeros(len(true))
+        for away in range(1, min(reach, len(true) - 1) + 1):
+            same = group_[away:] == group_[:-away]
+            count[away:] += same
+            held[away:] += same & true_[:-away]
+        shares.append(np.where(count >= least, held / np.maximum(count, 1), 0.0))
+    return np.maximum(shares[0], shares[1][::-1])
 
 
 def median_beside(

@@ -34,7 +34,7 @@ LIKE_IN_HEAD = 0.1
 SPREADS = 7.0
 """Times the proof's own spread of heights that plainly stands out."""
 _STEP = 0.012
-_CAPITALS_MORE = 0.05
+_CAPITALS_MORE = 0.03
 """X-heights more for capitals of running matter: they are few, and some stand lower in one style
 than another."""
 _BORNE_OUT = 0.4
