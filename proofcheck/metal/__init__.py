@@ -19,6 +19,7 @@ from proofcheck.metal.merge import merge_metal
 from proofcheck.metal.offline import off_line_letters
 from proofcheck.metal.posture import wrong_postures
 from proofcheck.metal.spacing import word_spacing
+from proofcheck.metal.swallowed import swallowed_letters
 from proofcheck.metal.turned import turned_sorts
 from proofcheck.metal.workup import work_ups
 from proofcheck.metal.wrongfont import wrong_fonts
@@ -42,6 +43,7 @@ _ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
     work_ups,
     turned_sorts,
     broken_letters,
+    swallowed_letters,
     wrong_fonts,
     off_line_letters,
     word_spacing,

@@ -88,7 +88,7 @@ def _misread(matter: Matter) -> list[tuple[int, str, float]]:
             continue  # Small capitals are no full ones broken.
         if wanted.islower() and _among_capitals(matter, row, difference.proof.start):
             continue
-        found.append((number, wanted, broken_as(matter, number, wanted)))
+        found.append((number, wanted, broken_as(matter, wanted, fount.cut, number)))
     return found
 
 

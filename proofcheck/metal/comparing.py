@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
     from proofcheck.metal.fount import Fount
-    from proofcheck.metal.laying import Laid
+    from proofcheck.metal.laying import Fellows, Laid
+    from proofcheck.metal.patches import Cut
 
 __all__ = ["OWN_COMPARER", "Odds", "compare", "compare_as"]
 
@@ -81,22 +82,21 @@ def compare(fount: Fount, look: NDArray[np.bool_], weights: Path = OWN_COMPARER)
 
 
 def compare_as(
-    fount: Fount, number: int, laid: Laid, character: str, weights: Path = OWN_COMPARER
+    cut: Cut, number: int, laid: Laid, fellows: Fellows, weights: Path = OWN_COMPARER
 ) -> tuple[float, float]:
     """Log odds of strange and of broken against sound, of a letter taken for another.
 
     Args:
-        fount: the letters.
-        number: of the letter.
+        cut: letters.
+        number: of the letter in it.
         laid: what came of laying it alone on the other's fellows.
-        character: what it may be; one that has fellows.
+        fellows: of what it may be.
         weights: of the comparer.
 
     Raises:
         WeightsError: they are missing or damaged.
     """
-    fellows, who = fount.fellows[character], np.array([number])
-    pictures = beside_fellows(fount.cut, who, laid.shift, laid.nearest, fellows)
+    pictures = beside_fellows(cut, np.array([number]), laid.shift, laid.nearest, fellows)
     scores = _open(weights).run(None, {"letters": pictures})[0][0]
     return float(scores[_STRANGE] - scores[_SOUND]), float(scores[_BROKEN] - scores[_SOUND])
 

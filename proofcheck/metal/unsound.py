@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from proofcheck.metal.matter import Matter
+    from proofcheck.metal.patches import Cut
 
 __all__ = [
     "EVEN",
@@ -82,18 +83,19 @@ def unsound(matter: Matter) -> NDArray[np.float64]:
     return np.where(judged, odds, NEVER)
 
 
-def broken_as(matter: Matter, number: int, character: str) -> float:
-    """Log odds that a letter is another than it was read as, and broken; `NEVER` if it can't be.
+def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> float:
+    """Log odds that a letter is what it was not read as, and broken; `NEVER` if it can't be.
 
     Args:
         matter: the proof.
-        number: of the letter in the fount.
         character: what it may be; one that has fellows.
+        cut: the fount's, or of a letter that is none of the fount's.
+        number: of the letter in the fount; −1 for the last of another cut.
     """
-    fount = matter.fount
-    laid = lay_on(fount.cut, np.array([number]), fount.fellows[character])
+    fellows = matter.fount.fellows[character]
+    laid = lay_on(cut, np.array([number]), fellows)
     weights = matter.settings.comparer or OWN_COMPARER
-    strange, broken = compare_as(fount, number, laid, character, weights)
+    strange, broken = compare_as(cut, number, laid, fellows, weights)
     lost, added = float(laid.lost[0]), float(laid.added[0])
     wanting = lost >= PLAINLY_LOST or broken - strange + LOSS * (lost - added) > 0
     if not wanting or added > ADDED_AT_MOST:
