@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.company import among_odd, running_rows
+from proofcheck.metal.company import among_odd
 from proofcheck.metal.laying import scars
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as, rather_broken
 from proofcheck.values import Kind, Span
@@ -74,7 +74,7 @@ def _compared(matter: Matter) -> list[tuple[int, str, float]]:
 
 def _misread(matter: Matter) -> list[tuple[int, str, float]]:
     """Letters in dispute that may be the right one broken: number, that letter, log odds."""
-    fount, running, odd = matter.fount, running_rows(matter), among_odd(matter)
+    fount, odd = matter.fount, among_odd(matter)
     found = []
     for difference in matter.collation.differences:
         row = matter.row_of.get(difference.line)
@@ -84,8 +84,6 @@ def _misread(matter: Matter) -> list[tuple[int, str, float]]:
         number = matter.place.get((row, difference.proof.start))
         if number is None or wanted not in fount.fellows or not wanted.isalnum() or odd[number]:
             continue
-        if not running[row] and wanted.isupper():
-            continue  # Small capitals are no full ones broken.
         if wanted.islower() and _among_capitals(matter, row, difference.proof.start):
             continue
         found.append((number, wanted, broken_as(matter, wanted, fount.cut, number)))
