@@ -13,6 +13,7 @@ from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.edges import line_edges
 from proofcheck.metal.findings import MetalFinding, MetalSettings
 from proofcheck.metal.impression import ImpressionMap, impression_maps, impression_notes
+from proofcheck.metal.leaning import leaning_letters
 from proofcheck.metal.makeup import make_up_notes
 from proofcheck.metal.matter import Matter
 from proofcheck.metal.merge import merge_metal
@@ -45,6 +46,7 @@ _ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
     broken_letters,
     swallowed_letters,
     wrong_fonts,
+    leaning_letters,
     off_line_letters,
     word_spacing,
     line_edges,

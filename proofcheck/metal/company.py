@@ -20,7 +20,14 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.matter import Matter
 
-__all__ = ["among_leaning", "among_odd", "judgeable", "running_rows", "small_in_running"]
+__all__ = [
+    "among_leaning",
+    "among_odd",
+    "has_its_like",
+    "judgeable",
+    "running_rows",
+    "small_in_running",
+]
 
 LEAST_LETTERS = 4
 """Of a line: a folio is of any face."""
@@ -64,7 +71,7 @@ def judgeable(matter: Matter) -> NDArray[np.bool_]:
     known = running & np.array([enough.get(character, False) for character in text], bool)
     # In a head a letter may be of another face, and yet part of it plainly gone.
     known |= (fount.lost >= PLAINLY_LOST) & (fount.added <= HARDLY_ADDED)
-    return np.asarray(found & (small | (known & ~_has_its_like(matter))))
+    return np.asarray(found & (small | (known & ~has_its_like(matter))))
 
 
 def small_in_running(matter: Matter) -> NDArray[np.bool_]:
@@ -155,7 +162,7 @@ def _wants_its_follower(matter: Matter) -> NDArray[np.bool_]:
     return found
 
 
-def _has_its_like(matter: Matter) -> NDArray[np.bool_]:
+def has_its_like(matter: Matter) -> NDArray[np.bool_]:
     """Letters that another of their kind is as like as is usual."""
     fount = matter.fount
     found = np.zeros(len(fount.text), bool)

@@ -62,6 +62,8 @@ _OF_TYPE = frozenset(
     }
 )
 _PER_SHEET = 24
+_BY_FELLOWS = ("broken", "wrong font", "italic")
+"""Kinds told by the letter's fellows, of which capitals and figures have few."""
 
 
 @dataclass(slots=True)
@@ -140,6 +142,16 @@ def of_next_book(page: Page, pages: list[Page]) -> list[Page]:
     return [each for each in pages if each.book == after]
 
 
+def _row(name: str, mine: list[Outcome]) -> str:
+    found = Counter(each.found for each in mine)
+    named = sum(each.named_rightly for each in mine)
+    share = f"{100 * (found['fault'] + found['query']) / max(len(mine), 1):.0f} %"
+    return (
+        f"| {name} | {len(mine)}, found {share} | {found['fault']} | {found['query']} "
+        f"| {named} | {found['missed']} |"
+    )
+
+
 def _table(total: _Sum) -> str:
     rows = [
         "| planted | pages' own letters | as fault | as query | named rightly | missed |",
@@ -147,13 +159,12 @@ def _table(total: _Sum) -> str:
     ]
     for name in TYPE_KINDS:
         mine = [each for each in total.outcomes if each.name == name]
-        found = Counter(each.found for each in mine)
-        named = sum(each.named_rightly for each in mine)
-        share = f"{100 * (found['fault'] + found['query']) / max(len(mine), 1):.0f} %"
-        rows.append(
-            f"| {name} | {len(mine)}, found {share} | {found['fault']} | {found['query']} "
-            f"| {named} | {found['missed']} |"
-        )
+        rows.append(_row(name, mine))
+        if name in _BY_FELLOWS and mine:
+            small = [each for each in mine if each.printed.islower()]
+            rows.append(_row(f"{name}, small letters", small))
+            rest = [each for each in mine if not each.printed.islower()]
+            rows.append(_row(f"{name}, capitals and figures", rest))
     rows += ["", f"As printed, {total.characters} characters:"]
     rows += [f"- {kind}, {status}: {count}" for (kind, status), count in total.alarms.items()]
     count = sum(total.alarms.values())
