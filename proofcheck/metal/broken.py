@@ -15,7 +15,6 @@ import cv2
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.company import among_odd
 from proofcheck.metal.laying import scars
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as, rather_broken
 from proofcheck.values import Kind, Span
@@ -74,7 +73,7 @@ def _compared(matter: Matter) -> list[tuple[int, str, float]]:
 
 def _misread(matter: Matter) -> list[tuple[int, str, float]]:
     """Letters in dispute that may be the right one broken: number, that letter, log odds."""
-    fount, odd = matter.fount, among_odd(matter)
+    fount, odd = matter.fount, matter.among_odd
     found = []
     for difference in matter.collation.differences:
         row = matter.row_of.get(difference.line)

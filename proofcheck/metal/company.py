@@ -64,9 +64,9 @@ def judgeable(matter: Matter) -> NDArray[np.bool_]:
     found = matter.borne_out & matter.cut_true & np.isfinite(fount.unlike)
     found &= np.array([character.isalnum() for character in text], bool)
     long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
-    found &= long[fount.line] & ~among_odd(matter)
+    found &= long[fount.line] & ~matter.among_odd
     found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter)
-    running = running_rows(matter)[fount.line]
+    running = matter.running[fount.line]
     enough = {kind: running[f.who].sum() >= LEAST_FELLOWS for kind, f in fount.fellows.items()}
     known = running & np.array([enough.get(character, False) for character in text], bool)
     # In a head a letter may be of another face, and yet part of it plainly gone.
@@ -77,7 +77,7 @@ def judgeable(matter: Matter) -> NDArray[np.bool_]:
 def small_in_running(matter: Matter) -> NDArray[np.bool_]:
     """For each letter of the fount whether it is a small letter of running text."""
     small = np.array([character.islower() for character in matter.fount.text.tolist()], bool)
-    return small & running_rows(matter)[matter.fount.line]
+    return small & matter.running[matter.fount.line]
 
 
 def running_rows(matter: Matter) -> NDArray[np.bool_]:

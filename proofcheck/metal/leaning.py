@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.company import among_odd, has_its_like, small_in_running
+from proofcheck.metal.company import has_its_like, small_in_running
 from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.slope import slopes
 from proofcheck.values import Kind, Span
@@ -48,7 +48,7 @@ def leaning_letters(matter: Matter) -> list[MetalFinding]:
     fount = matter.fount
     found = []
     odds = _odds_of_leaning(matter)
-    judged = matter.borne_out & matter.cut_true & ~small_in_running(matter) & ~among_odd(matter)
+    judged = matter.borne_out & matter.cut_true & ~small_in_running(matter) & ~matter.among_odd
     judged &= ~has_its_like(matter)
     for number in np.flatnonzero(judged & (odds > EVEN - STEP)):
         certainty = grown(float(odds[number]), EVEN, STEP)

@@ -10,6 +10,7 @@ import numpy as np
 from rapidfuzz.distance import Levenshtein, Opcodes
 
 from proofcheck.metal.alone import cut_alone
+from proofcheck.metal.company import among_odd, running_rows
 from proofcheck.metal.comparing import OWN_COMPARER, Odds, compare
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.fount import Fount, fount_of
@@ -199,6 +200,16 @@ class Matter:
     def odds(self) -> Odds:
         """What the comparer says of each letter that is worth comparing."""
         return compare(self.fount, worth_comparing(self), self.settings.comparer or OWN_COMPARER)
+
+    @cached_property
+    def running(self) -> NDArray[np.bool_]:
+        """For each row whether it is running text (`company`)."""
+        return running_rows(self)
+
+    @cached_property
+    def among_odd(self) -> NDArray[np.bool_]:
+        """For each letter whether many beside it look odd (`company`)."""
+        return among_odd(self)
 
     @cached_property
     def unsound(self) -> NDArray[np.float64]:

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.company import among_odd, running_rows
 from proofcheck.metal.patches import X_HEIGHT, cut_letters
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as
 from proofcheck.values import Box, Kind, Letter, Reading
@@ -30,7 +29,7 @@ LEAST_WIDTH = 0.4
 
 def swallowed_letters(matter: Matter) -> list[MetalFinding]:
     """Letters of the copy that are not read, and stand broken in the ink of one that is."""
-    running, odd = running_rows(matter), among_odd(matter)
+    running, odd = matter.running, matter.among_odd
     found = []
     for difference in matter.collation.differences:
         row, wanted = matter.row_of.get(difference.line), difference.copy_text

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.company import running_rows
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken
 from proofcheck.values import Kind, Span
 
@@ -26,7 +25,7 @@ LEAST_CERTAINTY = 0.4
 
 def wrong_fonts(matter: Matter) -> list[MetalFinding]:
     """Single letters of another face in words of the proof's own."""
-    fount, running = matter.fount, running_rows(matter)
+    fount, running = matter.fount, matter.running
     found = []
     for number in np.flatnonzero((matter.unsound > NEVER) & ~rather_broken(matter)):
         certainty = grown(float(matter.unsound[number]), EVEN, STEP)
