@@ -93,7 +93,7 @@ def _among_capitals(matter: Matter, row: int, at: int) -> bool:
     """Whether a letter stands in capitals, which the shop's style may want for small letters."""
     letters = matter.readings[row].letters
     beside = [letters[n].text for n in (at - 1, at + 1) if 0 <= n < len(letters)]
-    return any(text.isupper() for text in beside)
+    return any(map(str.isupper, beside)) and not any(map(str.islower, beside))
 
 
 def same_scar(

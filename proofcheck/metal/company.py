@@ -36,6 +36,9 @@ ALIKE = 3.0
 as unlike as is usual of its kind."""
 PLAINLY_LOST, HARDLY_ADDED = 0.12, 0.02
 """Ink wanting, and over, as shares of its fellows', of a letter that is plainly broken."""
+GONE, WORN, MOST_WORN = 0.1, 0.05, 0.2
+"""The same of one among letters that look odd; and the share of those near it that may want half
+as much."""
 NEAR, STRANGE_BESIDE, STRANGE_TO_A_SIDE = 8, 0.34, 0.4
 """Of so many letters to either side less than that share may look odd, and less to either side
 alone: italic does, small print, and words of another face. The same of its word."""
@@ -64,7 +67,7 @@ def judgeable(matter: Matter) -> NDArray[np.bool_]:
     found = matter.borne_out & matter.cut_true & np.isfinite(fount.unlike)
     found &= np.array([character.isalnum() for character in text], bool)
     long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
-    found &= long[fount.line] & ~matter.among_odd
+    found &= long[fount.line] & (~matter.among_odd | _plainly_broken(matter))
     found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter)
     running = matter.running[fount.line]
     enough = {kind: running[f.who].sum() >= LEAST_FELLOWS for kind, f in fount.fellows.items()}
@@ -113,6 +116,17 @@ def among_leaning(matter: Matter, number: int) -> bool:
     half = np.array([np.median(fount.cut.half_width[fellows.who]) for fellows in usual])
     lean = slopes(fount.cut.ink[others], fount.cut.half_width[others]) - slopes(moulds, half)
     return bool(abs(float(np.median(lean))) > (LEANS if len(others) >= MANY else LEANS_FEW))
+
+
+def _plainly_broken(matter: Matter) -> NDArray[np.bool_]:
+    """Letters with part of them gone and nothing over, among others that have all of theirs.
+
+    No letter of another face looks so, whatever those beside it do; a whole stretch may be worn.
+    """
+    fount = matter.fount
+    gone = (fount.lost >= GONE) & (fount.added <= HARDLY_ADDED)
+    worn = share_beside(fount.lost >= WORN, fount.line, NEAR, _LEAST_BESIDE)
+    return np.asarray(gone & (worn < MOST_WORN))
 
 
 def _among_strange(matter: Matter) -> NDArray[np.bool_]:
