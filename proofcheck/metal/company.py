@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from proofcheck.metal.matter import Matter
 
 __all__ = [
+    "PLAINLY_LOST",
     "among_leaning",
     "among_odd",
     "has_its_like",

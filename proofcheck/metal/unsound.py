@@ -10,7 +10,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.metal.company import among_leaning, judgeable, small_in_running
+from proofcheck.metal.company import (
+    PLAINLY_LOST,
+    among_leaning,
+    judgeable,
+    small_in_running,
+)
 from proofcheck.metal.comparing import OWN_COMPARER, compare_as
 from proofcheck.metal.laying import lay_on
 
@@ -43,9 +48,6 @@ LOSS = 10.0
 """Log odds of broken rather than strange that ink wanting is worth, as a share of its fellows'."""
 ADDED_AT_MOST = 0.05
 """A broken letter has no ink where its fellows have none; another letter has."""
-PLAINLY_LOST = 0.12
-"""Share of its fellows' ink from which a letter that has none over is broken, whatever it looks
-like beside them."""
 RARE = 2.5
 """More that letters of heads, notes and small print must show, and capitals and figures: they are
 few, and often of two styles."""
