@@ -211,7 +211,7 @@ def _runs_on_into(matter: Matter, row: int) -> bool:
 
 
 def _sure_end(matter: Matter, row: int, at: int) -> bool:
-    """Whether the line's first or last letter is one the copy bears out, and no point.
+    """Whether the line's first or last letter is one the copy bears out, cut alone, and no point.
 
     Points and quotes may hang in the margin, and dirt beside the line is read as either.
     """
@@ -219,7 +219,8 @@ def _sure_end(matter: Matter, row: int, at: int) -> bool:
     number = matter.place.get((row, at % len(letters))) if letters else None
     if number is None:
         return False
-    return bool(matter.borne_out[number]) and str(matter.fount.text[number]).isalnum()
+    sure = bool(matter.borne_out[number] and matter.cut_true[number])
+    return sure and str(matter.fount.text[number]).isalnum()
 
 
 def _crooked(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding | None:

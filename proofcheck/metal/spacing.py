@@ -31,6 +31,8 @@ LEAST_OTHERS = 2
 LEAST_EXCESS_EM = 0.15
 WIDEST_DOUBLED_EM = 2.5
 """Wider is no space doubled but white meant: a table, a folio beside its head."""
+MOST_TIMES = 4.5
+"""So many times the others of its line a space is no two together, but white between columns."""
 COLUMNS = 1.7
 """Times the usual space of its line that white in a table has at least."""
 _DOUBLED_STEP = 0.05
@@ -92,6 +94,7 @@ def _doubled(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
     ratio = usual * np.sqrt(np.maximum(widest, 0))
     excess = spaces.wide_em * (1 - 1 / np.maximum(usual, 1e-3))
     wide = np.isfinite(ratio) & (excess > LEAST_EXCESS_EM) & (spaces.wide_em < WIDEST_DOUBLED_EM)
+    wide &= np.nan_to_num(usual) < MOST_TIMES
     wide &= (spaces.after <= COMMA) & ~spaces.figures
     found = []
     for one in np.flatnonzero(wide):
