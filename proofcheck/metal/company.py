@@ -58,6 +58,7 @@ posture, where they are many and where they are few: single roman letters of old
 OVERHUNG = 0.5
 """Share of a kind that the letter after it stands under, from which one alone looks wanting."""
 _JOINED = ("f", "i", "l")
+_ROOFS = ("F", "P", "T", "V", "W", "Y", "f")
 
 
 def judgeable(matter: Matter) -> NDArray[np.bool_]:
@@ -69,7 +70,7 @@ def judgeable(matter: Matter) -> NDArray[np.bool_]:
     found &= np.array([character.isalnum() for character in text], bool)
     long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
     found &= long[fount.line] & (~matter.among_odd | _plainly_broken(matter))
-    found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter)
+    found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter) & ~_under_a_roof(matter)
     running = matter.running[fount.line]
     enough = {kind: running[f.who].sum() >= LEAST_FELLOWS for kind, f in fount.fellows.items()}
     known = running & np.array([enough.get(character, False) for character in text], bool)
@@ -174,6 +175,16 @@ def _wants_its_follower(matter: Matter) -> NDArray[np.bool_]:
     for character, fellows in fount.fellows.items():
         if over[fellows.who].mean() > OVERHUNG:
             found |= (fount.text == character) & ~over
+    return found
+
+
+def _under_a_roof(matter: Matter) -> NDArray[np.bool_]:
+    """Letters that a capital's arm or an f's hook reaches over, as few of their fellows are."""
+    fount, word = matter.fount, matter.word
+    found = np.zeros(len(word), bool)
+    after = (word[1:] == word[:-1]) & np.isin(fount.text[:-1], _ROOFS)
+    for number in np.flatnonzero(after).tolist():
+        found[number + 1] = matter.letter(number).box.right > matter.letter(number + 1).box.x
     return found
 
 

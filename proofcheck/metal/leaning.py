@@ -47,9 +47,9 @@ def leaning_letters(matter: Matter) -> list[MetalFinding]:
     """Capitals, figures and letters of heads and notes that lean among upright ones."""
     fount = matter.fount
     found = []
-    odds = _odds_of_leaning(matter)
     judged = matter.borne_out & matter.cut_true & ~small_in_running(matter) & ~matter.among_odd
     judged &= ~has_its_like(matter)
+    odds = _odds_of_leaning(matter, np.isin(fount.line, fount.line[judged]))
     for number in np.flatnonzero(judged & (odds > EVEN - STEP)):
         certainty = grown(float(odds[number]), EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
@@ -70,11 +70,11 @@ def leaning_letters(matter: Matter) -> list[MetalFinding]:
     return found
 
 
-def _odds_of_leaning(matter: Matter) -> NDArray[np.float64]:
-    """For each letter the log odds that it leans, beside those near it; 0 where that is unknown."""
+def _odds_of_leaning(matter: Matter, look: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """For letters of whole lines the log odds that each leans, beside those near it; 0 for none."""
     fount, usual = matter.fount, upright_slopes()
     found = np.zeros(len(fount.text))
-    known = np.flatnonzero([text in usual for text in fount.text.tolist()])
+    known = np.flatnonzero([text in usual for text in fount.text.tolist()] & look)
     if not len(known):
         return found
     mean, spread = np.array([usual[text] for text in fount.text[known].tolist()]).T
