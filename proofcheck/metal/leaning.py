@@ -16,7 +16,7 @@ import numpy as np
 
 from proofcheck.metal.certain import grown
 from proofcheck.metal.company import has_its_like, small_in_running
-from proofcheck.metal.neighbours import median_beside
+from proofcheck.metal.neighbours import median_beside, share_beside
 from proofcheck.metal.slope import slopes
 from proofcheck.values import Kind, Span
 
@@ -38,6 +38,8 @@ old books, among their capitals, figures and heads."""
 LEAST_CERTAINTY = 0.4
 UPRIGHT = 0.08
 """No more than that may the letters beside it, and those of its word, lean in the middle."""
+SLANTING, MOST_SLANTING = 0.05, 0.3
+"""Nor may more of those beside it than that share lean so far; in some italics few letters do."""
 NEAR, LEAST_BESIDE, WORD = 8, 3, 14
 LEAST_LETTERS = 2
 """Of its word: a letter by itself is the name of something, and often in italic."""
@@ -86,6 +88,8 @@ def _odds_of_leaning(matter: Matter, look: NDArray[np.bool_]) -> NDArray[np.floa
     odds = (more / upright) ** 2 / 2 - ((more - ITALIC) / leaning) ** 2 / 2
     odds += np.log(upright / leaning)
     among = (np.abs(beside) < UPRIGHT) & (np.abs(of_word) < UPRIGHT)
+    slanting = share_beside(lean > SLANTING, fount.line[known], NEAR, LEAST_BESIDE)
+    among &= slanting < MOST_SLANTING
     found[known] = np.where(among, odds, 0.0)
     return found
 
