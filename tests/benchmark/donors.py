@@ -14,14 +14,18 @@ from PIL import Image, ImageDraw, ImageFont
 
 import proofcheck
 
+from .pages import load_grey
+from .standing import study
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
+    from .pages import Page
     from .standing import Standing
 
-__all__ = ["Donor", "Strange", "book_donors", "italic_donors"]
+__all__ = ["Donor", "Strange", "book_donors", "italic_donors", "strange_letters"]
 
 _FINE_X_HEIGHT_PX = 96
 _LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ023456789"
@@ -87,6 +91,21 @@ def italic_donors(folder: Path) -> dict[str, list[Donor]]:
         font = ImageFont.truetype(path, 1000 * _FINE_X_HEIGHT_PX / tall)
         for letter in _LETTERS:
             found.setdefault(letter, []).append(_drawn(font, letter))
+    return found
+
+
+def strange_letters(page: Page, pages: Sequence[Page], number: int, faces: Path | None) -> Strange:
+    """Letters to plant in a page: of a page of the next book, and of italics if there are faces.
+
+    The next book by name is the one the page's comparer was not trained on either.
+    """
+    books = sorted({each.book for each in pages})
+    after = books[(books.index(page.book) + 1) % len(books)]
+    others = [each for each in pages if each.book == after]
+    other = others[number % len(others)]
+    found: Strange = {"wrong font": book_donors(study(load_grey(other), other.text))}
+    if faces:
+        found["italic"] = italic_donors(faces)
     return found
 
 

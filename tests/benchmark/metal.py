@@ -33,7 +33,7 @@ from proofcheck.metal import MetalSettings, metal_faults
 from proofcheck.options import Options
 from proofcheck.values import Box, Kind, Status
 
-from .donors import book_donors, italic_donors
+from .donors import strange_letters
 from .looking import contact_sheet, strip_round
 from .pages import is_for_fitting, load_grey, pages_in, sampled
 from .score import on_scan, outcomes
@@ -79,7 +79,7 @@ class _Sum:
     """Of each page as printed: read without looking at the type, and looking at it alone."""
 
 
-def _read(picture: Grey, page: Page, options: Options) -> Report:
+def read_picture(picture: Grey, page: Page, options: Options) -> Report:
     with tempfile.TemporaryDirectory() as folder:
         scan, copy = Path(folder) / "page.png", Path(folder) / "copy.txt"
         tag = {"dpi": (300, 300)} if page.tagged else {}
@@ -96,7 +96,7 @@ def _processor_seconds() -> float:
 def _as_printed(page: Page, options: Options, total: _Sum) -> None:
     image = load_grey(page)
     start = _processor_seconds()
-    report = _read(image, page, options)
+    report = read_picture(image, page, options)
     whole = _processor_seconds() - start
     start = _processor_seconds()
     settings = MetalSettings(comparer=options.type_weights)
@@ -131,15 +131,8 @@ def _planted(page: Page, plan: _Plan, options: Options, total: _Sum) -> None:
     standing = study(load_grey(page), page.text)
     seed = zlib.crc32(f"{plan.seed} {page.name}".encode())
     picture, plants = plant_in_type(standing, plan.strange, seed, plan.kinds, plan.every)
-    report = _read(picture, page, options)
+    report = read_picture(picture, page, options)
     total.outcomes += outcomes(report, plants, "type", page.book, page.name)
-
-
-def of_next_book(page: Page, pages: list[Page]) -> list[Page]:
-    """The pages of the next book by name: the one its comparer was not trained on either."""
-    books = sorted({each.book for each in pages})
-    after = books[(books.index(page.book) + 1) % len(books)]
-    return [each for each in pages if each.book == after]
 
 
 def _row(name: str, mine: list[Outcome]) -> str:
@@ -196,7 +189,8 @@ def main() -> None:
     books, kinds = (tuple(filter(None, each.split(","))) for each in (given.books, given.kinds))
     if not set(kinds) <= set(TYPE_KINDS):
         sys.exit(f"--kinds: of {', '.join(TYPE_KINDS)}")
-    held = [p for p in pages_in(given.scans) if given.fitted or not is_for_fitting(p)]
+    all_pages = pages_in(given.scans)
+    held = [p for p in all_pages if given.fitted or not is_for_fitting(p)]
     pages = sampled(held, given.pages, given.seed, set(books))
     if not pages:
         sys.exit(f"{given.scans}: no NAME.png with a NAME.txt in it")
@@ -209,13 +203,9 @@ def main() -> None:
             weights=given.weights and given.weights / f"{page.book}.onnx",
             type_weights=given.type_weights and given.type_weights / f"{page.book}.onnx",
         )
-        others = of_next_book(page, pages_in(given.scans))
         try:
             _as_printed(page, mine, total)
-            other = others[number % len(others)]
-            strange: Strange = {"wrong font": book_donors(study(load_grey(other), other.text))}
-            if given.faces:
-                strange["italic"] = italic_donors(given.faces)
+            strange = strange_letters(page, all_pages, number, given.faces)
             _planted(page, _Plan(strange, given.seed, kinds, given.every), mine, total)
         except ProofcheckError as error:
             total.refused.append(f"{page.name}: {error}")

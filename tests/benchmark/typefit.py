@@ -15,24 +15,21 @@ from __future__ import annotations
 import argparse
 import dataclasses
 import sys
-import tempfile
 import zlib
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 import cv2
 import numpy as np
-from PIL import Image
 
-from proofcheck import check_proof
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.company import judgeable, small_in_running
 from proofcheck.metal.matter import Matter
 from proofcheck.metal.unsound import measures
 from proofcheck.options import Options
 
-from .donors import book_donors, italic_donors
-from .metal import of_next_book
+from .donors import strange_letters
+from .metal import read_picture
 from .pages import is_for_fitting, load_grey, pages_in, sampled
 from .score import scan_centres
 from .standing import study
@@ -45,7 +42,6 @@ if TYPE_CHECKING:
 
     from proofcheck.values import Grey
 
-    from .donors import Strange
     from .pages import Page
     from .planting import Plant
 
@@ -65,11 +61,7 @@ class _Seen(NamedTuple):
 
 
 def _matter(picture: Grey, page: Page, options: Options) -> Matter:
-    with tempfile.TemporaryDirectory() as folder:
-        scan, copy = Path(folder) / "page.png", Path(folder) / "copy.txt"
-        Image.fromarray(picture).save(scan, dpi=(300, 300))
-        copy.write_text(page.text, encoding="utf-8", newline="")
-        report = check_proof([scan], copy, options=options)
+    report = read_picture(picture, page, options)
     settings = MetalSettings(comparer=options.type_weights)
     return Matter.of(
         report.sheets, report.lines, report.readings, report.collation, report.copy, settings
@@ -150,12 +142,7 @@ def main() -> None:
             weights=given.weights and given.weights / f"{page.book}.onnx",
             type_weights=given.type_weights and given.type_weights / f"{page.book}.onnx",
         )
-        others = of_next_book(page, all_pages)
-        other = others[number % len(others)]
-        strange: Strange = {
-            "wrong font": book_donors(study(load_grey(other), other.text)),
-            "italic": italic_donors(given.faces),
-        }
+        strange = strange_letters(page, all_pages, number, given.faces)
         image = load_grey(page)
         seed = zlib.crc32(f"{given.seed} {page.name}".encode())
         picture, plants = plant_in_type(study(image, page.text), strange, seed, KINDS, every=1)
