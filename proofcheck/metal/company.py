@@ -87,12 +87,8 @@ def small_in_running(matter: Matter) -> NDArray[np.bool_]:
 
 def running_rows(matter: Matter) -> NDArray[np.bool_]:
     """For each row whether it is running text, of the proof's own size and mostly small letters."""
-    found = np.zeros(len(matter.lines), bool)
-    for row, reading in enumerate(matter.readings):
-        letters = [letter.text for letter in reading.letters if not letter.text.isspace()]
-        small = sum(text.islower() for text in letters)
-        found[row] = matter.is_text(row) and small > 0.5 * len(letters)
-    return found
+    rows = range(len(matter.lines))
+    return np.array([matter.is_text(row) and matter.is_mostly_small(row) for row in rows], bool)
 
 
 def among_odd(matter: Matter) -> NDArray[np.bool_]:

@@ -237,6 +237,11 @@ class Matter:
         words = self.readings[row].text.count(" ") + 1
         return bool(abs(size - 1) < 0.12 and words >= 3)
 
+    def is_mostly_small(self, row: int) -> bool:
+        """Whether more than half of a line's characters are small letters; spaces don't count."""
+        letters = [each.text for each in self.readings[row].letters if not each.text.isspace()]
+        return sum(map(str.islower, letters)) > 0.5 * len(letters)
+
     def is_words(self, row: int) -> bool:
         """Whether a line is a few words of small letters, of the text's size or less."""
         text = self.readings[row].text

@@ -24,29 +24,35 @@ def share_beside(
         least: 0 where there are fewer others than that.
         nearest: letters nearer than so many are left out.
     """
-    count, held = np.zeros(len(true)), np.zeros(len(true))
-    for away in range(nearest, min(reach, len(true) - 1) + 1):
-        same = group[away:] == group[:-away]
-        count[away:] += same
-        count[:-away] += same
-        held[away:] += same & true[:-away]
-        held[:-away] += same & true[away:]
-    return np.where(count >= least, held / np.maximum(count, 1), 0.0)
+    before = _before(true, group, reach, nearest)
+    after = _before(true[::-1], group[::-1], reach, nearest)[:, ::-1]
+    return _share(before + after, least)
 
 
 def share_to_a_side(
     true: NDArray[np.bool_], group: NDArray[np.intp], reach: int, least: int
 ) -> NDArray[np.float64]:
     """The same of others before it alone, or after it alone: the larger of the two."""
-    shares = []
-    for true_, group_ in ((true, group), (true[::-1], group[::-1])):
-        count, held = np.zeros(len(true)), np.zeros(len(true))
-        for away in range(1, min(reach, len(true) - 1) + 1):
-            same = group_[away:] == group_[:-away]
-            count[away:] += same
-            held[away:] += same & true_[:-away]
-        shares.append(np.where(count >= least, held / np.maximum(count, 1), 0.0))
-    return np.maximum(shares[0], shares[1][::-1])
+    before = _before(true, group, reach)
+    after = _before(true[::-1], group[::-1], reach)[:, ::-1]
+    return np.maximum(_share(before, least), _share(after, least))
+
+
+def _before(
+    true: NDArray[np.bool_], group: NDArray[np.intp], reach: int, nearest: int = 1
+) -> NDArray[np.float64]:
+    """(2, n): for each letter how many of its group stand before it, and how many are true."""
+    found = np.zeros((2, len(true)))
+    for away in range(nearest, min(reach, len(true) - 1) + 1):
+        same = group[away:] == group[:-away]
+        found[0, away:] += same
+        found[1, away:] += same & true[:-away]
+    return found
+
+
+def _share(counted: NDArray[np.float64], least: int) -> NDArray[np.float64]:
+    count, held = counted
+    return np.where(count >= least, held / np.maximum(count, 1), 0.0)
 
 
 def median_beside(

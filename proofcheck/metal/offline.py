@@ -112,14 +112,10 @@ def _heights(
 
 def _running(matter: Matter) -> list[int]:
     """Rows of the proof's text, its short last lines too, but no heads and no capitals."""
-    found = []
-    for row, reading in enumerate(matter.readings):
-        letters = [letter.text for letter in reading.letters if not letter.text.isspace()]
-        small = sum(text.islower() for text in letters)
-        size = matter.lines[row].x_height_px / matter.body_x_height
-        if size < LARGEST_TEXT and small > 0.5 * len(letters):
-            found.append(row)
-    return found
+    sizes = [line.x_height_px / matter.body_x_height for line in matter.lines]
+    return [
+        row for row, size in enumerate(sizes) if size < LARGEST_TEXT and matter.is_mostly_small(row)
+    ]
 
 
 def _with_neighbour(matter: Matter, rise: NDArray[np.float64], number: int) -> bool:

@@ -60,24 +60,34 @@ letters as printed, and none of 760 planted, had less and was called unsound."""
 
 def measures(matter: Matter) -> NDArray[np.float64]:
     """(n, 3): the comparer's log odds of not sound, oddness, and logarithm of how unlike it is."""
-    compared = np.clip(np.logaddexp(matter.odds.strange, matter.odds.broken), *_COMPARED)
-    return np.stack([compared, *_by_themselves(matter)], axis=1).astype(np.float64)
+    compared = np.logaddexp(matter.odds.strange, matter.odds.broken)
+    return _measures(compared, matter.oddness, matter.fount.unlike)
 
 
-def _by_themselves(matter: Matter) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    unlike = np.nan_to_num(matter.fount.unlike, nan=0.0).astype(np.float64)
-    return np.clip(matter.oddness, *_ODDNESS).astype(np.float64), np.log(unlike + 0.02)
+def _measures(
+    compared: NDArray[np.floating], oddness: NDArray[np.floating], unlike: NDArray[np.floating]
+) -> NDArray[np.float64]:
+    columns = (
+        np.clip(compared, *_COMPARED),
+        np.clip(oddness, *_ODDNESS),
+        np.log(np.nan_to_num(unlike, nan=0.0).astype(np.float64) + 0.02),
+    )
+    return np.stack(columns, axis=1).astype(np.float64)
+
+
+def _log_odds(measured: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.asarray(measured @ np.array(WEIGHTS) + CONSTANT)
 
 
 def worth_comparing(matter: Matter) -> NDArray[np.bool_]:
     """For each letter whether the comparer may make it unsound; of all, about one in seven."""
-    oddness, unlike = _by_themselves(matter)
-    return np.asarray(oddness * WEIGHTS[1] + unlike * WEIGHTS[2] + CONSTANT > _HOPELESS)
+    silent = np.zeros(len(matter.fount.text))
+    return _log_odds(_measures(silent, matter.oddness, matter.fount.unlike)) > _HOPELESS
 
 
 def unsound(matter: Matter) -> NDArray[np.float64]:
     """For each letter of the fount the log odds that it is not sound; `NEVER` for unjudged."""
-    odds = measures(matter) @ np.array(WEIGHTS) + CONSTANT
+    odds = _log_odds(measures(matter))
     odds -= RARE * ~small_in_running(matter)
     judged = judgeable(matter) & (odds > EVEN - 2 * STEP)
     for number in np.flatnonzero(judged):
@@ -102,12 +112,9 @@ def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> flo
     wanting = lost >= PLAINLY_LOST or broken - strange + LOSS * (lost - added) > 0
     if not wanting or added > ADDED_AT_MOST:
         return NEVER
-    three = (
-        np.clip(np.logaddexp(strange, broken), *_COMPARED),
-        np.clip(matter.odd_as(character, laid.unlike)[0], *_ODDNESS),
-        np.log(float(laid.unlike[0]) + 0.02),
-    )
-    return float(np.dot(three, WEIGHTS) + CONSTANT)
+    compared = np.array([np.logaddexp(strange, broken)])
+    measured = _measures(compared, matter.odd_as(character, laid.unlike), laid.unlike)
+    return float(_log_odds(measured)[0])
 
 
 def rather_broken(matter: Matter) -> NDArray[np.bool_]:
