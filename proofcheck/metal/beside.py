@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+import string
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from proofcheck.metal.laying import shifted
-from proofcheck.metal.patches import TALL, WIDE
+from proofcheck.metal.patches import TALL, WIDE, letter_windows
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
     from proofcheck.metal.laying import Fellows
     from proofcheck.metal.patches import Cut
 
-__all__ = ["CHANNELS", "beside_fellows"]
+__all__ = ["CHANNELS", "KINDS", "beside_fellows", "by_themselves", "kind_numbers", "others_of"]
 
 CHANNELS = 4
+KINDS = string.ascii_letters + string.digits
+"""Letters and figures that are told apart; any other counts as one kind more."""
 
 
 def beside_fellows(
@@ -27,25 +32,58 @@ def beside_fellows(
     nearest: NDArray[np.intp],
     fellows: Fellows,
 ) -> NDArray[np.float32]:
-    """Each letter laid true, its nearest fellows' mean, and all fellows' mean and spread.
+    """Each letter laid true, its nearest fellows' mean, and the other fellows' mean and spread.
 
     Args:
         cut: all letters.
         who: numbers of those wanted, n of them, all of the fellows' kind.
         shift: (n, 2), of each (`laying.Laid`).
         nearest: (n, any number): its nearest fellows, −1 for none.
-        fellows: the fellows.
+        fellows: the fellows; a letter that is one of them is left out of its own.
 
     Returns:
         (n, CHANNELS, TALL, WIDE): 0 to 1, in the columns and rows of the fellows' window alone.
     """
     pictures = np.zeros((len(who), CHANNELS, TALL, WIDE), np.float32)
-    window = fellows.mould_window
-    pictures[:, 0] = shifted(cut.ink[who], shift) * window
+    pictures[:, 0] = shifted(cut.ink[who], shift) * fellows.mould_window
     pictures[:, 1] = _nearest_mean(nearest, fellows).reshape(-1, TALL, WIDE)
-    pictures[:, 2] = fellows.mould
-    pictures[:, 3] = 2 * fellows.ink.std(axis=0).reshape(TALL, WIDE)
+    mean, spread = _others(who, fellows)
+    pictures[:, 2] = mean.reshape(-1, TALL, WIDE)
+    pictures[:, 3] = 2 * spread.reshape(-1, TALL, WIDE)
     return pictures
+
+
+def by_themselves(cut: Cut, who: NDArray[np.intp]) -> NDArray[np.float32]:
+    """Letters that have no fellows, as `beside_fellows` shows those that have."""
+    pictures = np.zeros((len(who), CHANNELS, TALL, WIDE), np.float32)
+    pictures[:, 0] = cut.ink[who] * letter_windows(cut.half_width[who])
+    return pictures
+
+
+def others_of(who: NDArray[np.intp], fellows: Fellows) -> NDArray[np.float32]:
+    """How many fellows each letter has that are not itself."""
+    return np.asarray(len(fellows.who) - np.isin(who, fellows.who), np.float32)
+
+
+def kind_numbers(text: Iterable[str]) -> NDArray[np.int64]:
+    """The place of each letter in `KINDS`, and after the last for all others."""
+    return np.array(
+        [at if (at := KINDS.find(each)) >= 0 else len(KINDS) for each in text], np.int64
+    )
+
+
+def _others(
+    who: NDArray[np.intp], fellows: Fellows
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """(n, TALL * WIDE) each: mean and spread of a letter's fellows but itself."""
+    ink = fellows.ink
+    total, squares = ink.sum(axis=0), (ink * ink).sum(axis=0)
+    at = np.searchsorted(fellows.who, who).clip(max=len(fellows.who) - 1)
+    own = np.where((fellows.who[at] == who)[:, None], ink[at], 0)
+    count = np.maximum(others_of(who, fellows), 1)[:, None]
+    mean = (total - own) / count
+    spread = np.sqrt(np.maximum((squares - own * own) / count - mean * mean, 0))
+    return mean.astype(np.float32), spread.astype(np.float32)
 
 
 def _nearest_mean(nearest: NDArray[np.intp], fellows: Fellows) -> NDArray[np.float32]:

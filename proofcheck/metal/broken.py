@@ -16,6 +16,8 @@ import numpy as np
 
 from proofcheck.metal.certain import grown
 from proofcheck.metal.laying import scars
+from proofcheck.metal.patches import TALL, WIDE
+from proofcheck.metal.rare import broken_alone, rare_letters
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as, rather_broken
 from proofcheck.values import Kind, Span
 
@@ -42,7 +44,7 @@ def broken_letters(matter: Matter) -> list[MetalFinding]:
     fount = matter.fount
     found: list[MetalFinding] = []
     marks: list[tuple[str, NDArray[np.bool_]]] = []
-    for number, character, odds in sorted(_compared(matter) + _misread(matter)):
+    for number, character, odds in _likeliest(matter):
         certainty = grown(odds, EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
             continue
@@ -61,8 +63,25 @@ def broken_letters(matter: Matter) -> list[MetalFinding]:
                 gives_way=another,
             )
         )
-        marks.append((character, scars(fount.cut, number, fount.fellows[character])))
+        marks.append((character, _scar(matter, number, character)))
     return same_scar(found, marks)
+
+
+def _scar(matter: Matter, number: int, character: str) -> NDArray[np.bool_]:
+    """Where a letter wants ink; nowhere that is known for one without fellows."""
+    fellows = matter.fount.fellows.get(character)
+    if fellows is None:
+        return np.zeros((TALL, WIDE), bool)
+    return scars(matter.fount.cut, number, fellows)
+
+
+def _likeliest(matter: Matter) -> list[tuple[int, str, float]]:
+    """Letters that may be broken, each once: number, what it should be, log odds."""
+    found: dict[int, tuple[int, str, float]] = {}
+    for each in _compared(matter) + rare_letters(matter) + _misread(matter):
+        if each[0] not in found or each[2] > found[each[0]][2]:
+            found[each[0]] = each
+    return sorted(found.values())
 
 
 def _compared(matter: Matter) -> list[tuple[int, str, float]]:
@@ -81,11 +100,15 @@ def _misread(matter: Matter) -> list[tuple[int, str, float]]:
         if row is None or len(difference.proof_text) != 1 or len(wanted) != 1:
             continue
         number = matter.place.get((row, difference.proof.start))
-        if number is None or wanted not in fount.fellows or not wanted.isalnum() or odd[number]:
+        if number is None or not wanted.isalnum():
             continue
         if wanted.islower() and _among_capitals(matter, row, difference.proof.start):
             continue
-        found.append((number, wanted, broken_as(matter, wanted, fount.cut, number)))
+        if wanted not in fount.fellows or odd[number]:
+            odds = broken_alone(matter, [number], [wanted])[0]
+        else:
+            odds = broken_as(matter, wanted, fount.cut, number)
+        found.append((number, wanted, odds))
     return found
 
 

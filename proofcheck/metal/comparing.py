@@ -1,8 +1,8 @@
 """The comparer: how likely a letter is of a strange face, or broken, beside its fellows.
 
-A small network sees a letter, its nearest fellows' mean, and the mean and spread of all of them,
-and nothing else: neither what the letter is nor the letters beside it. What it learnt from is in
-`weights/CARD.md`.
+A small network sees a letter, its nearest fellows' mean, and the mean and spread of all the others;
+it is told what letter it is and how many fellows it has, and nothing of the letters beside it. What
+it learnt from is in `weights/CARD.md`.
 """
 
 from __future__ import annotations
@@ -14,11 +14,19 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from proofcheck.metal.beside import CHANNELS, beside_fellows
+from proofcheck.metal.beside import (
+    CHANNELS,
+    beside_fellows,
+    by_themselves,
+    kind_numbers,
+    others_of,
+)
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.reading.weights import open_network
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
     from onnxruntime import InferenceSession
 
@@ -26,7 +34,7 @@ if TYPE_CHECKING:
     from proofcheck.metal.laying import Fellows, Laid
     from proofcheck.metal.patches import Cut
 
-__all__ = ["OWN_COMPARER", "Odds", "compare", "compare_as"]
+__all__ = ["OWN_COMPARER", "Odds", "compare", "compare_alone", "compare_as"]
 
 OWN_COMPARER = Path(__file__).parent / "weights" / "comparer.onnx"
 """The weights that come with the package."""
@@ -60,33 +68,37 @@ def compare(fount: Fount, look: NDArray[np.bool_], weights: Path = OWN_COMPARER)
     Raises:
         WeightsError: they are missing or damaged.
     """
-    session = _open(weights)
-    odds = Odds(*(np.full(len(fount.text), NEVER, np.float32) for _ in range(2)))
+    found = Odds(*(np.full(len(fount.text), NEVER, np.float32) for _ in range(2)))
     of_kind: dict[str, list[int]] = defaultdict(list)
     for number in np.flatnonzero(look & np.isfinite(fount.unlike)).tolist():
         of_kind[str(fount.text[number])].append(number)
-    who = np.array([number for held in of_kind.values() for number in held], np.intp)
-    pictures = [
-        beside_fellows(
-            fount.cut, np.array(held), fount.shift[held], fount.nearest[held], fount.fellows[kind]
+    pictures, fellows = [np.zeros((0, CHANNELS, TALL, WIDE), np.float32)], [np.zeros(0, np.float32)]
+    for kind, held in of_kind.items():
+        mine, its = np.array(held), fount.fellows[kind]
+        pictures.append(
+            beside_fellows(fount.cut, mine, fount.shift[mine], fount.nearest[mine], its)
         )
-        for kind, held in of_kind.items()
-    ]
-    shown = np.concatenate(pictures) if pictures else np.zeros((0, CHANNELS, TALL, WIDE))
-    for start in range(0, len(who), _BATCH):
-        part, seen = who[start : start + _BATCH], shown[start : start + _BATCH]
-        scores = session.run(None, {"letters": seen})[0]
-        odds.strange[part] = scores[:, _STRANGE] - scores[:, _SOUND]
-        odds.broken[part] = scores[:, _BROKEN] - scores[:, _SOUND]
-    return odds
+        fellows.append(others_of(mine, its))
+    who = np.array([number for held in of_kind.values() for number in held], np.intp)
+    odds = _asked(
+        fount.text[who].tolist(), np.concatenate(pictures), np.concatenate(fellows), weights
+    )
+    found.strange[who], found.broken[who] = odds
+    return found
 
 
 def compare_as(
-    cut: Cut, number: int, laid: Laid, fellows: Fellows, weights: Path = OWN_COMPARER
+    character: str,
+    cut: Cut,
+    number: int,
+    laid: Laid,
+    fellows: Fellows,
+    weights: Path = OWN_COMPARER,
 ) -> tuple[float, float]:
     """Log odds of strange and of broken against sound, of a letter taken for another.
 
     Args:
+        character: what it is taken for.
         cut: letters.
         number: of the letter in it.
         laid: what came of laying it alone on the other's fellows.
@@ -96,9 +108,47 @@ def compare_as(
     Raises:
         WeightsError: they are missing or damaged.
     """
-    pictures = beside_fellows(cut, np.array([number]), laid.shift, laid.nearest, fellows)
-    scores = _open(weights).run(None, {"letters": pictures})[0][0]
-    return float(scores[_STRANGE] - scores[_SOUND]), float(scores[_BROKEN] - scores[_SOUND])
+    who = np.array([number])
+    pictures = beside_fellows(cut, who, laid.shift, laid.nearest, fellows)
+    odds = _asked([character], pictures, others_of(who, fellows), weights)
+    return float(odds.strange[0]), float(odds.broken[0])
+
+
+def compare_alone(
+    cut: Cut, who: NDArray[np.intp], text: Sequence[str], weights: Path = OWN_COMPARER
+) -> Odds:
+    """Look at letters that have no fellows, or none of their own style.
+
+    The network was taught of such that no face is strange, so only whether they are broken tells.
+
+    Args:
+        cut: letters.
+        who: numbers of those looked at.
+        text: what each of them is.
+        weights: of the comparer.
+
+    Raises:
+        WeightsError: they are missing or damaged.
+    """
+    return _asked(text, by_themselves(cut, who), np.zeros(len(who), np.float32), weights)
+
+
+def _asked(
+    text: Sequence[str],
+    pictures: NDArray[np.float32],
+    fellows: NDArray[np.float32],
+    weights: Path,
+) -> Odds:
+    """The network's answer on letters shown so, that many fellows each."""
+    session, kinds = _open(weights), kind_numbers(text)
+    odds = Odds(np.zeros(len(text), np.float32), np.zeros(len(text), np.float32))
+    for start in range(0, len(text), _BATCH):
+        part = slice(start, start + _BATCH)
+        given = {"letters": pictures[part], "kind": kinds[part], "fellows": fellows[part]}
+        scores = session.run(None, given)[0]
+        odds.strange[part] = scores[:, _STRANGE] - scores[:, _SOUND]
+        odds.broken[part] = scores[:, _BROKEN] - scores[:, _SOUND]
+    return odds
 
 
 @lru_cache(maxsize=4)

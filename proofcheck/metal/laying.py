@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from proofcheck.metal.patches import TALL, WIDE, Cut
+from proofcheck.metal.patches import TALL, WIDE, Cut, letter_windows
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -26,8 +26,6 @@ _PLAIN = 0.3
 _PLAY = np.ones((3, 3), np.uint8)
 _SHOWS, _ABOVE = 0.15, 2
 """Rows of paper over and under a letter that are still compared."""
-_RIM = 2.0
-"""Columns beside a letter's own box that are still compared: paper there is part of its look."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,7 +46,7 @@ class Fellows:
     def of(cut: Cut, who: NDArray[np.intp]) -> Fellows:
         """Fellows of the letters numbered; laid twice, the second time on their own mean."""
         half = float(np.median(cut.half_width[who]))
-        window = _window(np.full(len(who), half, np.float32))
+        window = letter_windows(np.full(len(who), half, np.float32))
         ink = cut.ink[who] * window
         mould = np.median(ink, axis=0).astype(np.float32)
         for _ in range(2):
@@ -114,7 +112,7 @@ def lay_on(
     own = (fellows.ink * fellows.ink).sum(axis=1)
     far = (power - 2 * cross + own) / np.maximum(np.sqrt(power * own), 1e-3)
     far[who[:, None] == fellows.who[None, :]] = np.inf
-    count = min(NEAREST, far.shape[1] - 1)
+    count = min(NEAREST, max(far.shape[1] - 1, 1))
     order = np.argsort(far, axis=1)[:, :count]
     near = np.take_along_axis(far, order, axis=1)
     unlike = near[:, : min(3, count)].mean(axis=1)
@@ -137,14 +135,23 @@ def _lost_and_added(
     held = fellows.ink[near]
     mean = held.mean(axis=1).reshape(-1, TALL, WIDE)
     # Ink that all but one of them have: one fellow cut wrong or broken makes no other broken.
-    second = min(1, near.shape[1] - 1)
-    sure = np.partition(held, second, axis=1)[:, second].reshape(-1, TALL, WIDE)
+    sure = _second_least(held).reshape(-1, TALL, WIDE)
     total = np.maximum(mean.sum(axis=(1, 2)), 1e-3)
     lost = np.clip(sure - _thickened(ink), 0, 1)
     beyond = np.clip(ink - _thickened(mean), 0, 1) * _core(fellows)
     # What a third of the ink or less is wanting of is wear; only plain want counts.
     wanting, over = (np.where(part > _PLAIN, part, 0).sum(axis=(1, 2)) for part in (lost, beyond))
     return wanting / total, over / total
+
+
+def _second_least(held: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Along the second axis; of one, that one. Faster than `np.partition` over so few."""
+    least, second = held[:, 0], held[:, -1]
+    for at in range(1, held.shape[1]):
+        other = np.maximum(least, held[:, at])
+        second = other if at == 1 else np.minimum(second, other)
+        least = np.minimum(least, held[:, at])
+    return second
 
 
 def _thickened(patches: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -180,13 +187,6 @@ def shifted(ink: NDArray[np.float32], moved: NDArray[np.intp]) -> NDArray[np.flo
     return np.asarray(framed[np.arange(len(ink))[:, None, None], rows, columns])
 
 
-def _window(half: NDArray[np.float32]) -> NDArray[np.float32]:
-    """(n, TALL, WIDE): 1 in the columns of letters of the given half widths and their rims."""
-    away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
-    inside = (away[None, :] < half[:, None] + _RIM).astype(np.float32)
-    return np.repeat(inside[:, None, :], TALL, axis=1)
-
-
 def _best_shifts(
     ink: NDArray[np.float32],
     mould: NDArray[np.float32],
@@ -199,10 +199,8 @@ def _best_shifts(
     """
     reach_x, reach_y = reach
     xs, ys = np.arange(-reach_x, reach_x + 1), np.arange(-reach_y, reach_y + 1)
-    flat = ink.reshape(len(ink), -1)
-    power = (flat * flat) @ _all_shifts(window, reach).T
-    cross = flat @ _all_shifts(mould, reach).T
-    cost = (power - 2 * cross).reshape(len(ink), len(ys), len(xs))
+    cross = ink.reshape(len(ink), -1) @ _all_shifts(mould, reach).T
+    cost = _power(ink, window, reach) - 2 * cross.reshape(len(ink), len(ys), len(xs))
     best = cost.reshape(len(ink), -1).argmin(axis=1)
     row, column = np.divmod(best, len(xs))
     whole = np.stack([xs[column], ys[row]], axis=1)
@@ -211,6 +209,21 @@ def _best_shifts(
     fine[:, 0] += _parabola(cost[pick, row], column)
     fine[:, 1] += _parabola(cost[pick, :, column], row)
     return whole, fine
+
+
+def _power(
+    ink: NDArray[np.float32], window: NDArray[np.float32], reach: tuple[int, int]
+) -> NDArray[np.float32]:
+    """Sum of squares of each patch within a window moved every way, (n, up to down, left to right).
+
+    A window is columns times rows, so that it is summed along either by itself.
+    """
+    across, down = reach
+    columns = np.pad(window.max(axis=0), across)
+    rows = np.pad(window.max(axis=1), down)
+    every_column = np.lib.stride_tricks.sliding_window_view(columns, WIDE)[::-1]
+    every_row = np.lib.stride_tricks.sliding_window_view(rows, TALL)[::-1]
+    return np.asarray(np.matmul(every_row, (ink * ink) @ every_column.T))
 
 
 def _all_shifts(picture: NDArray[np.float32], reach: tuple[int, int]) -> NDArray[np.float32]:

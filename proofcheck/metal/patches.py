@@ -15,13 +15,24 @@ if TYPE_CHECKING:
 
     from proofcheck.values import Grey, Line, Reading, Sheet
 
-__all__ = ["BASELINE_ROW", "TALL", "WIDE", "X_HEIGHT", "Cut", "baseline_at", "cut_letters"]
+__all__ = [
+    "BASELINE_ROW",
+    "TALL",
+    "WIDE",
+    "X_HEIGHT",
+    "Cut",
+    "baseline_at",
+    "cut_letters",
+    "letter_windows",
+]
 
 TALL, WIDE = 48, 44
 """Rows and columns of a patch."""
 X_HEIGHT = 18
 BASELINE_ROW = 34
 _INKED = 0.35
+_RIM = 2.0
+"""Columns beside a letter's own box that are still compared: paper there is part of its look."""
 _BAND_ABOVE = 2.2
 _BAND_BELOW = 1.1
 """Of a line's band, in x-heights over and under its baseline: more than a patch needs."""
@@ -47,6 +58,13 @@ class Cut:
         count, _, sizes, _ = cv2.connectedComponentsWithStats(inked, connectivity=8)
         widths = sizes[1:count, cv2.CC_STAT_WIDTH]
         return float(widths.max(initial=0) / max(2 * float(self.half_width[number]), 1.0))
+
+
+def letter_windows(half: NDArray[np.float32]) -> NDArray[np.float32]:
+    """(n, TALL, WIDE): 1 in the columns of letters of the given half widths and their rims."""
+    away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
+    inside = (away[None, :] < half[:, None] + _RIM).astype(np.float32)
+    return np.repeat(inside[:, None, :], TALL, axis=1)
 
 
 def baseline_at(line: Line, x: float) -> float:

@@ -38,24 +38,24 @@ __all__ = [
 
 NEVER = -99.0
 """Of a letter that can't be judged, or is plainly sound."""
-EVEN, STEP = 1.4, 1.0
-"""Log odds as likely a fault as not; 1 sound letter in 4,000 of old books has as much, and about
-half of those, looked at, are battered or strange."""
-WEIGHTS = (0.514, 0.930, 2.167)
-CONSTANT = 2.131
+EVEN, STEP = 1.2, 1.0
+"""Log odds as likely a fault as not; 1 letter in 2,600 of the pages for fitting has as much as
+printed, and about half of those, looked at, are battered or strange."""
+WEIGHTS = (0.382, 1.003, 1.480)
+CONSTANT = 0.017
 """Of the three `measures`; by `tests.benchmark.typefit`, which says how."""
 LOSS = 10.0
 """Log odds of broken rather than strange that ink wanting is worth, as a share of its fellows'."""
 ADDED_AT_MOST = 0.05
 """A broken letter has no ink where its fellows have none; another letter has."""
-RARE = 2.5
+RARE = 2.0
 """More that letters of heads, notes and small print must show, and capitals and figures: they are
 few, and often of two styles."""
 _COMPARED, _ODDNESS = (-10.0, 20.0), (-2.0, 6.0)
 """Least and most that either measure counts for."""
 _HOPELESS = -2.5
-"""Without the comparer a letter must have so much, or it would need 7.5 of it: none of 75,000
-letters as printed, and none of 760 planted, had less and was called unsound."""
+"""Without the comparer a letter must have so much: of 65,000 letters as printed and 1,400 planted on
+the pages for fitting none had less and was called unsound. One letter in ten has it."""
 
 
 def measures(matter: Matter) -> NDArray[np.float64]:
@@ -107,7 +107,7 @@ def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> flo
     fellows = matter.fount.fellows[character]
     laid = lay_on(cut, np.array([number]), fellows)
     weights = matter.settings.comparer or OWN_COMPARER
-    strange, broken = compare_as(cut, number, laid, fellows, weights)
+    strange, broken = compare_as(character, cut, number, laid, fellows, weights)
     lost, added = float(laid.lost[0]), float(laid.added[0])
     wanting = lost >= PLAINLY_LOST or broken - strange + LOSS * (lost - added) > 0
     if not wanting or added > ADDED_AT_MOST:

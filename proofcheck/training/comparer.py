@@ -22,7 +22,7 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional as nnf
 
-from proofcheck.metal.beside import CHANNELS
+from proofcheck.metal.beside import CHANNELS, KINDS
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.training.pairs import BROKEN, SOUND, STRANGE, book_of
 
@@ -38,10 +38,16 @@ _BATCH = 1024
 _RATE = 2e-3
 _WARM = 4
 """Epochs before words in another face are left out."""
+_OF_KIND = 12
 _NEAR, _FEW = 12, 0.25
+_MANY = 7
+"""Fellows from which a letter can be thought strange with confidence."""
 _MAYBE_STRANGE = -2.0
 _PLAINLY_NOT = 0.02
 """A lone letter thought sound with less chance than this is likely the printer's own fault."""
+_OF_A_PAIR = ("pictures", "kind", "letter", "fellows", "source", "order", "mould", "page")
+_BY_FELLOWS = ((7, 99), (4, 6), (2, 3), (1, 1), (0, 0))
+"""Numbers of fellows that figures are told for."""
 _log = logging.getLogger(__name__)
 
 
@@ -54,27 +60,36 @@ def _conv(n_in: int, n_out: int, stride: int) -> nn.Sequential:
 
 
 class ComparerNet(nn.Module):
-    """(N, CHANNELS, TALL, WIDE) of `beside_fellows` → (N, 3): scores of sound, strange, broken."""
+    """Scores of sound, strange, broken of letters beside their fellows.
+
+    Args of `forward`: pictures (N, CHANNELS, TALL, WIDE) of `beside_fellows`; the letters' numbers
+    in `KINDS` (N); how many fellows each has (N). Returns (N, 3).
+    """
 
     def __init__(self) -> None:
         super().__init__()
         self.body = nn.Sequential(
-            _conv(CHANNELS + 2, 24, 1),
+            _conv(CHANNELS + 3, 24, 1),
             _conv(24, 32, 2),
             _conv(32, 48, 1),
             _conv(48, 64, 2),
             _conv(64, 96, 2),
+            nn.Flatten(),
+            nn.Dropout(0.3),
         )
+        self.kind = nn.Embedding(len(KINDS) + 1, _OF_KIND)
         self.head = nn.Sequential(
-            nn.Flatten(), nn.Dropout(0.3), nn.Linear(96 * 36, 96), nn.ReLU(inplace=True),
+            nn.Linear(96 * 36 + _OF_KIND, 96), nn.ReLU(inplace=True),
             nn.Dropout(0.2), nn.Linear(96, 3),
         )  # fmt: skip
 
-    def forward(self, pictures: Tensor) -> Tensor:
+    def forward(self, pictures: Tensor, kind: Tensor, fellows: Tensor) -> Tensor:
         """The scores."""
         letter, near, mould, spread = (pictures[:, n : n + 1] for n in range(CHANNELS))
         off = (letter - mould) / (spread + 0.15) / 3
-        scores: Tensor = self.head(self.body(torch.cat([pictures, letter - near, off], dim=1)))
+        many = torch.log1p(fellows)[:, None, None, None] / 4 + torch.zeros_like(letter)
+        seen = self.body(torch.cat([pictures, letter - near, off, many], dim=1))
+        scores: Tensor = self.head(torch.cat([seen, self.kind(kind)], dim=1))
         return scores
 
 
@@ -86,6 +101,8 @@ class _Pairs:
     moulds: Tensor
     mould: Tensor
     kind: Tensor
+    letter: Tensor
+    fellows: Tensor
     source: NDArray[np.str_]
     page: NDArray[np.intp]
     order: NDArray[np.intp]
@@ -94,6 +111,13 @@ class _Pairs:
     def batch(self, at: Tensor) -> Tensor:
         both = [self.pictures[at], self.moulds[self.mould[at]]]
         return torch.cat(both, dim=1).float() / 255
+
+    def scores(self, net: ComparerNet, at: Tensor, pictures: Tensor) -> Tensor:
+        """What the network says of the letters numbered, shown so."""
+        device = self.pictures.device.type
+        with torch.autocast(device, torch.bfloat16, enabled=device == "cuda"):
+            scores: Tensor = net(pictures, self.letter[at], self.fellows[at].float())
+        return scores.float()
 
 
 def _load(
@@ -116,7 +140,7 @@ def _load(
                 part["source"], "atlas"
             )
         part["page"] = np.full(len(part["kind"]), len(held))
-        for name in ("pictures", "kind", "source", "order", "mould", "page"):
+        for name in _OF_A_PAIR:
             part[name] = part[name][keep]
         part["mould"] = part["mould"] + moulds
         moulds += len(part["moulds"])
@@ -128,6 +152,7 @@ def _load(
     return _Pairs(
         together("pictures"), together("moulds"), together("mould"),
         together("kind").long(),
+        together("letter"), together("fellows"),
         np.concatenate([part["source"] for part in held]),
         np.concatenate([part["page"] for part in held]),
         np.concatenate([part["order"] for part in held]),
@@ -168,13 +193,14 @@ def train(pairs: _Pairs, epochs: int, device: torch.device) -> ComparerNet:
         net.train()
         total = 0.0
         for at in _batches(len(pairs.kind), device):
-            pictures, kind = _shaken(pairs.batch(at)), pairs.kind[at]
-            scores = net(pictures)
+            kind = pairs.kind[at]
+            scores = pairs.scores(net, at, _shaken(pairs.batch(at)))
             loss = nnf.cross_entropy(scores, kind, reduction="none", label_smoothing=0.002)
             loss = loss * kept[at]
             if epoch >= _WARM:
                 chance = scores.detach().softmax(dim=1).gather(1, kind[:, None])[:, 0]
-                loss = loss * ((kind != SOUND) | (chance > _PLAINLY_NOT))
+                told = (kind == SOUND) & (pairs.fellows[at] >= _MANY)
+                loss = loss * (~told | (chance > _PLAINLY_NOT))
             best.zero_grad(set_to_none=True)
             loss.mean().backward()  # type: ignore[no-untyped-call]
             best.step()
@@ -210,14 +236,14 @@ def _scores(net: ComparerNet, pairs: _Pairs) -> NDArray[np.float32]:
     parts = []
     for start in range(0, len(pairs.kind), 4096):
         at = torch.arange(start, min(start + 4096, len(pairs.kind)), device=pairs.kind.device)
-        parts.append(net(pairs.batch(at)).log_softmax(dim=1).cpu().numpy())
+        parts.append(pairs.scores(net, at, pairs.batch(at)).log_softmax(dim=1).cpu().numpy())
     return np.concatenate(parts)
 
 
 def _tell(net: ComparerNet, pairs: _Pairs) -> None:
     """Print what is found of pages never trained on, at some rates of false alarms."""
     scores, kind = _scores(net, pairs), pairs.kind.cpu().numpy()
-    sound = (kind == SOUND) & ~_in_another_face(net, pairs)
+    fellows, calm = pairs.fellows.cpu().numpy(), ~_in_another_face(net, pairs)
     sources = {
         "strange, other book": (kind == STRANGE) & ~np.char.startswith(pairs.source, "atlas"),
         "strange, roman": pairs.source == "atlas-roman",
@@ -225,17 +251,26 @@ def _tell(net: ComparerNet, pairs: _Pairs) -> None:
         "strange, bold": pairs.source == "atlas-bold",
         "broken": kind == BROKEN,
     }
-    _log.info("%d sound letters", sound.sum())
-    if not sound.any():
-        return
-    for name, mine in sources.items():
-        column = BROKEN if name == "broken" else STRANGE
-        margin = scores[:, column] - scores[:, SOUND]
-        found = [
-            f"{100 * (margin[mine] > np.quantile(margin[sound], 1 - rate)).mean():.1f} % at {rate}"
-            for rate in (1e-2, 1e-3, 3e-4)
-        ]
-        _log.info("%s (%d): %s", name, mine.sum(), ", ".join(found))
+    for least, most in _BY_FELLOWS:
+        some = (fellows >= least) & (fellows <= most)
+        sound = some & (kind == SOUND) & calm
+        _log.info("%d to %d fellows: %d sound letters", least, most, sound.sum())
+        for name, all_of_them in sources.items():
+            mine = some & all_of_them & (kind != SOUND)
+            if not mine.any() or not sound.any():
+                continue
+            column = BROKEN if name == "broken" else STRANGE
+            margin = scores[:, column] - scores[:, SOUND]
+            found = [
+                f"{_share_past(margin[mine], margin[sound], rate):.1f} % at {rate}"
+                for rate in (1e-2, 1e-3, 3e-4)
+            ]
+            _log.info("%s (%d): %s", name, mine.sum(), ", ".join(found))
+
+
+def _share_past(margin: NDArray[np.float32], sound: NDArray[np.float32], rate: float) -> float:
+    """Per cent of margins past what so many of the sound letters' have."""
+    return 100 * float((margin > np.quantile(sound, 1 - rate)).mean())
 
 
 def export(net: ComparerNet, out: Path) -> None:
@@ -244,13 +279,17 @@ def export(net: ComparerNet, out: Path) -> None:
         warnings.simplefilter("ignore")
         torch.onnx.export(
             net.cpu().eval(),
-            (torch.zeros(1, CHANNELS, TALL, WIDE),),
+            (
+                torch.zeros(1, CHANNELS, TALL, WIDE),
+                torch.zeros(1, dtype=torch.int64),
+                torch.zeros(1),
+            ),
             str(out),
             opset_version=_OPSET,
             dynamo=False,
-            input_names=["letters"],
+            input_names=["letters", "kind", "fellows"],
             output_names=["scores"],
-            dynamic_axes={"letters": {0: "count"}, "scores": {0: "count"}},
+            dynamic_axes={name: {0: "count"} for name in ("letters", "kind", "fellows", "scores")},
         )
     digest = hashlib.sha256(out.read_bytes()).hexdigest()
     out.with_suffix(".json").write_text(json.dumps({"sha256": digest}) + "\n", encoding="utf-8")

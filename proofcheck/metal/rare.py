@@ -1,0 +1,49 @@
+"""Letters with few of their kind to be held against, looked at by themselves: is part of one gone?
+
+A capital or figure may stand once on a proof, and the letters of heads and notes are of styles of
+their own. What face such a letter should be of nobody can tell from the proof; that half of it is
+missing can be seen.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.metal.company import has_its_like, small_in_running
+from proofcheck.metal.comparing import OWN_COMPARER, compare_alone
+from proofcheck.metal.unsound import EVEN
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from proofcheck.metal.matter import Matter
+
+__all__ = ["broken_alone", "rare_letters"]
+
+EVEN_ALONE = 3.0
+"""Log odds of broken against sound as likely a fault as not: of the like, letters as printed on
+the pages for fitting, 7 in 2,221 have as much, and many of those are battered."""
+
+
+def rare_letters(matter: Matter) -> list[tuple[int, str, float]]:
+    """Letters read rightly that have no fellow of their own style: number, letter, log odds."""
+    text = matter.fount.text.tolist()
+    look = matter.borne_out & matter.cut_true & ~small_in_running(matter) & ~has_its_like(matter)
+    who = [int(number) for number in np.flatnonzero(look) if text[number].isalnum()]
+    letters = [text[number] for number in who]
+    return list(zip(who, letters, broken_alone(matter, who, letters), strict=True))
+
+
+def broken_alone(matter: Matter, who: Sequence[int], letters: Sequence[str]) -> list[float]:
+    """Log odds that letters are those given, and broken, on the scale of `unsound`.
+
+    Args:
+        matter: the proof.
+        who: numbers of letters of the fount.
+        letters: what each should be.
+    """
+    weights = matter.settings.comparer or OWN_COMPARER
+    odds = compare_alone(matter.fount.cut, np.array(who, np.intp), letters, weights)
+    return [float(each) - EVEN_ALONE + EVEN for each in odds.broken]
