@@ -282,3 +282,18 @@ def test_a_damaged_mat_is_told_once_with_all_its_places(forme):
     assert {found[0].line, *found[0].other_lines} <= set(lines)
     assert len(found[0].other_lines) >= 2
     assert "damaged mat" in found[0].words
+
+
+@pytest.mark.parametrize(
+    ("points", "told"),
+    [(". . . .", True), (".......", False)],
+    ids=["matter left out", "leaders"],
+)
+def test_a_doubled_space_is_told_beside_points_of_matter_left_out(points, told):
+    """Three points or four say that matter is left out; leaders are more: `common practice`."""
+    text = PROSE[0].replace("by lantern in", f"by lantern {points} in")
+    forme = compose([Para(text)], measure_picas=24, style=Style())
+    line = next(n for n, slug in enumerate(forme.slugs, 1) if points in slug.text)
+    faulty = put(forme, _doubled(slug_at(forme, line)))
+    spacing = [each for each in findings(faulty) if each.kind is Kind.UNEVEN_SPACING]
+    assert [each.line for each in spacing if each.certainty > 0.5] == [line] * told

@@ -153,4 +153,4 @@ def _asked(
 
 @lru_cache(maxsize=4)
 def _open(weights: Path) -> InferenceSession:
-    return open_network(weights, _TROUBLE)[0]
+    return open_network(weights, _TROUBLE, threads=1)[0]

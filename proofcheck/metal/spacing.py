@@ -43,7 +43,8 @@ _BANDS = (0.035, 0.02)
 """Step of certainty in ems at the widest and the least space."""
 LEAST_CERTAINTY = 0.3
 _QUERY_AT_MOST = 0.45
-_LEADERS = re.compile(r"\.\s?\.")
+_LEADERS = re.compile(r"(?:\.\s?){5}")
+"""Three or four points are matter left out, and the line's other spaces are as ever."""
 
 
 def word_spacing(matter: Matter) -> list[MetalFinding]:
