@@ -286,12 +286,12 @@ def test_a_damaged_mat_is_told_once_with_all_its_places(forme):
 
 @pytest.mark.parametrize(
     ("points", "told"),
-    [(". . . .", True), (".......", False)],
-    ids=["matter left out", "leaders"],
+    [(". . . .", True), (".......", False), (". . .", True)],
+    ids=["four points", "leaders", "three points"],
 )
 def test_a_doubled_space_is_told_beside_points_of_matter_left_out(points, told):
     """Three points or four say that matter is left out; leaders are more: `common practice`."""
-    text = PROSE[0].replace("by lantern in", f"by lantern {points} in")
+    text = PROSE[0].replace("a fine sense", f"a {points} fine sense")
     forme = compose([Para(text)], measure_picas=24, style=Style())
     line = next(n for n, slug in enumerate(forme.slugs, 1) if points in slug.text)
     faulty = put(forme, _doubled(slug_at(forme, line)))

@@ -43,8 +43,9 @@ _BANDS = (0.035, 0.02)
 """Step of certainty in ems at the widest and the least space."""
 LEAST_CERTAINTY = 0.3
 _QUERY_AT_MOST = 0.45
-_LEADERS = re.compile(r"(?:\.\s?){5}")
-"""Three or four points are matter left out, and the line's other spaces are as ever."""
+_LEADERS = re.compile(r"\.\s?\.")
+_LEFT_OUT = re.compile(r"(?<!\.)(?<!\. )\.(?: \.){2,3}(?= [^\W\d])")
+"""Three or four points and then words: matter left out, and the line's spaces are as ever."""
 
 
 def word_spacing(matter: Matter) -> list[MetalFinding]:
@@ -64,7 +65,8 @@ def word_spacing(matter: Matter) -> list[MetalFinding]:
 
 def _has_leaders(matter: Matter, line: int) -> bool:
     """Whether leaders or a row of points stand in a line: its white is drawn out to meet them."""
-    return bool(_LEADERS.search(matter.readings[matter.row_of[line]].text))
+    text = matter.readings[matter.row_of[line]].text
+    return bool(_LEADERS.search(_LEFT_OUT.sub("", text)))
 
 
 def _ratios(spaces: Spaces) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -54,8 +54,8 @@ few, and often of two styles."""
 _COMPARED, _ODDNESS = (-10.0, 20.0), (-2.0, 6.0)
 """Least and most that either measure counts for."""
 _HOPELESS = -2.5
-"""Without the comparer a letter must have so much: of 65,000 letters as printed and 1,400 planted on
-the pages for fitting none had less and was called unsound. One letter in ten has it."""
+"""Without the comparer a letter must have so much: of 65,000 letters as printed and 1,400 planted
+on the pages for fitting none had less and was called unsound. One letter in ten has it."""
 
 
 def measures(matter: Matter) -> NDArray[np.float64]:
