@@ -13,7 +13,7 @@ import numpy as np
 
 from proofcheck.metal.company import has_its_like, small_in_running
 from proofcheck.metal.comparing import OWN_COMPARER, compare_alone
-from proofcheck.metal.unsound import EVEN
+from proofcheck.metal.unsound import EVEN, NEVER
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,6 +39,8 @@ def rare_letters(matter: Matter) -> list[tuple[int, str, float]]:
 def broken_alone(matter: Matter, who: Sequence[int], letters: Sequence[str]) -> list[float]:
     """Log odds that letters are those given, and broken, on the scale of `unsound`.
 
+    `NEVER` for what is likelier sound: with nothing to hold it against, that is not worth a query.
+
     Args:
         matter: the proof.
         who: numbers of letters of the fount.
@@ -46,4 +48,6 @@ def broken_alone(matter: Matter, who: Sequence[int], letters: Sequence[str]) -> 
     """
     weights = matter.settings.comparer or OWN_COMPARER
     odds = compare_alone(matter.fount.cut, np.array(who, np.intp), letters, weights)
-    return [float(each) - EVEN_ALONE + EVEN for each in odds.broken]
+    return [
+        each - EVEN_ALONE + EVEN if each > EVEN_ALONE else NEVER for each in odds.broken.tolist()
+    ]
