@@ -24,10 +24,10 @@ __all__ = [
     "PLAINLY_LOST",
     "among_leaning",
     "among_odd",
-    "has_its_like",
     "judgeable",
     "running_rows",
     "small_in_running",
+    "without_its_like",
 ]
 
 LEAST_LETTERS = 4
@@ -192,3 +192,9 @@ def has_its_like(matter: Matter) -> NDArray[np.bool_]:
         mine = fount.text == character
         found[mine] = fount.closest[mine] <= ALIKE * np.median(fount.closest[mine])
     return found
+
+
+def without_its_like(matter: Matter) -> NDArray[np.bool_]:
+    """Letters read rightly that are no small ones of running text, and have no fellow so like."""
+    found = matter.borne_out & matter.cut_true & ~small_in_running(matter)
+    return np.asarray(found & ~has_its_like(matter))

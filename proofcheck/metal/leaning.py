@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.certain import grown
-from proofcheck.metal.company import has_its_like, small_in_running
+from proofcheck.metal.company import without_its_like
 from proofcheck.metal.neighbours import median_beside, share_beside
 from proofcheck.metal.slope import slopes
 from proofcheck.values import Kind, Span
@@ -49,8 +49,7 @@ def leaning_letters(matter: Matter) -> list[MetalFinding]:
     """Capitals, figures and letters of heads and notes that lean among upright ones."""
     fount = matter.fount
     found = []
-    judged = matter.borne_out & matter.cut_true & ~small_in_running(matter) & ~matter.among_odd
-    judged &= ~has_its_like(matter)
+    judged = without_its_like(matter) & ~matter.among_odd
     odds = _odds_of_leaning(matter, np.isin(fount.line, fount.line[judged]))
     for number in np.flatnonzero(judged & (odds > EVEN - STEP)):
         certainty = grown(float(odds[number]), EVEN, STEP)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.metal.company import has_its_like, small_in_running
+from proofcheck.metal.company import without_its_like
 from proofcheck.metal.comparing import OWN_COMPARER, compare_alone
 from proofcheck.metal.unsound import EVEN, NEVER
 
@@ -30,8 +30,8 @@ the pages for fitting, 7 in 2,221 have as much, and many of those are battered."
 def rare_letters(matter: Matter) -> list[tuple[int, str, float]]:
     """Letters read rightly that have no fellow of their own style: number, letter, log odds."""
     text = matter.fount.text.tolist()
-    look = matter.borne_out & matter.cut_true & ~small_in_running(matter) & ~has_its_like(matter)
-    who = [int(number) for number in np.flatnonzero(look) if text[number].isalnum()]
+    look = np.flatnonzero(without_its_like(matter)).tolist()
+    who = [number for number in look if text[number].isalnum()]
     letters = [text[number] for number in who]
     return list(zip(who, letters, broken_alone(matter, who, letters), strict=True))
 
