@@ -297,3 +297,15 @@ def test_a_doubled_space_is_told_beside_points_of_matter_left_out(points, told):
     faulty = put(forme, _doubled(slug_at(forme, line)))
     spacing = [each for each in findings(faulty) if each.kind is Kind.UNEVEN_SPACING]
     assert [each.line for each in spacing if each.certainty > 0.5] == [line] * told
+
+
+def test_a_doubled_space_is_told_in_an_entry_of_capitals_and_dates():
+    """An entry with a name in capitals is no head: its spaces are even: `common practice`."""
+    text = PROSE[0].replace("a fine sense", "wed ANNE ABBOTT 1790 a fine sense")
+    forme = compose([Para(text)], measure_picas=16, style=Style())
+    line = next(n for n, slug in enumerate(forme.slugs, 1) if "ANNE ABB" in slug.text)
+    held = slug_at(forme, line).text
+    assert 0.3 < sum(map(str.islower, held)) / sum(map(str.isalnum, held)) <= 0.5
+    faulty = put(forme, _doubled(slug_at(forme, line)))
+    spacing = [each for each in findings(faulty) if each.kind is Kind.UNEVEN_SPACING]
+    assert [each.line for each in spacing if each.certainty > 0.5] == [line]

@@ -44,6 +44,8 @@ __all__ = ["Matter", "Told", "carried_span"]
 POINTS_AN_INCH = 72.27
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
+_SMALL_OF_WORDS = 0.3
+"""Share of small letters among letters and figures; a head in capitals with an "of" has less."""
 
 
 class Told(TypedDict, total=False):
@@ -243,11 +245,15 @@ class Matter:
         return sum(map(str.islower, letters)) > 0.5 * len(letters)
 
     def is_words(self, row: int) -> bool:
-        """Whether a line is a few words of small letters, of the text's size or less."""
+        """Whether a line is a few words, of the text's size or less, and no head in capitals.
+
+        An entry with a name in capitals and a date or two is spaced as other lines are.
+        """
         text = self.readings[row].text
-        small = sum(character.islower() for character in text)
+        letters = sum(map(str.isalnum, text))
         size = self.lines[row].x_height_px / self.body_x_height
-        return bool(size < 1.3 and text.count(" ") >= 3 and small > 0.4 * len(text))
+        words = size < 1.3 and text.count(" ") >= 3
+        return bool(words and sum(map(str.islower, text)) > _SMALL_OF_WORDS * letters)
 
     def box_of(self, row: int, letters: Span) -> Box:
         """Round the letters' ink; for none the gap before the first, of no width."""
