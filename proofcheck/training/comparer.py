@@ -88,7 +88,8 @@ class ComparerNet(nn.Module):
         letter, near, mould, spread = (pictures[:, n : n + 1] for n in range(CHANNELS))
         off = (letter - mould) / (spread + 0.15) / 3
         many = torch.log1p(fellows)[:, None, None, None] / 4 + torch.zeros_like(letter)
-        seen = self.body(torch.cat([pictures, letter - near, off, many], dim=1))
+        shown = torch.cat([pictures, letter - near, off, many], dim=1)
+        seen = self.body(shown.contiguous(memory_format=torch.channels_last))
         scores: Tensor = self.head(torch.cat([seen, self.kind(kind)], dim=1))
         return scores
 
@@ -181,7 +182,7 @@ def _batches(count: int, device: torch.device) -> Iterator[Tensor]:
 
 def train(pairs: _Pairs, epochs: int, device: torch.device) -> ComparerNet:
     """Train a network anew."""
-    net = ComparerNet().to(device)
+    net = ComparerNet().to(device, memory_format=torch.channels_last)  # type: ignore[call-overload]
     best = torch.optim.AdamW(net.parameters(), lr=_RATE, weight_decay=1e-2)
     steps = epochs * (len(pairs.kind) // _BATCH + 1)
     pace = torch.optim.lr_scheduler.OneCycleLR(best, _RATE, total_steps=steps + 1)
