@@ -319,3 +319,16 @@ def test_no_strip_where_there_is_nothing_to_cut():
     html = page_html(replace(report, lines=()))
     assert html.count("<li id=") == 4
     assert Status.QUERY.value in html
+
+
+@pytest.mark.parametrize(
+    ("status", "shown"), [(Status.FAULT, "line through"), (Status.QUERY, "underline")]
+)
+def test_the_mark_in_the_text_is_told_as_the_marked_proof_shows_it(status, shown):
+    """A query changes nothing: a wide place that would be struck out is underlined."""
+    report = programme()
+    first = report.faults[0]
+    mark, line = replace(first.mark, text="line-through"), report.line(first.line)
+    wide = replace(first, mark=mark, status=status, box=line.box)
+    page = page_html(replace(report, faults=(wide,)))
+    assert f"<dt>In the text</dt><dd>{shown}</dd>" in page

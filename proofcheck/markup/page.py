@@ -21,17 +21,18 @@ from markupsafe import Markup
 from proofcheck.excerpts import Excerpt, elided, excerpts
 from proofcheck.lists import tally
 from proofcheck.markup.carried import MarkedSheet, Picture, as_address, marked_sheets, reduced
+from proofcheck.markup.places import drawn_mark
 from proofcheck.markup.strips import Strip, cut_strip
 from proofcheck.values import Kind, Verdict
 from proofcheck.visible import visible
 from proofcheck.writing import write_whole
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from proofcheck.report import Report
-    from proofcheck.values import Fault
+    from proofcheck.values import Fault, Line
 
 __all__ = ["page_html", "write_page"]
 
@@ -70,6 +71,7 @@ def page_html(
         title: heading (a job's name); the copy's name if not given.
     """
     css, script = _template_text("page.css"), _template_text("page.js")
+    lines = {line.number: line for line in report.lines}
     return _template().render(
         title=visible(title) or f"Proof read against {visible(report.copy.name)}",
         summary=tally(report),
@@ -79,7 +81,7 @@ def page_html(
         script=Markup(script),  # noqa: S704 - the package's own file
         css_hash=_hash(css),
         script_hash=_hash(script),
-        cards=[_card(report, fault) for fault in report.faults],
+        cards=[_card(report, fault, lines) for fault in report.faults],
         kinds=sorted(Counter(fault.kind for fault in report.faults).items()),
         statuses=sorted(Counter(fault.status for fault in report.faults).items()),
         figures=[_figure(report, picture) for picture in marked_sheets(report, marked)],
@@ -138,7 +140,7 @@ class _Card:
     """CSS pixels to one of the strip."""
 
 
-def _card(report: Report, fault: Fault) -> _Card:
+def _card(report: Report, fault: Fault, lines: Mapping[int, Line]) -> _Card:
     strip = cut_strip(report, fault)
     printed, wanted = excerpts(report, fault, 48)
     missing = fault.kind in (Kind.MATTER_MISSING, Kind.LINE_MISSING)
@@ -149,7 +151,7 @@ def _card(report: Report, fault: Fault) -> _Card:
         line=_line_words(fault),
         margin=elided(fault.mark.margin, 80),
         words=elided(fault.mark.words, 200),
-        text_mark=visible(fault.mark.text.replace("-", " ")),
+        text_mark=visible(drawn_mark(fault, lines).replace("-", " ")),
         certainty=min(99, int(fault.certainty * 100 + 0.5)),
         cause=fault.cause.value if fault.cause else "",
         printed=printed,

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from proofcheck.values import Fault, Line
 
-__all__ = ["baseline_at", "mark_at_place", "place_of"]
+__all__ = ["baseline_at", "drawn_mark", "mark_at_place", "place_of"]
 
 _WHOLE_LINE = {"swap", "caret-under-line", "caret-over-line"}
 """Marks that belong to the line as a whole, whatever box the fault has."""
@@ -68,7 +68,7 @@ def mark_at_place(fault: Fault, lines: Mapping[int, Line]) -> Drawing:
     spot = Spot(place.width / unit, 1.0, 0.0, _parted(fault))
     if place.width:
         spot = Spot(spot.width, (base - place.y) / unit, (base - place.bottom) / unit, spot.parted)
-    drawing = text_mark(_mark_name(fault, spot), spot)
+    drawing = text_mark(drawn_mark(fault, lines), spot)
     left, right = line.baseline
     slope = (right - left) / max(line.box.width, 1)
     start = baseline_at(line, place.x)
@@ -76,10 +76,12 @@ def mark_at_place(fault: Fault, lines: Mapping[int, Line]) -> Drawing:
     return tuple(Stroke(s.points @ matrix + (place.x, start), s.weight) for s in drawing)
 
 
-def _mark_name(fault: Fault, spot: Spot) -> str:
+def drawn_mark(fault: Fault, lines: Mapping[int, Line]) -> str:
+    """Name of the mark laid over the place: the fault's own, or a query's."""
     name = fault.mark.text
-    if fault.status is Status.QUERY and name in _ASKED:
-        return "ring" if spot.width <= _RING_WIDEST else "underline"
+    if fault.status is Status.QUERY and name in _ASKED and fault.line in lines:
+        line, place = place_of(fault, lines)
+        return "ring" if place.width <= _RING_WIDEST * line.x_height_px else "underline"
     return name
 
 
