@@ -19,7 +19,7 @@ from proofcheck.metal.laying import scars
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.rare import broken_alone, rare_letters
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as, rather_broken
-from proofcheck.values import Kind, Span
+from proofcheck.values import Kind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,21 +48,12 @@ def broken_letters(matter: Matter) -> list[MetalFinding]:
         certainty = grown(odds, EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
             continue
-        row, at = int(fount.line[number]), int(fount.at[number])
-        letters, text = Span(at, at + 1), str(fount.text[number])
         # What is left of a broken d may be an l in every way; so may an l that stands for a d.
-        another = text != character and float(fount.unlike[number]) <= STRANGE
-        found.append(
-            matter.finding(
-                Kind.BROKEN_LETTER,
-                row,
-                letters,
-                certainty,
-                proof_text=text,
-                copy_text=character,
-                gives_way=another,
-            )
+        another = fount.text[number] != character and float(fount.unlike[number]) <= STRANGE
+        finding = matter.finding_on(
+            Kind.BROKEN_LETTER, number, certainty, copy_text=character, gives_way=another
         )
+        found.append(finding)
         marks.append((character, _scar(matter, number, character)))
     return same_scar(found, marks)
 

@@ -18,7 +18,7 @@ from proofcheck.metal.certain import grown
 from proofcheck.metal.company import without_its_like
 from proofcheck.metal.neighbours import median_beside, share_beside
 from proofcheck.metal.slope import slopes
-from proofcheck.values import Kind, Span
+from proofcheck.values import Kind
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -55,19 +55,11 @@ def leaning_letters(matter: Matter) -> list[MetalFinding]:
         certainty = grown(float(odds[number]), EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
             continue
-        row, at, text = int(fount.line[number]), int(fount.at[number]), str(fount.text[number])
-        found.append(
-            matter.finding(
-                Kind.WRONG_FONT,
-                row,
-                Span(at, at + 1),
-                certainty,
-                words=f"wrong font: {text} leans",
-                proof_text=text,
-                copy_text=text,
-                only_query=True,
-            )
+        words = f"wrong font: {fount.text[number]} leans"
+        finding = matter.finding_on(
+            Kind.WRONG_FONT, int(number), certainty, words=words, only_query=True
         )
+        found.append(finding)
     return found
 
 

@@ -7,9 +7,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypedDict
 
 import numpy as np
-from rapidfuzz.distance import Levenshtein, Opcodes
 
 from proofcheck.metal.alone import cut_alone
+from proofcheck.metal.carried import same_in_copy
 from proofcheck.metal.company import among_odd, running_rows
 from proofcheck.metal.comparing import OWN_COMPARER, Odds, compare
 from proofcheck.metal.findings import MetalFinding
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
         Sheet,
     )
 
-__all__ = ["Matter", "Told", "carried_span"]
+__all__ = ["Matter", "Told"]
 
 POINTS_AN_INCH = 72.27
 _LEAST_SPREAD = 0.15
@@ -153,7 +153,7 @@ class Matter:
         found = fount.agreed.copy()
         for row in np.unique(fount.line):
             mine = np.flatnonzero(fount.line == row)
-            same = _same_in_copy(self.readings[row].text, self.placed[row], self.copy)
+            same = same_in_copy(self.readings[row].text, self.placed[row], self.copy)
             found[mine] &= same[fount.at[mine]]
         return found
 
@@ -277,6 +277,15 @@ class Matter:
         there = box or self.box_of(row, letters)
         return MetalFinding(kind, line.number, line.sheet, there, letters, certainty, **told)
 
+    def finding_on(
+        self, kind: Kind, number: int, certainty: float, **told: Unpack[Told]
+    ) -> MetalFinding:
+        """A finding on one letter of the fount, rightly read if nothing else is told."""
+        row, at = int(self.fount.line[number]), int(self.fount.at[number])
+        told.setdefault("proof_text", str(self.fount.text[number]))
+        told.setdefault("copy_text", told["proof_text"])
+        return self.finding(kind, row, Span(at, at + 1), certainty, **told)
+
     def baseline(self, row: int, x: float) -> float:
         """Height of a line's baseline at x."""
         return baseline_at(self.lines[row], x)
@@ -284,38 +293,3 @@ class Matter:
 
 def _log_unlike(unlike: NDArray[np.float32]) -> NDArray[np.float32]:
     return np.asarray(np.log(np.nan_to_num(unlike, nan=1.0) + 1e-3))
-
-
-def carried_span(printed: str, held: Span | None, copy: Copy, letters: Span) -> Span:
-    """Where in the copy letters of a line belong; empty at the place where they would.
-
-    Args:
-        printed: the line as read.
-        held: the stretch of copy the line holds; None for a line that is not in it.
-        copy: the copy.
-        letters: of the line as read.
-    """
-    if held is None:
-        return Span(0, 0)
-    wanted = copy.text[held.start : held.end].replace("\n", " ")
-    ops = Levenshtein.opcodes(printed, wanted)
-    start, end = (_carried(ops, at) for at in letters)
-    return Span(held.start + start, held.start + max(start, end))
-
-
-def _same_in_copy(printed: str, held: Span | None, copy: Copy) -> NDArray[np.bool_]:
-    """For each printed character whether the copy has the same there."""
-    same = np.zeros(max(len(printed), 1), bool)
-    if held is not None:
-        wanted = copy.text[held.start : held.end].replace("\n", " ")
-        for op in Levenshtein.opcodes(printed, wanted):
-            same[op.src_start : op.src_end] = op.tag == "equal"
-    return same
-
-
-def _carried(ops: Opcodes, at: int) -> int:
-    """A place of one text in the other."""
-    for op in ops:
-        if op.src_start <= at < op.src_end:
-            return int(min(op.dest_start + at - op.src_start, op.dest_end))
-    return int(ops[-1].dest_end) if len(ops) else 0

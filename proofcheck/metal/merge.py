@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.marks.assign import mark_for, query_mark
 from proofcheck.marks.table import SIGNS
-from proofcheck.metal.matter import carried_span
+from proofcheck.metal.carried import carried_span
 from proofcheck.reading.turned import is_turned
 from proofcheck.values import Box, Difference, Fault, Kind, Mark, Status
 

@@ -14,7 +14,7 @@ import numpy as np
 from proofcheck.metal.certain import grown
 from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.patches import X_HEIGHT
-from proofcheck.values import Kind, Span
+from proofcheck.values import Kind
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -68,17 +68,13 @@ def off_line_letters(matter: Matter) -> list[MetalFinding]:
         certainty = grown(abs(float(rise[number])), even + more, _STEP)
         if certainty < LEAST_CERTAINTY or _with_neighbour(matter, rise, int(number)):
             continue
-        row, at = int(fount.line[number]), int(fount.at[number])
         where = "low" if rise[number] > 0 else "high"
         found.append(
-            matter.finding(
+            matter.finding_on(
                 Kind.OFF_LINE,
-                row,
-                Span(at, at + 1),
+                int(number),
                 certainty,
                 words=f"off its line: {text} stands {where}",
-                proof_text=text,
-                copy_text=text,
                 # Figures of two styles are mixed in old work.
                 only_query=text.isdecimal(),
             )

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.metal.matter import carried_span
+from proofcheck.metal.carried import carried_span
 from proofcheck.metal.patches import WIDE
 from proofcheck.metal.slope import slopes
 from proofcheck.values import Kind, Span

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.laying import lay_on
 from proofcheck.reading.turned import FEET_UP, LOOKS_LIKE, is_turned
 from proofcheck.values import Cause, Kind, Span
 
 if TYPE_CHECKING:
+    from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.matter import Matter
     from proofcheck.values import Difference
 
@@ -43,11 +43,9 @@ def turned_sorts(matter: Matter) -> list[MetalFinding]:
         letters = Span(*difference.proof)
         wanting = difference.proof_text == FEET_UP
         found.append(
-            MetalFinding(
+            matter.finding(
                 Kind.TURNED_SORT,
-                difference.line,
-                matter.lines[row].sheet,
-                matter.box_of(row, letters),
+                row,
                 letters,
                 certainty,
                 words=f"letter wanting: put in {difference.copy_text}" if wanting else "",

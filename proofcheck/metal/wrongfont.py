@@ -12,7 +12,7 @@ import numpy as np
 
 from proofcheck.metal.certain import grown
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken
-from proofcheck.values import Kind, Span
+from proofcheck.values import Kind
 
 if TYPE_CHECKING:
     from proofcheck.metal.findings import MetalFinding
@@ -32,18 +32,8 @@ def wrong_fonts(matter: Matter) -> list[MetalFinding]:
         certainty = grown(float(matter.unsound[number]), EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
             continue
-        row, at = int(fount.line[number]), int(fount.at[number])
-        letters, text = Span(at, at + 1), str(fount.text[number])
-        found.append(
-            matter.finding(
-                Kind.WRONG_FONT,
-                row,
-                letters,
-                certainty,
-                proof_text=text,
-                copy_text=text,
-                # Heads and notes are often of a face of their own, old figures of two styles.
-                only_query=not (text.islower() and running[row]),
-            )
-        )
+        # Heads and notes are often of a face of their own, old figures of two styles.
+        doubtful = not (str(fount.text[number]).islower() and running[fount.line[number]])
+        finding = matter.finding_on(Kind.WRONG_FONT, int(number), certainty, only_query=doubtful)
+        found.append(finding)
     return found
