@@ -104,7 +104,7 @@ class _Knower(nn.Module):
             layers += [conv, nn.BatchNorm2d(after), nn.ReLU()]
         self.body = nn.Sequential(*layers, nn.Flatten(), nn.Dropout(0.2))
         self.kind = nn.Embedding(len(_SMALL), 16)
-        flat = self.body(torch.zeros(1, 1, TALL, WIDE)).shape[1]
+        flat = self.body.eval()(torch.zeros(1, 1, TALL, WIDE)).shape[1]
         self.head = nn.Sequential(
             nn.Linear(flat + 16, 128), nn.ReLU(), nn.Dropout(0.2), nn.Linear(128, books)
         )
