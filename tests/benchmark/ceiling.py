@@ -29,15 +29,13 @@ from torch import Tensor, nn
 from torch.nn import functional as nnf
 
 from proofcheck.errors import ProofcheckError
-from proofcheck.metal import MetalSettings
 from proofcheck.metal.company import small_in_running
-from proofcheck.metal.matter import Matter
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.options import Options
 from proofcheck.training.strange import alone_in, reprinted
 
-from .metal import read_picture
 from .pages import Page, is_for_fitting, load_grey, pages_in
+from .typefit import matter_of
 
 _X_HEIGHT_PX = 22.0
 """Of all letters when printed anew: that of the sharpest of the books."""
@@ -60,8 +58,11 @@ def _letters_of(page: Page) -> _Letters:
     """The small letters of running text, less those among italic, and battered words."""
     cv2.setNumThreads(1)
     pictures, kinds = [np.zeros((0, TALL, WIDE), np.uint8)], []
-    matter = _matter(page)
-    if matter is not None:
+    try:
+        matter = matter_of(load_grey(page), page, Options(type_too=False, recast=False))
+    except ProofcheckError as error:
+        print(f"{page.name}: {error}", file=sys.stderr)
+    else:
         sure = small_in_running(matter) & matter.borne_out & matter.cut_true & ~matter.among_odd
         rng, cut = np.random.default_rng(zlib.crc32(page.name.encode())), matter.fount.cut
         for number in np.flatnonzero(sure).tolist():
@@ -74,19 +75,6 @@ def _letters_of(page: Page) -> _Letters:
                 kinds.append(_SMALL.index(text))
     book = np.full(len(kinds), page.book)
     return _Letters(np.concatenate(pictures), np.array(kinds, np.int64), book)
-
-
-def _matter(page: Page) -> Matter | None:
-    """All that is known of a page's letters; nothing of one that can't be read."""
-    try:
-        report = read_picture(load_grey(page), page, Options(type_too=False, recast=False))
-    except ProofcheckError as error:
-        print(f"{page.name}: {error}", file=sys.stderr)
-        return None
-    return Matter.of(
-        report.sheets, report.lines, report.readings, report.collation, report.copy,
-        MetalSettings(),
-    )  # fmt: skip
 
 
 def _together(parts: list[_Letters]) -> _Letters:

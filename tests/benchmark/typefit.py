@@ -45,6 +45,8 @@ if TYPE_CHECKING:
     from .pages import Page
     from .planting import Plant
 
+__all__ = ["matter_of"]
+
 KINDS = ("wrong font", "italic", "broken")
 _FALSE = (10, 20, 30, 40)
 _RIDGE, _ROUNDS = 1e-3, 30
@@ -60,7 +62,12 @@ class _Seen(NamedTuple):
     book: NDArray[np.str_]
 
 
-def _matter(picture: Grey, page: Page, options: Options) -> Matter:
+def matter_of(picture: Grey, page: Page, options: Options) -> Matter:
+    """All that is known of the letters of a page as read.
+
+    Raises:
+        ProofcheckError: it can't be read.
+    """
     report = read_picture(picture, page, options)
     settings = MetalSettings(comparer=options.type_weights)
     return Matter.of(
@@ -70,7 +77,7 @@ def _matter(picture: Grey, page: Page, options: Options) -> Matter:
 
 def _seen(picture: Grey, page: Page, plants: Sequence[Plant], options: Options) -> _Seen:
     """Planted letters of a page that can be judged; all that can, of one without plants."""
-    matter = _matter(picture, page, options)
+    matter = matter_of(picture, page, options)
     judged = judgeable(matter) & small_in_running(matter)
     planted = np.full(len(judged), "", "U12")
     centres = scan_centres(matter)
