@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from proofcheck.reading import Reader
-    from proofcheck.values import Fault, Line, Reading, Sheet
+    from proofcheck.values import Fault, Line, Reading, Sheet, Unread
 
 __all__ = ["check_proof"]
 
@@ -42,6 +42,7 @@ class _Proof:
     lines: tuple[Line, ...]
     readings: tuple[Reading, ...]
     warnings: tuple[str, ...]
+    unread: tuple[Unread, ...]
 
 
 def check_proof(
@@ -116,7 +117,11 @@ def check_proof(
             settings=casting,
         )
     return Report(
-        verdict=verdict_of(faults, mismatch=collation.mismatch),
+        verdict=verdict_of(
+            faults,
+            mismatch=collation.mismatch,
+            wholly_read=options.unfit or not proof.unread,
+        ),
         sheets=proof.sheets,
         copy=approved,
         lines=proof.lines,
@@ -127,6 +132,8 @@ def check_proof(
         recast=plan.recasts() if plan else (),
         plan=plan,
         warnings=proof.warnings + warnings,
+        let_go=weighed.let_go,
+        unread=proof.unread,
     )
 
 
@@ -141,6 +148,7 @@ def _read_proof(
     lines: list[Line] = []
     readings: list[Reading] = []
     warnings: list[str] = []
+    unread: list[Unread] = []
     for number, picture in enumerate(open_scans(paths)):
         tell(f"reading sheet {number + 1}")
         read = read_page(picture, number, len(lines) + 1, reader, options, legibility)
@@ -148,7 +156,8 @@ def _read_proof(
         lines.extend(read.lines)
         readings.extend(read.readings)
         warnings.extend(read.warnings)
-    return _Proof(tuple(sheets), tuple(lines), tuple(readings), tuple(warnings))
+        unread.extend(read.unread)
+    return _Proof(tuple(sheets), tuple(lines), tuple(readings), tuple(warnings), tuple(unread))
 
 
 def _witnesses(

@@ -1,6 +1,6 @@
 """The command line: arguments, progress, messages and exit status; no logic of its own.
 
-Exit status as with `diff`: 0 nothing found, 1 faults found, 2 trouble and the proof not judged.
+Exit status as with `diff`: 0 nothing found, 1 faults or queries, 2 trouble, or not wholly judged.
 Standard output carries the result, standard error everything else.
 """
 
@@ -130,7 +130,8 @@ def read(  # noqa: PLR0913, PLR0917 - one parameter an option
     """Read SCAN... letter by letter against the copy; list and mark every fault.
 
     Writes the marked proof (PNG, PDF), a page to look through (HTML) and the correction list
-    (CSV) beside the first scan. Exit status: 0 no fault, 1 faults, 2 not judged.
+    (CSV) beside the first scan. Exit status: 0 nothing found, 1 faults or queries, 2 not wholly
+    judged.
     """
     from proofcheck.job import ReadJob, run_read
 

@@ -126,7 +126,7 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
     check_free(wanted, overwrite=job.overwrite)
     try:
         report = check_proof(job.scans, job.copy, options=job.options, tell=progress.tell)
-        if job.files and exit_status(report) < 2:
+        if job.files and report.judged:
             _write_files(job, results, report, progress)
     except SheetUnfitError as error:
         progress.done()
@@ -149,7 +149,7 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
         planned = report.plan is not None and not report.plan.empty
         if report.plan is not None:
             out.write(short_list(report.plan, ascii_only=not unicode_out))
-        if job.files and exit_status(report) < 2:
+        if job.files and report.judged:
             if planned:
                 out.write(f"For the machine and the stone: {results.recast}\n")
             out.write(f"Marked proof: {results.pdf}, {results.png}\n")

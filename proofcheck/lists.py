@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections import Counter
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
@@ -28,9 +29,17 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from proofcheck.report import Report
-    from proofcheck.values import Fault
+    from proofcheck.values import Fault, Unread
 
-__all__ = ["CSV_COLUMNS", "Order", "correction_csv", "correction_list", "tally", "write_csv"]
+__all__ = [
+    "CSV_COLUMNS",
+    "Order",
+    "correction_csv",
+    "correction_list",
+    "tally",
+    "unread_words",
+    "write_csv",
+]
 
 Tone: TypeAlias = Callable[[str], str]
 """Last turn given to every text: as it is, or in ASCII."""
@@ -127,15 +136,24 @@ def tally(report: Report) -> str:
         return "The proof was not judged: no scan of it could be read."
     counts = report.counts
     lines = _number(len(report.lines), "line")
-    if not report.faults:
-        return f"No fault in {lines} read against {name}."
-    faults = _number(counts.faults, "fault") if counts.faults else "No fault"
-    queries = f", {_number(counts.queries, 'query', 'queries')}" if counts.queries else ""
-    return f"{faults}{queries} in {lines} read against {name}."
+    found = _number(counts.faults, "fault") if counts.faults else "No fault"
+    if counts.queries:
+        found += f", {_number(counts.queries, 'query', 'queries')}"
+        found += "" if counts.faults else " to settle"
+    told = f"{found} in {lines} read against {name}."
+    if report.unread:
+        told += f" Not wholly read: {_number(len(report.unread), 'place')} left out."
+    return told
 
 
 def _number(count: int, one: str, many: str = "") -> str:
     return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def unread_words(report: Report, unread: Unread) -> str:
+    """A line on ink that was not read: how much, where, and of several sheets on which."""
+    sheet = f" of sheet {unread.sheet + 1}" if len(report.sheets) > 1 else ""
+    return f"Not read: {unread.words}{sheet}."
 
 
 def _ordered(faults: Sequence[Fault], order: Order) -> list[Fault]:
@@ -208,15 +226,21 @@ def _excerpt(excerpt: Excerpt, tone: Tone, colour: str, indent: int) -> Text:
 
 
 def _closing(report: Report, tone: Tone) -> Group:
-    lines = [Text(tone(f"Note: {visible(warning)}")) for warning in report.warnings]
+    notes = (*report.copy.notes, *report.warnings)
+    lines = [Text(tone(f"Note: {visible(note)}")) for note in notes]
+    lines += [Text(tone(visible(unread_words(report, each)))) for each in report.unread]
     closing = Text(tone(tally(report)), style="bold")
-    if report.counts.queries and report.verdict in (Verdict.CLEAN, Verdict.FAULTS):
+    if report.counts.queries and report.judged:
         closing.append(" A query is for a person to settle.", style="not bold")
     lines.append(closing)
     waived = {name: count for name, count in report.collation.waived.items() if count}
     if waived:
         counted = ", ".join(f"{visible(name)} {count}" for name, count in waived.items())
         lines.append(Text(tone(f"Let pass as the same on paper: {counted}.")))
+    if report.let_go:
+        reasons = Counter(each.reason for each in report.let_go)
+        counted = "; ".join(f"{visible(why)}: {count}" for why, count in reasons.most_common())
+        lines.append(Text(tone(f"Read otherwise and let go, since {counted}.")))
     return Group(*lines)
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from proofcheck.options import Options
     from proofcheck.reading import Reader
     from proofcheck.sheet.scans import Picture
-    from proofcheck.values import Line, Reading, Sheet
+    from proofcheck.values import Line, Reading, Sheet, Unread
 
 __all__ = ["Legibility", "PageRead", "read_page"]
 
@@ -36,6 +36,8 @@ class PageRead:
     lines: tuple[Line, ...]
     readings: tuple[Reading, ...]
     warnings: tuple[str, ...] = ()
+    unread: tuple[Unread, ...] = ()
+    """Its ink that belongs to none of the lines."""
 
 
 class Legibility:

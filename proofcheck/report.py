@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from proofcheck.recast.plan import RecastPlan
-    from proofcheck.values import Fault, Line, Reading, Sheet, Span
+    from proofcheck.values import Fault, LetGo, Line, Reading, Sheet, Span, Unread
 
 __all__ = [
     "Counts",
@@ -116,6 +116,15 @@ class Report:
     """What a person should know of how the proof was taken, one line each."""
     plan: RecastPlan | None = None
     """The whole plan of recasting, of which `recast` is a part; None where none was made."""
+    let_go: tuple[LetGo, ...] = ()
+    """What was read otherwise than the copy has it and not alleged, in the order of the proof."""
+    unread: tuple[Unread, ...] = ()
+    """Ink that belongs to nothing that was read."""
+
+    @property
+    def judged(self) -> bool:
+        """Whether the proof was laid against its copy: so marks can be drawn on it."""
+        return self.verdict not in {Verdict.MISMATCH, Verdict.UNREADABLE}
 
     @property
     def counts(self) -> Counts:
@@ -137,23 +146,29 @@ class Report:
 
 
 def verdict_of(
-    faults: Iterable[Fault], *, mismatch: bool = False, readable: bool = True
+    faults: Iterable[Fault],
+    *,
+    mismatch: bool = False,
+    readable: bool = True,
+    wholly_read: bool = True,
 ) -> Verdict:
-    """What to say of the whole proof.
-
-    Queries alone leave it clean: they are shown to a person, but none is called a fault.
-    """
+    """What to say of the whole proof: clean only if all was read and nothing is left to settle."""
     if not readable:
         return Verdict.UNREADABLE
     if mismatch:
         return Verdict.MISMATCH
-    found = any(fault.status is Status.FAULT for fault in faults)
-    return Verdict.FAULTS if found else Verdict.CLEAN
+    found = {fault.status for fault in faults}
+    if Status.FAULT in found:
+        return Verdict.FAULTS
+    if not wholly_read:
+        return Verdict.NOT_WHOLLY_READ
+    return Verdict.QUERIES if found else Verdict.CLEAN
 
 
 def exit_status(report: Report) -> int:
-    """Exit status as with `diff`: 0 no fault, 1 faults, 2 the proof was not judged."""
-    return {Verdict.CLEAN: 0, Verdict.FAULTS: 1}.get(report.verdict, 2)
+    """Exit status as with `diff`: 0 nothing found, 1 faults or queries, 2 not (wholly) judged."""
+    found = {Verdict.CLEAN: 0, Verdict.QUERIES: 1, Verdict.FAULTS: 1}
+    return found.get(report.verdict, 2)
 
 
 @lru_cache(maxsize=1)
@@ -214,6 +229,7 @@ def report_to_json(report: Report) -> Json:
             "sha256": report.copy.sha256,
             "characters": len(report.copy.text),
             "encoding": report.copy.encoding,
+            "notes": list(report.copy.notes),
         },
         "lines": _lines(report, sheets),
         "faults": [_fault(fault, sheets) for fault in report.faults],
@@ -228,6 +244,15 @@ def report_to_json(report: Report) -> Json:
             for r in report.recast
         ],
         "waived": dict(report.collation.waived),
+        "let_go": [_let_go(each, sheets) for each in report.let_go],
+        "unread": [
+            {
+                "scan": each.sheet,
+                "box": list(scan_box(sheets[each.sheet], each.box)),
+                "words": each.words,
+            }
+            for each in report.unread
+        ],
         "made": {
             "version": report.provenance.version,
             "reader": report.provenance.reader,
@@ -292,6 +317,19 @@ def _fault(fault: Fault, sheets: Mapping[int, Sheet]) -> Json:
         "cause": fault.cause.value if fault.cause is not None else None,
         "status": fault.status.value,
         "evidence": {name: _figure(said, 3) for name, said in fault.evidence.items()},
+    }
+
+
+def _let_go(each: LetGo, sheets: Mapping[int, Sheet]) -> Json:
+    return {
+        "kind": each.kind.value,
+        "line": each.line,
+        "scan": each.sheet,
+        "box": list(scan_box(sheets[each.sheet], each.box)),
+        "copy": {"start": each.copy.start, "end": each.copy.end, "text": each.copy_text},
+        "proof": {"text": each.proof_text},
+        "certainty": _figure(each.certainty, 4),
+        "reason": each.reason,
     }
 
 

@@ -29,6 +29,7 @@ __all__ = [
     "Fault",
     "Grey",
     "Kind",
+    "LetGo",
     "Letter",
     "Line",
     "Mark",
@@ -38,6 +39,7 @@ __all__ = [
     "Sheet",
     "Span",
     "Status",
+    "Unread",
     "Verdict",
 ]
 
@@ -266,7 +268,12 @@ class Verdict(StrEnum):
     """What the report says of the whole proof."""
 
     CLEAN = "clean"
+    """All of it was read, and nothing was found."""
+    QUERIES = "queries"
+    """No fault, but something for a person to settle."""
     FAULTS = "faults"
+    NOT_WHOLLY_READ = "not-wholly-read"
+    """No fault in what was read, but there is ink on the sheet that was not."""
     MISMATCH = "mismatch"
     UNREADABLE = "unreadable"
 
@@ -361,3 +368,33 @@ class Fault:
     other_lines: tuple[int, ...] = ()
     evidence: Mapping[str, float] = field(default_factory=dict)
     """What the witnesses said, by name; a witness with nothing to say is left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class LetGo:
+    """A difference between reading and copy that was not alleged, and why not."""
+
+    kind: Kind
+    line: int
+    sheet: int
+    box: Box
+    """Where, in sheet pixels; a gap has width 0."""
+    copy: Span
+    copy_text: str
+    proof_text: str
+    """What the reader took it for."""
+    certainty: float
+    """Chance that it is a real fault after all, 0 to 1."""
+    reason: str
+    """In a few plain words, the same for all of a kind, so that they can be counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """Ink on a sheet that belongs to nothing that was read."""
+
+    sheet: int
+    box: Box
+    """Round it, in sheet pixels."""
+    words: str
+    """Its size and place, to be said after "not read: ": "40 × 12 mm at the foot"."""

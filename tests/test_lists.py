@@ -159,9 +159,9 @@ def test_closing_sentences():
     assert tally(clean) == "No fault in 5 lines read against programme.txt."
     assert "Printed" not in correction_list(clean)
     queries = programme()
-    queries = replace(queries, faults=(queries.faults[3],), verdict=Verdict.CLEAN)
-    assert tally(queries) == "No fault, 1 query in 5 lines read against programme.txt."
-    assert "A query is for a person to settle." in correction_list(queries)
+    queries = replace(queries, faults=(queries.faults[3],), verdict=Verdict.QUERIES)
+    assert tally(queries) == "No fault, 1 query to settle in 5 lines read against programme.txt."
+    assert "A query is for a person to settle." in " ".join(correction_list(queries).split())
     other = programme(
         faults=(), verdict=Verdict.MISMATCH, collation=Collation((), (), {}, 0.12, mismatch=True)
     )

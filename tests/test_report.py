@@ -132,12 +132,22 @@ def test_verdicts_and_exit_status():
     fault = programme().faults[0]
     query = replace(fault, status=Status.QUERY)
     assert verdict_of([]) is Verdict.CLEAN
-    assert verdict_of([query, query]) is Verdict.CLEAN
+    assert verdict_of([query, query]) is Verdict.QUERIES
+    assert verdict_of([], wholly_read=False) is Verdict.NOT_WHOLLY_READ
+    assert verdict_of([query], wholly_read=False) is Verdict.NOT_WHOLLY_READ
+    assert verdict_of([query, fault], wholly_read=False) is Verdict.FAULTS
     assert verdict_of([query, fault]) is Verdict.FAULTS
     assert verdict_of([fault], mismatch=True) is Verdict.MISMATCH
     assert verdict_of([fault], mismatch=True, readable=False) is Verdict.UNREADABLE
     # As with diff(1), POSIX: 0 no differences, 1 differences, more than 1 trouble.
-    expected = {"clean": 0, "faults": 1, "mismatch": 2, "unreadable": 2}
+    expected = {
+        "clean": 0,
+        "queries": 1,
+        "faults": 1,
+        "not-wholly-read": 2,
+        "mismatch": 2,
+        "unreadable": 2,
+    }
     assert {v.value: exit_status(programme(verdict=v)) for v in Verdict} == expected
 
 

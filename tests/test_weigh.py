@@ -171,7 +171,9 @@ def test_below_the_line_it_is_a_query_ringed_in_the_margin(proof) -> None:
 def test_far_below_it_is_counted_and_let_go(proof) -> None:
     weighed = _weighed(proof, 0.01)
     assert weighed.faults == ()
-    assert weighed.let_go == 1
+    (gone,) = weighed.let_go
+    assert gone.certainty == pytest.approx(0.01)
+    assert gone.reason
 
 
 def test_what_only_a_person_can_settle_is_never_a_fault(proof) -> None:

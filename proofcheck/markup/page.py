@@ -19,11 +19,11 @@ import jinja2
 from markupsafe import Markup
 
 from proofcheck.excerpts import Excerpt, elided, excerpts
-from proofcheck.lists import tally
+from proofcheck.lists import tally, unread_words
 from proofcheck.markup.carried import MarkedSheet, Picture, as_address, marked_sheets, reduced
 from proofcheck.markup.places import drawn_mark
 from proofcheck.markup.strips import Strip, cut_strip
-from proofcheck.values import Kind, Verdict
+from proofcheck.values import Kind
 from proofcheck.visible import visible
 from proofcheck.writing import write_whole
 
@@ -75,7 +75,7 @@ def page_html(
     return _template().render(
         title=visible(title) or f"Proof read against {visible(report.copy.name)}",
         summary=tally(report),
-        judged=report.verdict in (Verdict.CLEAN, Verdict.FAULTS),
+        judged=report.judged,
         verdict=report.verdict.value,
         css=Markup(css),  # noqa: S704 - the package's own file
         script=Markup(script),  # noqa: S704 - the package's own file
@@ -85,7 +85,8 @@ def page_html(
         kinds=sorted(Counter(fault.kind for fault in report.faults).items()),
         statuses=sorted(Counter(fault.status for fault in report.faults).items()),
         figures=[_figure(report, picture) for picture in marked_sheets(report, marked)],
-        warnings=[visible(warning) for warning in report.warnings],
+        notes=[visible(note) for note in (*report.copy.notes, *report.warnings)],
+        unread=[visible(unread_words(report, each)) for each in report.unread],
         made=_made(report),
     )
 

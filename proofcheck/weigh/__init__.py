@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from proofcheck.marks.assign import mark_for, query_mark
-from proofcheck.values import Box, Fault, Kind, Status
+from proofcheck.values import Box, Fault, Kind, LetGo, Status
 from proofcheck.weigh.calibration import Calibration, features_of
 from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
 
@@ -19,6 +19,8 @@ __all__ = ["Lines", "Weighed", "Witnesses", "gather", "weigh"]
 
 QUERY_LINE = 0.02
 """Below this the image bears out the copy: a slip of the reading, counted but not shown."""
+BORNE_OUT = "the picture bears out the copy"
+"""Reason for letting a difference go."""
 RULE_CERTAINTY = 0.95
 """Of a difference that whole lines bear witness to: many letters, all agreeing."""
 FOREIGN_CERTAINTY = 0.6
@@ -49,7 +51,7 @@ class Weighed:
 
     faults: tuple[Fault, ...]
     """In the order of the proof."""
-    let_go: int
+    let_go: tuple[LetGo, ...]
     """Slips of the reading: differences the image settled in favour of the copy."""
 
 
@@ -112,14 +114,14 @@ def weigh(
     evidence = gather(collation, sheets, lines, readings, witnesses)
     places = _Places(lines, readings)
     faults: list[Fault] = []
-    let_go = 0
+    let_go: list[LetGo] = []
     for at, difference in enumerate(collation.differences):
         if at in evidence:
             certainty = calibration.certainty(features_of(difference, evidence[at]))
         else:
             certainty = _by_rule(difference, places)
         if certainty < called.query:
-            let_go += 1
+            let_go.append(_let_go(difference, certainty, places))
             continue
         standing = Status.FAULT if certainty >= called.fault else Status.QUERY
         if difference.only_query:
@@ -130,7 +132,7 @@ def weigh(
         fault = _fault(f"F{len(faults) + 1}", difference, certainty, standing, mark, places)
         said = evidence[at].as_numbers() if at in evidence else {}
         faults.append(replace(fault, evidence=said))
-    return Weighed(tuple(faults), let_go)
+    return Weighed(tuple(faults), tuple(let_go))
 
 
 class _Places:
@@ -197,6 +199,21 @@ def _fault(
         status=standing,
         cause=difference.cause,
         other_lines=difference.other_lines,
+    )
+
+
+def _let_go(difference: Difference, certainty: float, places: _Places) -> LetGo:
+    sheet, box = places.of(difference)
+    return LetGo(
+        kind=difference.kind,
+        line=difference.line,
+        sheet=sheet,
+        box=box,
+        copy=difference.copy,
+        copy_text=difference.copy_text,
+        proof_text=difference.proof_text,
+        certainty=certainty,
+        reason=BORNE_OUT,
     )
 
 
