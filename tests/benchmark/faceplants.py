@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from tests.typesetter import Forme, Slug, Sort
 
-__all__ = ["KINDS", "Plan", "forme_of", "held_families", "planted"]
+__all__ = ["KINDS", "Plan", "forme_of", "held_families", "planted", "same_ink"]
 
 KINDS = ("wrong-letter", "letter-missing", "letter-extra", "letters-transposed", "word-missing",
          "word-doubled", "words-transposed", "space-missing", "space-extra", "point-wrong",
@@ -101,6 +101,11 @@ def _alike(one: Sort, other: Sort) -> bool:
         return one.text == other.text
     if one.char == other.char:
         return one.style == other.style
+    return same_ink(one, other)
+
+
+def same_ink(one: Sort, other: Sort) -> bool:
+    """Whether two letters look the same on paper."""
     first, second = _inked(one), _inked(other)
     return bool((first != second).sum() < SAME_INK * max(first.sum(), 1))
 
