@@ -55,12 +55,12 @@ def copy_of(text):
     return Copy(text, "-", "0" * 64, "utf-8", tuple(paragraphs))
 
 
-def seen(forme, *, worn=True, seed=1, dpi=300.0):
+def seen(forme, *, worn=True, seed=1, dpi=300.0, certainty=1.0):
     """Sheets, lines, readings, collation and copy of a forme, as `metal_faults` takes them."""
     proof = print_proof(forme, dpi=dpi, misalign_pt=0.04, seed=seed)
     image = pull(proof, "good", seed=seed) if worn else proof.image
     copy = copy_of(proof.copy)
-    lines, readings = lines_of(proof), readings_of(proof)
+    lines, readings = lines_of(proof), readings_of(proof, certainty)
     collation = collate(copy, readings, lines=lines)
     return [sheet_of(image, dpi)], lines, readings, collation, copy
 

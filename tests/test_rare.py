@@ -16,7 +16,7 @@ from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.laying import Fellows, lay_on
 from proofcheck.metal.matter import Matter
 from proofcheck.metal.patches import TALL, WIDE
-from proofcheck.metal.rare import broken_alone, rare_letters
+from proofcheck.metal.rare import READ_SURELY, broken_alone, rare_letters
 from proofcheck.metal.unsound import EVEN
 from proofcheck.values import Kind
 
@@ -30,7 +30,8 @@ def forme():
 
 @pytest.fixture(scope="module")
 def proof(forme):
-    return seen(forme)
+    # Of a letter with part of it gone a reader is not quite sure.
+    return seen(forme, certainty=0.99)
 
 
 @pytest.fixture(scope="module")
@@ -64,6 +65,10 @@ def test_rare_letters_are_the_capitals_and_all_are_sound(matter):
     assert {letter for _, letter, _ in rare} >= {word[0] for word in ONCE}
     assert all(str(matter.fount.text[number]) == letter for number, letter, _ in rare)
     assert all(odds < EVEN for _, _, odds in rare)
+
+
+def test_a_letter_read_for_certain_is_whole(forme):
+    assert rare_letters(Matter.of(*seen(forme, certainty=READ_SURELY), MetalSettings())) == []
 
 
 def test_of_no_letters_there_are_no_odds(matter):
