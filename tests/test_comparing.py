@@ -61,7 +61,7 @@ class TestMadeLetters:
         pytest.importorskip("fontTools")
 
     def test_a_letter_printed_anew_keeps_its_ink_and_place(self, fount):
-        from proofcheck.training.strange import alone_in, reprinted
+        from tests.lab.strange import alone_in, reprinted
 
         for number in np.flatnonzero(fount.text == "n")[:4]:
             half = float(fount.cut.half_width[number])
@@ -71,7 +71,7 @@ class TestMadeLetters:
             assert np.corrcoef(again.ravel(), letter.ravel())[0, 1] > 0.85
 
     def test_a_broken_letter_has_lost_a_fifth_to_a_half(self, fount):
-        from proofcheck.training.strange import alone_in, broken
+        from tests.lab.strange import alone_in, broken
 
         for number in np.flatnonzero(fount.text == "n")[:6]:
             half = float(fount.cut.half_width[number])

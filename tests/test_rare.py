@@ -41,7 +41,7 @@ def matter(proof):
 
 @pytest.mark.parametrize("word", ONCE)
 def test_a_capital_that_stands_once_is_told_as_broken(forme, matter, word):
-    strange = pytest.importorskip("proofcheck.training.strange", reason="needs fontTools")
+    strange = pytest.importorskip("tests.lab.strange", reason="needs fontTools")
     fount, letter = matter.fount, word[0]
     assert letter not in fount.fellows
     line = next(n for n, slug in enumerate(forme.slugs, 1) if word in slug.text.split())

@@ -6,12 +6,12 @@ import pytest
 torch = pytest.importorskip("torch", reason="training needs torch")
 
 from proofcheck.reading.alphabet import CHARACTERS, INDEX  # noqa: E402
-from proofcheck.training import atlas  # noqa: E402
-from proofcheck.training.network import STRIDE_PX, VIEW_PX  # noqa: E402
-from proofcheck.training.press import Forme, Press, forme_of  # noqa: E402
-from proofcheck.training.resetting import cells_of, reset  # noqa: E402
-from proofcheck.training.setting import STRIP_PX, Setter  # noqa: E402
-from proofcheck.training.train import ctc_loss, new_network  # noqa: E402
+from tests.lab import atlas  # noqa: E402
+from tests.lab.network import STRIDE_PX, VIEW_PX  # noqa: E402
+from tests.lab.press import Forme, Press, forme_of  # noqa: E402
+from tests.lab.resetting import cells_of, reset  # noqa: E402
+from tests.lab.setting import STRIP_PX, Setter  # noqa: E402
+from tests.lab.train import ctc_loss, new_network  # noqa: E402
 
 WORDS = ["band", "march", "cornet", "a", "the", "summer", "programme", "of"]
 

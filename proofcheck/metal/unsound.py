@@ -43,7 +43,7 @@ EVEN, STEP = 1.2, 1.0
 printed, and about half of those, looked at, are battered or strange."""
 WEIGHTS = (0.382, 1.003, 1.480)
 CONSTANT = 0.017
-"""Of the three `measures`; by `tests.benchmark.typefit`, which says how."""
+"""Of the three `measures`; by `tests.lab.typefit`, which says how."""
 LOSS = 10.0
 """Log odds of broken rather than strange that ink wanting is worth, as a share of its fellows'."""
 ADDED_AT_MOST = 0.05

@@ -1,7 +1,7 @@
 """From evidence to a certainty that means what it says.
 
 A logistic model over the evidence, fitted on planted faults and honest misreadings of pages
-whose text is known (`proofcheck.training.calibrate`), one set of weights for each combination of
+whose text is known (`tests.lab.calibrate`), one set of weights for each combination of
 witnesses. Of the faults given 0.95, 19 in 20 should be real; the README has the table.
 """
 

@@ -12,8 +12,6 @@ import cv2
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-import proofcheck
-
 from .pages import load_grey
 from .standing import study
 
@@ -77,7 +75,7 @@ def italic_donors(folder: Path) -> dict[str, list[Donor]]:
     Raises:
         FileNotFoundError: no such file is there.
     """
-    table = Path(proofcheck.__file__).parent / "training" / "faces.csv"
+    table = Path(__file__).parents[1] / "lab" / "faces.csv"
     with table.open(encoding="utf-8", newline="") as file:
         rows = [r for r in csv.DictReader(file) if r["use"] == "held" and r["style"] == "italic"]
     paths = [folder / row["file"] for row in rows if (folder / row["file"]).exists()]

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-import proofcheck
 from tests import typesetter
 from tests.typesetter.faces import family, register_family
 
@@ -46,7 +45,7 @@ class Plan:
 
 def held_families(folder: Path) -> dict[str, dict[str, Path]]:
     """Font files by family and style; the first where a style has several."""
-    table = Path(proofcheck.__file__).parent / "training" / "faces.csv"
+    table = Path(__file__).parents[1] / "lab" / "faces.csv"
     found: dict[str, dict[str, Path]] = {}
     with table.open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):

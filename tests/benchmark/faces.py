@@ -2,11 +2,11 @@
 
     python -m tests.benchmark.faces FOLDER_OF_FONTS [--proofs 2] [--ways WAYS] [--out FOLDER]
 
-FOLDER_OF_FONTS holds the font files marked "held" in proofcheck/training/faces.csv. Each proof is
+FOLDER_OF_FONTS holds the font files marked "held" in tests/lab/faces.csv. Each proof is
 read as set (whatever is reported is a false alarm) and again with one text fault of each kind;
 proofs are pulled good and worn in turn. With --ways plain,planted,shuffled each is read a third
 time with the letters of its words in any order, in setting and copy alike: if much more is reported
-then, the reading leans on knowing words. (proofcheck/training/evaluate.py asks the same of the bare
+then, the reading leans on knowing words. (tests/lab/evaluate.py asks the same of the bare
 network.)
 Writes FOLDER/faces.md, and a strip of the proof for every miss and alarm.
 """

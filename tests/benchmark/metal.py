@@ -4,7 +4,7 @@
 
 Faults of the type are planted in pages by cutting, turning and moving their own letters
 (`typeplants`), letters of another book of the sample serving as wrong fonts, and with
---faces those of the italics marked "held" in `proofcheck/training/faces.csv`; the same pages are
+--faces those of the italics marked "held" in `tests/lab/faces.csv`; the same pages are
 read as printed for what is wrongly alleged of them. Pages that `typefit` fits on are left out.
 Writes FOLDER/metal.md, FOLDER/outcomes.csv (what became of each plant) and strips of every finding
 on pages as printed, for a person to judge.

@@ -16,16 +16,16 @@ import cv2
 import numpy as np
 
 from proofcheck.metal.patches import BASELINE_ROW, TALL, WIDE, X_HEIGHT
-from proofcheck.training.atlas import ATLAS_X_HEIGHT_PX
-from proofcheck.training.slots import SLOT_NUMBER
+from tests.lab.atlas import ATLAS_X_HEIGHT_PX
+from tests.lab.slots import SLOT_NUMBER
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from proofcheck.training.atlas import Atlas
-    from proofcheck.training.pairs import PageCut
+    from tests.lab.atlas import Atlas
+    from tests.lab.pairs import PageCut
 
 __all__ = ["Donors", "alone_in", "broken", "of_atlas", "put_there", "reprinted"]
 

@@ -1,6 +1,6 @@
 """The slope of upright letters, by character, over all faces of the atlas.
 
-python -m proofcheck.training.uprights ATLAS.npz > proofcheck/metal/uprights.csv
+python -m tests.lab.uprights ATLAS.npz > proofcheck/metal/uprights.csv
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ import numpy as np
 
 from proofcheck.metal.patches import BASELINE_ROW, TALL, WIDE, X_HEIGHT
 from proofcheck.metal.slope import slopes
-from proofcheck.training.atlas import ATLAS_X_HEIGHT_PX, load
-from proofcheck.training.slots import SLOT_NUMBER
+from tests.lab.atlas import ATLAS_X_HEIGHT_PX, load
+from tests.lab.slots import SLOT_NUMBER
 
 if TYPE_CHECKING:
-    from proofcheck.training.atlas import Atlas
+    from tests.lab.atlas import Atlas
 
 __all__ = ["upright_slopes"]
 

@@ -14,10 +14,10 @@ import torch
 from torch import Tensor
 from torch.nn import functional as nnf
 
-from proofcheck.training.setting import LEAST_STRETCH, STRIP_PX
+from tests.lab.setting import LEAST_STRETCH, STRIP_PX
 
 if TYPE_CHECKING:
-    from proofcheck.training.atlas import Atlas
+    from tests.lab.atlas import Atlas
 
 __all__ = ["Forme", "Press", "forme_of"]
 

@@ -1,6 +1,6 @@
 """Lines of real pages for fine-tuning: each strip with the true text that belongs to it.
 
-    python -m proofcheck.training.gather OUT.npz PAGE.png …
+    python -m tests.lab.gather OUT.npz PAGE.png …
 
 Beside each page lies its text (same name, `.txt`), by paragraph or line for line. The page is
 read, the reading laid on the text, and a line kept where the two agree almost wholly; what is kept
@@ -27,8 +27,8 @@ from proofcheck.sheet.clean import clean_sheet
 from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.scans import open_scans
 from proofcheck.sheet.strips import cut_strip
-from proofcheck.training.network import STRIDE_PX
-from proofcheck.training.real import RealLine, save_real
+from tests.lab.network import STRIDE_PX
+from tests.lab.real import RealLine, save_real
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

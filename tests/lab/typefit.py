@@ -1,6 +1,6 @@
 """Fit how the three measures of an unsound letter are taken together.
 
-    python -m tests.benchmark.typefit PATH/TO/scans --faces FOLDER [--pages 5] [--seed 1]
+    python -m tests.lab.typefit PATH/TO/scans --faces FOLDER [--pages 5] [--seed 1]
         [--weights FOLDER] [--type-weights FOLDER]
 
 In every line of the pages that are for fitting (`pages.is_for_fitting`) a letter of another book,
@@ -27,13 +27,12 @@ from proofcheck.metal.company import judgeable, small_in_running
 from proofcheck.metal.matter import Matter
 from proofcheck.metal.unsound import measures
 from proofcheck.options import Options
-
-from .donors import strange_letters
-from .metal import read_picture
-from .pages import is_for_fitting, load_grey, pages_in, sampled
-from .score import scan_centres
-from .standing import study
-from .typeplants import plant_in_type
+from tests.benchmark.donors import strange_letters
+from tests.benchmark.metal import read_picture
+from tests.benchmark.pages import is_for_fitting, load_grey, pages_in, sampled
+from tests.benchmark.score import scan_centres
+from tests.benchmark.standing import study
+from tests.benchmark.typeplants import plant_in_type
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,9 +40,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from proofcheck.values import Grey
-
-    from .pages import Page
-    from .planting import Plant
+    from tests.benchmark.pages import Page
+    from tests.benchmark.planting import Plant
 
 __all__ = ["matter_of"]
 
@@ -126,7 +124,7 @@ def _table(seen: _Seen) -> str:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(prog="python -m tests.benchmark.typefit", description=__doc__)
+    parser = argparse.ArgumentParser(prog="python -m tests.lab.typefit", description=__doc__)
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument("scans", type=Path, help="folder of pages with their text")
     parser.add_argument("--faces", type=Path, required=True, help="folder of font files")

@@ -1,6 +1,6 @@
 """How many letters of another book could be told from a page's own, by whoever knew both books.
 
-    python -m tests.benchmark.ceiling PATH/TO/scans/books [--epochs 8] [--seed 1]
+    python -m tests.lab.ceiling PATH/TO/scans/books [--epochs 8] [--seed 1]
 
 The comparer must tell a letter of a face it has never seen. Here a network of its size learns by
 heart, from thousands of small letters on the pages that are for fitting, which of the books a
@@ -32,10 +32,9 @@ from proofcheck.errors import ProofcheckError
 from proofcheck.metal.company import small_in_running
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.options import Options
-from proofcheck.training.strange import alone_in, reprinted
-
-from .pages import Page, is_for_fitting, load_grey, pages_in
-from .typefit import matter_of
+from tests.benchmark.pages import Page, is_for_fitting, load_grey, pages_in
+from tests.lab.strange import alone_in, reprinted
+from tests.lab.typefit import matter_of
 
 _X_HEIGHT_PX = 22.0
 """Of all letters when printed anew: that of the sharpest of the books."""
@@ -160,7 +159,7 @@ def _tell(net: _Knower, asked: _Letters, books: list[str]) -> None:
 
 def main() -> None:
     """Cut, learn, tell."""
-    parser = argparse.ArgumentParser(prog="python -m tests.benchmark.ceiling")
+    parser = argparse.ArgumentParser(prog="python -m tests.lab.ceiling")
     parser.add_argument("scans", type=Path)
     parser.add_argument("--epochs", type=int, default=8)
     parser.add_argument("--seed", type=int, default=1)

@@ -1,6 +1,6 @@
 """The atlas: every sort of every face drawn once, large, so that lines are only pasted together.
 
-    python -m proofcheck.training.atlas FACES_DIR OUT.npz [--held]
+    python -m tests.lab.atlas FACES_DIR OUT.npz [--held]
 
 Sorts are drawn with an x-height of 36 px (twice the reader's) and cut to their ink. `--held` draws
 the faces that are kept out of training.
@@ -18,7 +18,7 @@ import numpy as np
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 from PIL import Image, ImageDraw, ImageFont
 
-from proofcheck.training.slots import SLOTS, Slot
+from tests.lab.slots import SLOTS, Slot
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -13,14 +13,14 @@ import numpy as np
 
 from proofcheck.reading.alphabet import INDEX, SPACE
 from proofcheck.reading.turned import FEET_UP, as_printed_turned
-from proofcheck.training.atlas import ATLAS_X_HEIGHT_PX
-from proofcheck.training.matter import Matter, Sort, Token
-from proofcheck.training.slots import SLOT_NUMBER, SLOTS
+from tests.lab.atlas import ATLAS_X_HEIGHT_PX
+from tests.lab.matter import Matter, Sort, Token
+from tests.lab.slots import SLOT_NUMBER, SLOTS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.training.atlas import Atlas
+    from tests.lab.atlas import Atlas
 
 __all__ = ["LEAST_STRETCH", "STRIP_PX", "SetLines", "Setter"]
 

@@ -1,6 +1,6 @@
 """Fit the certainty on pages whose text is known, and show that it means what it says.
 
-    python -m tests.benchmark.calibrate PATH/TO/scans [--pages 6] [--weights FOLDER] [--write]
+    python -m tests.lab.calibrate PATH/TO/scans [--pages 6] [--weights FOLDER] [--write]
 
 Every difference of a page, however doubtful, is a row: of a page as printed it is a slip of the
 reading (unless listed by name as a true difference), of a page with planted faults it is real
@@ -29,13 +29,12 @@ from scipy.optimize import minimize
 from proofcheck.options import READERS, Options
 from proofcheck.weigh.calibration import FEATURES, features_of
 from proofcheck.weigh.evidence import Evidence
-
-from .alarms import alarms_of, load_true_differences
-from .pages import is_for_fitting, load_grey, pages_in, sampled
-from .running import PageResult, Plan, _planted, _read
-from .score import _in_copy, _meets, _x_height, on_scan
-from .standing import study
-from .wearing import SCAN_DPI, Wear
+from tests.benchmark.alarms import alarms_of, load_true_differences
+from tests.benchmark.pages import is_for_fitting, load_grey, pages_in, sampled
+from tests.benchmark.running import PageResult, Plan, _planted, _read
+from tests.benchmark.score import _in_copy, _meets, _x_height, on_scan
+from tests.benchmark.standing import study
+from tests.benchmark.wearing import SCAN_DPI, Wear
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -44,9 +43,8 @@ if TYPE_CHECKING:
 
     from proofcheck.report import Report
     from proofcheck.values import Fault
-
-    from .pages import Page
-    from .planting import Plant
+    from tests.benchmark.pages import Page
+    from tests.benchmark.planting import Plant
 
 FAULTS_PER_CHARACTER = 1 / 1000
 """How many faults a first proof holds; common practice: one or two in a galley of prose."""
@@ -155,7 +153,7 @@ def reliability(rows: Sequence[Row], characters: dict[str, int]) -> str:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(prog="python -m tests.benchmark.calibrate")
+    parser = argparse.ArgumentParser(prog="python -m tests.lab.calibrate")
     parser.add_argument("scans", type=Path)
     parser.add_argument("--pages", type=int, default=6, help="at most so many of each book")
     parser.add_argument("--books", default="")

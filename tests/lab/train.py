@@ -1,6 +1,6 @@
 r"""Training: a wall-clock budget, as many GPUs as there are, a checkpoint every minute.
 
-    torchrun --standalone --nproc-per-node 2 -m proofcheck.training.train \\
+    torchrun --standalone --nproc-per-node 2 -m tests.lab.train \\
         --atlas train.npz --words words.txt --out OUT --minutes 9
 
 Without torchrun it uses one GPU, or the CPU. The learning rate follows the clock, so a run always
@@ -27,11 +27,11 @@ from torch.nn import functional as nnf
 from torch.utils.data import DataLoader, IterableDataset, get_worker_info
 
 from proofcheck.reading.alphabet import CHARACTERS
-from proofcheck.training import atlas as atlases
-from proofcheck.training.network import LetterNet
-from proofcheck.training.press import Forme, Press, forme_of
-from proofcheck.training.real import RealStream, wear_again
-from proofcheck.training.setting import Setter
+from tests.lab import atlas as atlases
+from tests.lab.network import LetterNet
+from tests.lab.press import Forme, Press, forme_of
+from tests.lab.real import RealStream, wear_again
+from tests.lab.setting import Setter
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -1,6 +1,6 @@
 """Weights to the file the reader loads: ONNX, normalisation folded in, the classes beside it.
 
-python -m proofcheck.training.export WEIGHTS.pt OUT.onnx
+python -m tests.lab.export WEIGHTS.pt OUT.onnx
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from pathlib import Path
 import torch
 
 from proofcheck.reading.alphabet import CHARACTERS
-from proofcheck.training.network import STRIDE_PX, LetterNet
-from proofcheck.training.train import new_network
+from tests.lab.network import STRIDE_PX, LetterNet
+from tests.lab.train import new_network
 
 __all__ = ["export"]
 

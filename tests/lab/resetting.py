@@ -14,7 +14,7 @@ import numpy as np
 
 from proofcheck.reading.alphabet import SPACE
 from proofcheck.reading.turned import LOOKS_LIKE, TURNED, UNCHANGED, as_printed_turned
-from proofcheck.training.setting import STRIP_PX
+from tests.lab.setting import STRIP_PX
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

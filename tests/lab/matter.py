@@ -9,7 +9,7 @@ from __future__ import annotations
 import unicodedata
 from typing import TYPE_CHECKING, NamedTuple
 
-from proofcheck.training.slots import KIND_SETS, SLOT_NUMBER, SLOTS
+from tests.lab.slots import KIND_SETS, SLOT_NUMBER, SLOTS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

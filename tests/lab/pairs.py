@@ -1,6 +1,6 @@
 """Letters beside their fellows for the comparer: as printed, of a strange face, and broken.
 
-    python -m proofcheck.training.pairs FOLDER ATLAS.npz PAGE.png … [--processes N]
+    python -m tests.lab.pairs FOLDER ATLAS.npz PAGE.png … [--processes N]
 
 Beside each page lies its text (same name, `.txt`). Every page is read and its letters cut out
 (FOLDER/PAGE.cut.npz); then each page's own letters, letters of other books and of the atlas, and
@@ -31,15 +31,15 @@ from proofcheck.metal.laying import FAR, Fellows, lay_on
 from proofcheck.metal.matter import Matter
 from proofcheck.metal.patches import Cut
 from proofcheck.options import Options
-from proofcheck.training.atlas import load as load_atlas
-from proofcheck.training.strange import Donors, alone_in, broken, of_atlas, put_there
+from tests.lab.atlas import load as load_atlas
+from tests.lab.strange import Donors, alone_in, broken, of_atlas, put_there
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
-    from proofcheck.training.atlas import Atlas
+    from tests.lab.atlas import Atlas
 
 __all__ = ["BROKEN", "SOUND", "STRANGE", "book_of", "cut_page", "pair_page"]
 
@@ -287,7 +287,7 @@ def _laid(cut: Cut, who: NDArray[np.intp], fellows_at: NDArray[np.intp]) -> NDAr
 
 def main() -> None:
     """Cut every page, then pair every page."""
-    parser = argparse.ArgumentParser(prog="python -m proofcheck.training.pairs")
+    parser = argparse.ArgumentParser(prog="python -m tests.lab.pairs")
     parser.add_argument("folder", type=Path)
     parser.add_argument("atlas", type=Path)
     parser.add_argument("pages", type=Path, nargs="+")

@@ -1,6 +1,6 @@
 """How well weights read: error rates on made-up lines of faces never trained on.
 
-    python -m proofcheck.training.evaluate WEIGHTS.onnx HELD_ATLAS.npz WORDS.txt [LINES]
+    python -m tests.lab.evaluate WEIGHTS.onnx HELD_ATLAS.npz WORDS.txt [LINES]
 
 Prints the character error rate for worn and clean print, which characters are taken for which,
 and whether the eye is narrow: real words against the same words with their letters shuffled.
@@ -22,17 +22,17 @@ from rapidfuzz.distance import Levenshtein
 from proofcheck.reading import ctc
 from proofcheck.reading.alphabet import CHARACTERS
 from proofcheck.reading.weights import Weights, open_weights
-from proofcheck.training import atlas as atlases
-from proofcheck.training.matter import Matter
-from proofcheck.training.press import Forme, Press, forme_of
-from proofcheck.training.setting import Setter
+from tests.lab import atlas as atlases
+from tests.lab.matter import Matter
+from tests.lab.press import Forme, Press, forme_of
+from tests.lab.setting import Setter
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from numpy.typing import NDArray
 
-    from proofcheck.training.atlas import Atlas
+    from tests.lab.atlas import Atlas
 
 __all__ = ["Score", "narrow_view", "read_strips", "score_lines"]
 
@@ -103,7 +103,7 @@ class _PlainWords(Matter):
         self.shuffled = shuffled
         self.shuffler = np.random.default_rng(seed + 1)
 
-    def _token_text(self, regime: str) -> str:  # noqa: ARG002
+    def _token_text(self, regime: str) -> str:
         word = self._word()
         order = self.shuffler.permutation(len(word))
         return "".join(word[at] for at in order) if self.shuffled else word

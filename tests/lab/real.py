@@ -12,9 +12,9 @@ from torch.nn import functional as nnf
 from torch.utils.data import IterableDataset, get_worker_info
 
 from proofcheck.reading.alphabet import INDEX, SPACE
-from proofcheck.training.network import STRIDE_PX
-from proofcheck.training.resetting import Cells, cells_of, reset
-from proofcheck.training.setting import STRIP_PX
+from tests.lab.network import STRIDE_PX
+from tests.lab.resetting import Cells, cells_of, reset
+from tests.lab.setting import STRIP_PX
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -1,6 +1,6 @@
 """The comparer's network, its training, and its file.
 
-    python -m proofcheck.training.comparer PAIRS_FOLDER OUT [--without b,d] [--epochs 20]
+    python -m tests.lab.comparer PAIRS_FOLDER OUT [--without b,d] [--epochs 20]
 
 Writes OUT.pt, OUT.onnx and, beside it, OUT.json with its SHA-256. `--without` keeps whole books
 out, as pages and as givers of strange letters; what is found of theirs is then printed.
@@ -24,7 +24,7 @@ from torch.nn import functional as nnf
 
 from proofcheck.metal.beside import CHANNELS, KINDS
 from proofcheck.metal.patches import TALL, WIDE
-from proofcheck.training.pairs import BROKEN, SOUND, STRANGE, book_of
+from tests.lab.pairs import BROKEN, SOUND, STRANGE, book_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator
@@ -298,7 +298,7 @@ def export(net: ComparerNet, out: Path) -> None:
 
 def main() -> None:
     """Train, tell, write."""
-    parser = argparse.ArgumentParser(prog="python -m proofcheck.training.comparer")
+    parser = argparse.ArgumentParser(prog="python -m tests.lab.comparer")
     parser.add_argument("folder", type=Path)
     parser.add_argument("out", type=Path)
     parser.add_argument("--without", default="", help="books kept out, parted by commas")
