@@ -19,6 +19,7 @@ __all__ = [
     "DIDOT_POINT_IN",
     "DIDOT_POINT_MM",
     "MM_PER_INCH",
+    "PDF_UNITS_PER_INCH",
     "PICA_IN",
     "POINTS_PER_PICA",
     "POINT_IN",
@@ -39,6 +40,9 @@ __all__ = [
 
 MM_PER_INCH = 25.4
 """Exact, by definition of the inch."""
+
+PDF_UNITS_PER_INCH = 72.0
+"""Default user space unit of PDF, ISO 32000 8.3.2.3 (from memory); no point of type."""
 
 POINT_IN = 0.013837
 """American point in inches (Stewart 1919; Benton 1906)."""

@@ -14,11 +14,12 @@ from typesetter.jobs import CONCERT, CONCERT_STYLE, PRICES, PRICES_STYLE
 from typesetter.setting import compose
 
 from proofcheck.errors import SettingError
-from proofcheck.sheet.clean import SLUG_PICA_IN, clean_sheet, with_measure
+from proofcheck.sheet.clean import clean_sheet, with_measure
 from proofcheck.sheet.light import PAPER
 from proofcheck.sheet.page import find_corners
 from proofcheck.sheet.scans import Picture
 from proofcheck.sheet.skew import measure_slope
+from proofcheck.units import SLUG_PICA_IN
 from proofcheck.values import Scan
 
 

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.units import MM_PER_INCH
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -66,7 +68,7 @@ def measure(sheet: Sheet, lines: Sequence[Line]) -> Measures:
     if not lines:
         edge = 0.4 * width
         side = Side(edge, None, width / 2)
-        return Measures(1.6 * sheet.dpi / 25.4, width / 2, side, side, 1)
+        return Measures(1.6 * sheet.dpi / MM_PER_INCH, width / 2, side, side, 1)
     top = max(0, min(line.box.y for line in lines))
     bottom = min(height, max(line.box.bottom for line in lines))
     dark = (sheet.image[top:bottom] < _DARK).sum(axis=0)
@@ -86,7 +88,7 @@ def measure(sheet: Sheet, lines: Sequence[Line]) -> Measures:
 
 def _unit(sheet: Sheet, lines: Sequence[Line]) -> float:
     """x-height of writing that suits the type and fits between its lines."""
-    width, mm = sheet.image.shape[1], sheet.dpi / 25.4
+    width, mm = sheet.image.shape[1], sheet.dpi / MM_PER_INCH
     unit = min(1.25 * median(line.x_height_px for line in lines), _pitch(lines) / 2.3)
     # A resolution taken wrongly must not make the writing vanish: the sheet's width bounds it too.
     least = max(_LEAST_UNIT_MM * mm, width / _MOST_UNITS_ACROSS)

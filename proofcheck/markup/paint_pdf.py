@@ -10,6 +10,7 @@ from proofcheck.markup.labels import proof_called
 from proofcheck.markup.paint_png import INK_RGB, SHADES
 from proofcheck.markup.parts import INK
 from proofcheck.markup.pictures import embed_picture
+from proofcheck.units import PDF_UNITS_PER_INCH
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -20,8 +21,6 @@ if TYPE_CHECKING:
     from proofcheck.markup.parts import Inked, Layout, Page
 
 __all__ = ["paint_pages", "paint_pdf", "strokes_stream"]
-
-POINTS_PER_INCH = 72.0
 
 
 def paint_pdf(layout: Layout) -> bytes:
@@ -57,7 +56,7 @@ def _plain(text: str) -> str:
 def _add_page(pdf: pikepdf.Pdf, page: Page, date: dt.date | None) -> None:
     import pikepdf
 
-    scale = POINTS_PER_INCH / page.dpi
+    scale = PDF_UNITS_PER_INCH / page.dpi
     size = (page.width_px * scale, page.height_px * scale)
     # From here on one unit is a pixel of the page and y runs down, as in the layout.
     flip = f"{scale:.6f} 0 0 {-scale:.6f} 0 {size[1]:.4f} cm\n"

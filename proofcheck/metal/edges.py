@@ -12,6 +12,7 @@ import numpy as np
 
 from proofcheck.metal.certain import grown
 from proofcheck.metal.miscast import miscast_lines
+from proofcheck.units import px_to_pt
 from proofcheck.values import Box, Kind, Span
 
 if TYPE_CHECKING:
@@ -268,7 +269,7 @@ def _step_pt(matter: Matter, row: int) -> float:
     line = matter.lines[row]
     middle = line.box.x + line.box.width / 2
     down = matter.baseline(row, middle) - matter.baseline(row - 1, middle)
-    return down * 72.27 / matter.sheets[line.sheet].dpi
+    return px_to_pt(down, matter.sheets[line.sheet].dpi)
 
 
 def _finding(

@@ -18,6 +18,7 @@ from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.patches import baseline_at
 from proofcheck.metal.spaces import Spaces, word_spaces
 from proofcheck.metal.unsound import unsound, worth_comparing
+from proofcheck.units import pt_to_px
 from proofcheck.values import Box, Span
 
 if TYPE_CHECKING:
@@ -41,7 +42,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Matter", "Told"]
 
-POINTS_AN_INCH = 72.27
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
 _SMALL_OF_WORDS = 0.3
@@ -231,7 +231,7 @@ class Matter:
     def em_px(self, row: int) -> float:
         """The em of a line's body, sheet pixels."""
         line = self.lines[row]
-        return line.body_pt * self.sheets[line.sheet].dpi / POINTS_AN_INCH
+        return pt_to_px(line.body_pt, self.sheets[line.sheet].dpi)
 
     def is_text(self, row: int) -> bool:
         """Whether a line is of the size the proof is mostly set in, and has a few words."""

@@ -18,6 +18,7 @@ from proofcheck.sheet.background import background_hidden
 from proofcheck.sheet.light import evened, is_negative
 from proofcheck.sheet.page import find_corners, flat_size, is_plain_rectangle
 from proofcheck.sheet.skew import Slope, measure_slope
+from proofcheck.units import PICA_IN, pt_to_inches
 from proofcheck.values import Sheet
 
 if TYPE_CHECKING:
@@ -26,12 +27,7 @@ if TYPE_CHECKING:
     from proofcheck.sheet.scans import Picture
     from proofcheck.values import Grey
 
-__all__ = ["DPI_RANGE", "PICA_IN", "SLUG_PICA_IN", "clean_sheet", "with_measure"]
-
-PICA_IN: Final = 12 * 0.013837
-"""Pica in inches by the American point."""
-SLUG_PICA_IN: Final = 1 / 6
-"""Pica in inches by which the molds of line-casting machines are made."""
+__all__ = ["DPI_RANGE", "clean_sheet", "with_measure"]
 
 DPI_RANGE: Final = (50.0, 2400.0)
 """Resolutions, in pixels per inch, outside which a figure is taken for a slip."""
@@ -109,7 +105,7 @@ def with_measure(
         sheet: the sheet.
         line_width_px: width of a full line on it, in pixels.
         measure_picas: the measure the lines were set to, in picas.
-        pica_in: the shop's pica in inches: `PICA_IN` or `SLUG_PICA_IN`.
+        pica_in: the shop's pica in inches: `units.PICA_IN` or `units.SLUG_PICA_IN`.
 
     Raises:
         SettingError: a measure that makes no possible resolution.
@@ -241,7 +237,7 @@ def _resolution(
     if tag is not None and flat_bed and _is_believed(tag):
         return float(tag), "file"
     if slope.letter_px > 0:
-        guess = slope.letter_px / _LETTER_PT / (PICA_IN / 12)
+        guess = slope.letter_px / pt_to_inches(_LETTER_PT)
         return float(np.clip(guess, *DPI_RANGE)), "guess"
     return 300.0, "guess"
 

@@ -18,6 +18,7 @@ from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
 from proofcheck.sheet.rows import Segment, bridge_dashes, find_segments, without_bits
 from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
 from proofcheck.sheet.sift import Sifted, are_blots, sift
+from proofcheck.units import px_to_pt
 from proofcheck.values import Box, Line
 
 if TYPE_CHECKING:
@@ -89,7 +90,7 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
                 float(step * fit.at(share.box.right)),
             ),
             x_height_px=float(step * fit.x_height),
-            body_pt=round(float(step * body * 72.27 / sheet.dpi), 2),
+            body_pt=round(px_to_pt(float(step * body), sheet.dpi), 2),
         )
         for index, (row, fit, share, body) in enumerate(
             zip(rows, fits, shares, bodies, strict=True)

@@ -9,6 +9,7 @@ import numpy as np
 
 from proofcheck.errors import ScanError
 from proofcheck.sheet.raster import RasterPage, refuse_if_too_large, shown
+from proofcheck.units import PDF_UNITS_PER_INCH
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -20,9 +21,6 @@ __all__ = ["PDF_DPI", "pdf_pages"]
 
 PDF_DPI: Final = 300.0
 """Resolution at which a page is drawn that holds no scan of its whole area."""
-
-_POINTS_PER_INCH: Final = 72.0
-"""Default user space unit of PDF, ISO 32000 8.3.2.3 (from memory)."""
 
 _COVER: Final = 0.8
 """Share of the page a picture must cover to be taken for the scan of it."""
@@ -82,7 +80,7 @@ def _drawn(document: Any, number: int, where: str) -> RasterPage:  # noqa: ANN40
         page = document[number]
         try:
             dpi, grey = _scan_of(page)
-            scale = dpi / _POINTS_PER_INCH
+            scale = dpi / PDF_UNITS_PER_INCH
             width, height = page.get_size()
             refuse_if_too_large(where, width * scale, height * scale)
             image = _bitmap(page, scale, grey=grey)
@@ -126,7 +124,7 @@ def _scan_of(page: Any) -> tuple[float, bool]:  # noqa: ANN401
         area_pt2 = (right - left) * (top - bottom)
         if area_pt2 <= 0 or area_pt2 < _COVER * width_pt * height_pt:
             continue
-        dpi = _POINTS_PER_INCH * math.sqrt(across_px * down_px / area_pt2)
+        dpi = PDF_UNITS_PER_INCH * math.sqrt(across_px * down_px / area_pt2)
         if _SCAN_DPI[0] <= dpi <= _SCAN_DPI[1]:
             return dpi, bits <= 8
     return PDF_DPI, False
