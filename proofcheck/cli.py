@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from proofcheck.docket_cli import add_docket
+from proofcheck.docket_group import add_docket
 from proofcheck.errors import OutputError, ProofcheckError
 from proofcheck.options import READERS, Options, load_settings
 from proofcheck.visible import visible
@@ -180,7 +180,7 @@ def marks(
     ] = False,
 ) -> None:
     """Show the proofreader's marks: meaning, mark in the text, sign in the margin."""
-    from proofcheck.marks.sheet import draw_marks_sheet, marks_text
+    from proofcheck.markup.marks_table import draw_marks_sheet, marks_text
 
     if sheet is None:
         sys.stdout.write(marks_text())

@@ -1,4 +1,4 @@
-"""The docket on the command line: one group of commands, and `clear` and `revise` beside it.
+"""What the docket's commands have in common: their arguments, and what they say.
 
 Names come from the trade. Every command that records asks for initials (`--by`).
 """
@@ -23,7 +23,6 @@ __all__ = [
     "Overwrite",
     "Place",
     "Scans",
-    "add_docket",
     "opened",
     "out",
     "said",
@@ -52,23 +51,6 @@ By = Annotated[str, typer.Option("--by", metavar="INITIALS", help="Who records t
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Write over a file that exists.")]
 Scans = Annotated[list[Path], typer.Argument(metavar="SCAN...", help="The proof, in order.")]
 PLACE = "docket.db"
-
-
-def add_docket(app: typer.Typer) -> None:
-    """Give the program its docket."""
-    from proofcheck import docket_keep_cli, docket_record_cli, docket_view_cli
-    from proofcheck.revise_cli import revise
-
-    group = typer.Typer(
-        no_args_is_help=True,
-        help="Keep the record of each job: copy, proofs, decisions, the customer's O.K.",
-    )
-    for room in (docket_record_cli, docket_view_cli, docket_keep_cli):
-        for name, command in room.COMMANDS:
-            group.command(name)(command)
-    app.add_typer(group, name="docket")
-    app.command(name="clear")(docket_view_cli.clear)
-    app.command(name="revise")(revise)
 
 
 def opened(place: str, originals: Path | None, *, create: bool = False) -> Docket:

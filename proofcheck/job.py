@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, TextIO, cast, get_args
 
 from PIL import Image
 
+from proofcheck.castlists import lists_pdf, short_list
 from proofcheck.check import check_proof
 from proofcheck.errors import SettingError, SheetUnfitError
 from proofcheck.lists import Order, correction_list, write_csv
@@ -20,7 +21,6 @@ from proofcheck.markup.page import write_page
 from proofcheck.markup.paint_pdf import paint_pdf
 from proofcheck.markup.paint_png import paint_png
 from proofcheck.options import Options
-from proofcheck.recast.lists import lists_pdf, short_list
 from proofcheck.report import exit_status, report_text, unreadable_text
 from proofcheck.writing import check_free, write_whole
 

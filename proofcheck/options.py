@@ -14,8 +14,8 @@ import tomllib
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
+from proofcheck.bands import band_kind
 from proofcheck.errors import SettingError
-from proofcheck.recast.bands import band_kind
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -63,7 +63,7 @@ class Options:
     recast: bool = True
     """Plan which slugs to cast again, and write the lists for the machine and the stone."""
     bands: str = "thick"
-    """Kind of spaceband in the machine (`proofcheck.recast.bands.BANDS`)."""
+    """Kind of spaceband in the machine (`proofcheck.bands.BANDS`)."""
     face: Path | None = None
     """Face of the matter, for letters the proof does not show: an OpenType file, or a table of
     widths in ems (TOML or CSV)."""

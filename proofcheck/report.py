@@ -22,6 +22,7 @@ from proofcheck.values import Box, Collation, Copy, Status, Verdict
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from proofcheck.recast.change import Recast
     from proofcheck.recast.plan import RecastPlan
     from proofcheck.values import Fault, LetGo, Line, Reading, Sheet, Span, Unread
 
@@ -29,7 +30,6 @@ __all__ = [
     "Counts",
     "Json",
     "Provenance",
-    "Recast",
     "Report",
     "exit_status",
     "program_version",
@@ -70,22 +70,6 @@ class Provenance:
     """Version of proofcheck."""
     settings: Mapping[str, str | int | float | bool | None] = field(default_factory=dict)
     """Settings that bore on the result, by name."""
-
-
-@dataclass(frozen=True, slots=True)
-class Recast:
-    """Slugs to set again together."""
-
-    lines: tuple[int, ...]
-    """Numbers of the printed lines they replace, in order."""
-    matter: tuple[str, ...]
-    """The new matter, one text a slug."""
-    reason: tuple[str, ...]
-    """Ids of the faults they cure."""
-    after: int = 0
-    """The printed line they follow, 0 at the head: says where matter goes that replaces none."""
-    spaces_pt: tuple[float, ...] = ()
-    """Width that the word spaces of each come to, in points; 0 for a line that is not spread."""
 
 
 @dataclass(frozen=True, slots=True)

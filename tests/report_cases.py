@@ -8,7 +8,8 @@ import cv2
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from proofcheck.report import Provenance, Recast, Report, verdict_of
+from proofcheck.recast.change import Recast
+from proofcheck.report import Provenance, Report, verdict_of
 from proofcheck.values import (
     Box,
     Cause,

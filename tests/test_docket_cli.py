@@ -42,7 +42,7 @@ from proofcheck.docket.shop import Shop, load_shop
 from proofcheck.docket.show import job_text, list_text
 from proofcheck.docket.telling import reason_words, refs_words, waits_for
 from proofcheck.docket.troubles import DocketError
-from proofcheck.docket_cli import add_docket
+from proofcheck.docket_group import add_docket
 from proofcheck.errors import ProofcheckError, SettingError
 from proofcheck.marks.paths import extent
 

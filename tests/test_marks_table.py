@@ -5,9 +5,9 @@ import pytest
 
 from proofcheck.marks import SIGNS, SOURCES, sign
 from proofcheck.marks.paths import extent, parse
-from proofcheck.marks.sheet import draw_marks_sheet, marks_text
 from proofcheck.marks.strokes import POINTS, point_drawing, sign_drawing
 from proofcheck.marks.textmarks import TEXT_MARKS, Spot, text_mark
+from proofcheck.markup.marks_table import draw_marks_sheet, marks_text
 
 # Signs on the printed table of Bleyer, Newspaper Writing and Editing (1913), in its order and
 # with its own words shortened, and the sign of ours that answers to each.

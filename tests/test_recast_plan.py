@@ -26,10 +26,10 @@ from typesetter.faces import LIGATURES, family
 from typesetter.jobs import CONCERT, PRICES, PRICES_STYLE
 from typesetter.matter import BANDS_IN, PT_PER_IN
 
+from proofcheck.castlists import SAFETY, lists_pdf, machine_list, short_list, stone_list
 from proofcheck.collate import collate
 from proofcheck.recast.faces import usual_face
 from proofcheck.recast.galley import galley_of
-from proofcheck.recast.lists import SAFETY, lists_pdf, machine_list, short_list, stone_list
 from proofcheck.recast.plan import plan_recast
 from proofcheck.recast.settings import CastSettings
 from proofcheck.values import Box, Copy, Fault, Mark, Span, Status

@@ -8,9 +8,9 @@ from __future__ import annotations
 import pytest
 from typesetter.faces import FACES, family
 
+from proofcheck.bands import BANDS, band_kind, band_needed_pt
 from proofcheck.errors import SettingError
 from proofcheck.options import Options
-from proofcheck.recast.bands import BANDS, band_kind, band_needed_pt
 from proofcheck.recast.change import Change, NewSlug
 from proofcheck.recast.cost import Rates, toll_of
 from proofcheck.recast.faces import load_face, usual_face

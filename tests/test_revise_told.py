@@ -27,7 +27,7 @@ from proofcheck.docket import (
     take_copy,
 )
 from proofcheck.docket.originals import Original
-from proofcheck.docket_cli import add_docket
+from proofcheck.docket_group import add_docket
 from proofcheck.markup.paint_pdf import paint_pages
 from proofcheck.markup.paint_png import paint_png
 from proofcheck.report import report_to_json

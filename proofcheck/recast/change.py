@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from proofcheck.recast.search import NewLine
     from proofcheck.recast.stretch import Paragraph
 
-__all__ = ["Change", "Frame", "NewSlug"]
+__all__ = ["Change", "Frame", "NewSlug", "Recast"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,3 +87,19 @@ class Frame:
             spread=shape.justified and not last,
             thin=bool(fitted and fitted.thin),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Recast:
+    """Slugs to set again together."""
+
+    lines: tuple[int, ...]
+    """Numbers of the printed lines they replace, in order."""
+    matter: tuple[str, ...]
+    """The new matter, one text a slug."""
+    reason: tuple[str, ...]
+    """Ids of the faults they cure."""
+    after: int = 0
+    """The printed line they follow, 0 at the head: says where matter goes that replaces none."""
+    spaces_pt: tuple[float, ...] = ()
+    """Width that the word spaces of each come to, in points; 0 for a line that is not spread."""

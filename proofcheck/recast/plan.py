@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from proofcheck.recast.change import Recast
 from proofcheck.recast.cost import Toll, toll_of
 from proofcheck.recast.galley import Galley, galley_of
 from proofcheck.recast.handset import SortsWanted, sorts_wanted
 from proofcheck.recast.resetting import Resetter
 from proofcheck.recast.settings import CastSettings
 from proofcheck.recast.stretch import damage_of, touched_paragraphs
-from proofcheck.report import Recast
 from proofcheck.values import Status
 
 if TYPE_CHECKING:

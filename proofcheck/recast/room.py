@@ -6,7 +6,7 @@ from dataclasses import replace
 from statistics import median, quantiles
 from typing import TYPE_CHECKING
 
-from proofcheck.recast.bands import band_kind
+from proofcheck.bands import band_kind
 from proofcheck.recast.justify import Limits, Shape, limits_of_bands, limits_of_case
 
 if TYPE_CHECKING:

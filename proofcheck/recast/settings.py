@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from proofcheck.recast.bands import band_kind
+from proofcheck.bands import band_kind
 from proofcheck.recast.cost import Rates
 from proofcheck.recast.faces import Face, usual_face
 
@@ -20,7 +20,7 @@ class CastSettings:
     """Choices for planning; SettingError for a kind of spaceband there is none of."""
 
     bands: str = "thick"
-    """Kind of spaceband (`recast.bands.BANDS`)."""
+    """Kind of spaceband (`bands.BANDS`)."""
     hand_set: bool = False
     """Type from the case: spaced by hand, sorts counted."""
     language: str = "eng"

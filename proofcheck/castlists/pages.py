@@ -7,11 +7,11 @@ import textwrap
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from proofcheck.castlists.words import SAFETY, machine_entries, plan_notes, stone_entries
 from proofcheck.marks.lettering import write
 from proofcheck.marks.paths import moved
 from proofcheck.markup.paint_pdf import strokes_stream
 from proofcheck.markup.parts import TYPE, Inked
-from proofcheck.recast.lists.words import SAFETY, machine_entries, plan_notes, stone_entries
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     import pikepdf
 
-    from proofcheck.recast.lists.words import Entry
+    from proofcheck.castlists.words import Entry
     from proofcheck.recast.plan import RecastPlan
 
 __all__ = ["lists_pdf"]

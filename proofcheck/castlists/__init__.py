@@ -4,7 +4,7 @@ The machine's is in galley order with the full matter of each new slug; the ston
 out and what goes in where. The numbers of the new slugs are the same on both, to be checked off.
 """
 
-from proofcheck.recast.lists.pages import lists_pdf
-from proofcheck.recast.lists.words import SAFETY, machine_list, short_list, stone_list
+from proofcheck.castlists.pages import lists_pdf
+from proofcheck.castlists.words import SAFETY, machine_list, short_list, stone_list
 
 __all__ = ["SAFETY", "lists_pdf", "machine_list", "short_list", "stone_list"]

@@ -1,0 +1,24 @@
+"""The docket on the command line: one group of commands, and `clear` and `revise` beside it."""
+
+from __future__ import annotations
+
+import typer
+
+from proofcheck import docket_keep_cli, docket_record_cli, docket_view_cli
+from proofcheck.revise_cli import revise
+
+__all__ = ["add_docket"]
+
+
+def add_docket(app: typer.Typer) -> None:
+    """Give the program its docket."""
+    group = typer.Typer(
+        no_args_is_help=True,
+        help="Keep the record of each job: copy, proofs, decisions, the customer's O.K.",
+    )
+    for room in (docket_record_cli, docket_view_cli, docket_keep_cli):
+        for name, command in room.COMMANDS:
+            group.command(name)(command)
+    app.add_typer(group, name="docket")
+    app.command(name="clear")(docket_view_cli.clear)
+    app.command(name="revise")(revise)
