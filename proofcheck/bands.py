@@ -13,13 +13,10 @@ from dataclasses import dataclass
 from proofcheck.errors import SettingError
 from proofcheck.units import inches_to_pt
 
-__all__ = ["BANDS", "HAIR_SPACE_IN", "THIN_SPACE_IN", "Band", "band_kind", "band_needed_pt"]
+__all__ = ["BANDS", "THIN_SPACE_IN", "Band", "band_kind"]
 
 THIN_SPACE_IN = 0.0385
 """The widest of the thin spaces a machine carries (.028 to .0385 inch; Stewart 1919)."""
-
-HAIR_SPACE_IN = 0.012
-"""The thinnest space put in by hand (.012 to .020 inch; Stewart 1919)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +36,6 @@ class Band:
     def greatest_pt(self) -> float:
         """Width it can be driven to, in American points."""
         return inches_to_pt(self.greatest_in)
-
-    def takes(self, measure_pt: float, letters_pt: float, gaps: int) -> bool:
-        """Whether a line of so many letters' points and word spaces fills the measure."""
-        return (
-            letters_pt + gaps * self.least_pt <= measure_pt <= letters_pt + gaps * self.greatest_pt
-        )
 
 
 BANDS: dict[str, Band] = {
@@ -68,11 +59,3 @@ def band_kind(name: str) -> Band:
         msg = f"no spaceband is called {name!r}; there are: {', '.join(BANDS)}"
         raise SettingError(msg)
     return BANDS[name]
-
-
-def band_needed_pt(measure_pt: float, letters_pt: float, gaps: int) -> float:
-    """Width to which each band of a line must be driven; ValueError for a line without any."""
-    if gaps < 1:
-        msg = "a line without a word space has no band to drive"
-        raise ValueError(msg)
-    return (measure_pt - letters_pt) / gaps

@@ -14,12 +14,10 @@ from proofcheck.castlists import lists_pdf, short_list
 from proofcheck.check import check_proof
 from proofcheck.errors import SettingError, SheetUnfitError
 from proofcheck.lists import Order, correction_list, write_csv
-from proofcheck.markup import Heading, lay_out, png_names
+from proofcheck.markup import Heading, draw_marked_proof, lay_out, png_names
 from proofcheck.markup.carried import MarkedSheet
 from proofcheck.markup.labels import proof_called
 from proofcheck.markup.page import write_page
-from proofcheck.markup.paint_pdf import paint_pdf
-from proofcheck.markup.paint_png import paint_png
 from proofcheck.options import Options
 from proofcheck.report import exit_status, report_text, unreadable_text
 from proofcheck.writing import check_free, write_whole
@@ -172,9 +170,7 @@ def _write_files(job: ReadJob, results: Results, report: Report, progress: Progr
     layout = lay_out(report.sheets, report.lines, report.faults, heading, recast=again)
     names = png_names(results.png, len(layout.pages))
     check_free([*names, *results.all[1:]], overwrite=job.overwrite)
-    for name, page in zip(names, layout.pages, strict=True):
-        write_whole(name, paint_png(page), overwrite=job.overwrite)
-    write_whole(results.pdf, paint_pdf(layout), overwrite=job.overwrite)
+    draw_marked_proof(layout, png=results.png, pdf=results.pdf, overwrite=job.overwrite)
     progress.tell("making the page")
     marked = [
         MarkedSheet(Image.open(name), page.sheet, page.at)

@@ -6,7 +6,7 @@ import numpy as np
 from typesetter import Para, Style, compose, lines_of, print_proof, pull, readings_of
 
 from proofcheck.collate import collate
-from proofcheck.metal import MetalSettings, metal_faults
+from proofcheck.metal import MetalSettings, look_at_type
 from proofcheck.metal.matter import Matter
 from proofcheck.values import Copy, Scan, Sheet, Span
 
@@ -63,6 +63,11 @@ def seen(forme, *, worn=True, seed=1, dpi=300.0, certainty=1.0):
     lines, readings = lines_of(proof), readings_of(proof, certainty)
     collation = collate(copy, readings, lines=lines)
     return [sheet_of(image, dpi)], lines, readings, collation, copy
+
+
+def metal_faults(*proof, settings=None):
+    """The faults of the type alone, in order of the proof."""
+    return look_at_type(*proof, settings=settings).findings
 
 
 def findings(forme, *, settings=None, **how):

@@ -174,10 +174,7 @@ def test_several_sheets_make_one_pdf_and_a_picture_each(tmp_path):
     more = [replace(line, number=line.number + 12) for line in more]
     faults = [fault(lines[0], number=1), fault(more[2], number=2)]
     written = draw_marked_proof(
-        [first, second],
-        [*lines, *more],
-        faults,
-        HEADING,
+        lay_out([first, second], [*lines, *more], faults, HEADING),
         png=tmp_path / "marked.png",
         pdf=tmp_path / "marked.pdf",
     )
@@ -190,12 +187,13 @@ def test_several_sheets_make_one_pdf_and_a_picture_each(tmp_path):
 
 def test_nothing_is_overwritten_unless_asked(tmp_path):
     page_sheet, lines = sheet(2)
+    layout = lay_out([page_sheet], lines, [], HEADING)
     (tmp_path / "marked.pdf").write_text("kept")
     places = {"png": tmp_path / "marked.png", "pdf": tmp_path / "marked.pdf"}
     with pytest.raises(OutputError, match=r"marked\.pdf exists already"):
-        draw_marked_proof([page_sheet], lines, [], HEADING, **places)
+        draw_marked_proof(layout, **places)
     assert [p.name for p in tmp_path.iterdir()] == ["marked.pdf"]
-    draw_marked_proof([page_sheet], lines, [], HEADING, **places, overwrite=True)
+    draw_marked_proof(layout, **places, overwrite=True)
     assert (tmp_path / "marked.pdf").read_bytes().startswith(b"%PDF")
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import cv2
 import numpy as np
 import pytest
-from metal_cases import PROSE, copy_of, findings, prose_forme, seen
+from metal_cases import PROSE, copy_of, findings, metal_faults, prose_forme, seen
 from typesetter import (
     Para,
     Style,
@@ -25,7 +25,7 @@ from typesetter import (
 from typesetter.faults import put, slug_at
 
 from proofcheck.collate import collate
-from proofcheck.metal import MetalSettings, look_at_type, merge_metal, metal_faults
+from proofcheck.metal import MetalSettings, look_at_type, merge_metal
 from proofcheck.values import (
     Box,
     Cause,

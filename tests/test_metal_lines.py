@@ -9,11 +9,10 @@ from dataclasses import replace
 
 import cv2
 import pytest
-from metal_cases import PROSE, findings, prose_forme, seen
+from metal_cases import PROSE, findings, metal_faults, prose_forme, seen
 from typesetter import Para, Style, compose, off_line
 from typesetter.faults import put, slug_at
 
-from proofcheck.metal import metal_faults
 from proofcheck.values import Emphasis, Kind, Span
 
 

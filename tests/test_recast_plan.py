@@ -26,7 +26,7 @@ from typesetter.faces import LIGATURES, family
 from typesetter.jobs import CONCERT, PRICES, PRICES_STYLE
 from typesetter.matter import BANDS_IN, PT_PER_IN
 
-from proofcheck.castlists import SAFETY, lists_pdf, machine_list, short_list, stone_list
+from proofcheck.castlists import SAFETY, lists_pdf, machine_entries, short_list, stone_entries
 from proofcheck.collate import collate
 from proofcheck.recast.faces import usual_face
 from proofcheck.recast.galley import galley_of
@@ -228,28 +228,34 @@ def test_hostile_copy_plans_without_harm():
         plan, *_ = planned(concert(), copy)
         assert all(slug.text for slug in plan.slugs)
         assert lists_pdf(plan, "a \u202e job").startswith(b"%PDF")
-        assert "\u202e" not in machine_list(plan) + stone_list(plan) + short_list(plan)
+        told = "".join(map("".join, [*machine_entries(plan), *stone_entries(plan)]))
+        assert "\u202e" not in told + short_list(plan)
+
+
+def words_of(pdf):
+    """What a PDF says, its lines joined."""
+    pages = pypdfium2.PdfDocument(pdf)
+    return " ".join(" ".join(page.get_textpage().get_text_range() for page in pages).split())
 
 
 def test_the_lists_name_every_slug_and_every_line():
     faulty = [text.replace("their parts by", "their parts parts by") for text in ABOUT]
     forme = run_down_line(concert(faulty), 12)
     plan, *_ = planned(forme, copy_of("\n\n".join(ABOUT)))
-    machine, stone = machine_list(plan), stone_list(plan)
-    for slug in plan.slugs:
-        assert f"[ ] {slug.number:>4}  {slug.text}\n" in machine
+    machine = [(each.label, each.matter) for each in machine_entries(plan)]
+    assert machine == [(str(slug.number), slug.text) for slug in plan.slugs]
+    stone = "".join(entry.words for entry in stone_entries(plan))
     for change in plan.changes:
         assert change.first_words in stone
     assert f"Take out line {plan.taken_out[0].line}" in stone
-    assert SAFETY in machine
     assert not re.search(r"\b(open|adjust|clear)\b", SAFETY)
-    pages = pypdfium2.PdfDocument(lists_pdf(plan, "Concert"))
-    words = "".join(page.get_textpage().get_text_range() for page in pages)
+    words = words_of(lists_pdf(plan, "Concert"))
+    assert SAFETY in words
     assert all(slug.text.split(" ")[0] in words for slug in plan.slugs)
     assert "Slugs to cast" in words
     assert "At the stone" in words
     by_hand, *_ = planned(forme, copy_of("\n\n".join(ABOUT)), hand_set=True)
-    assert SAFETY not in machine_list(by_hand)
+    assert SAFETY not in words_of(lists_pdf(by_hand, "Concert"))
 
 
 def test_a_row_left_out_of_a_price_list_is_cast_with_its_leaders():

@@ -5,6 +5,6 @@ out and what goes in where. The numbers of the new slugs are the same on both, t
 """
 
 from proofcheck.castlists.pages import lists_pdf
-from proofcheck.castlists.words import SAFETY, machine_list, short_list, stone_list
+from proofcheck.castlists.words import SAFETY, machine_entries, short_list, stone_entries
 
-__all__ = ["SAFETY", "lists_pdf", "machine_list", "short_list", "stone_list"]
+__all__ = ["SAFETY", "lists_pdf", "machine_entries", "short_list", "stone_entries"]

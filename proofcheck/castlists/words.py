@@ -1,4 +1,4 @@
-"""Both lists as entries of plain words, and as text."""
+"""Both lists as entries of plain words; and what a terminal shows of them."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from proofcheck.units import PICA_IN, SLUG_PICA_IN, pt_to_inches
 from proofcheck.visible import in_ascii, visible
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from proofcheck.recast.change import Change, NewSlug
     from proofcheck.recast.plan import RecastPlan
@@ -18,11 +18,9 @@ __all__ = [
     "SAFETY",
     "Entry",
     "machine_entries",
-    "machine_list",
     "plan_notes",
     "short_list",
     "stone_entries",
-    "stone_list",
 ]
 
 SAFETY = (
@@ -152,28 +150,6 @@ def plan_notes(plan: RecastPlan) -> list[str]:
             wants = ", ".join(f"{sort} {n} (holds {held})" for sort, n, held in plan.sorts.short)
             out.append(f"The font runs short; this matter wants: {wants}.")
     return [visible(note) for note in (*out, *plan.notes, *plan.queries)]
-
-
-def machine_list(plan: RecastPlan) -> str:
-    """The list for the machine as text."""
-    title = "LINES TO SET" if plan.hand_set else "SLUGS TO CAST, in galley order"
-    foot = () if plan.hand_set else (SAFETY,)
-    return _text(title, machine_entries(plan), (*plan_notes(plan), *foot))
-
-
-def stone_list(plan: RecastPlan) -> str:
-    """The list for the stone as text."""
-    return _text("AT THE STONE", stone_entries(plan), ())
-
-
-def _text(title: str, entries: Iterable[Entry], foot: Sequence[str]) -> str:
-    out = [title, ""]
-    for entry in entries:
-        if entry.matter:
-            out += [f"[ ] {entry.label:>4}  {entry.matter}", f"          {entry.words}"]
-        else:
-            out.append(f"[ ] {entry.label:>4}  {entry.words}")
-    return "\n".join([*out, "", *foot]).rstrip() + "\n"
 
 
 def short_list(plan: RecastPlan, *, ascii_only: bool = False) -> str:

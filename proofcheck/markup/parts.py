@@ -45,15 +45,6 @@ class Rect(NamedTuple):
     right: float
     bottom: float
 
-    def overlaps(self, other: Rect) -> bool:
-        """Whether the two share more than an edge."""
-        return (
-            self.left < other.right
-            and other.left < self.right
-            and self.top < other.bottom
-            and other.top < self.bottom
-        )
-
     def moved(self, dx: float, dy: float) -> Rect:
         """The rectangle moved."""
         return Rect(self.left + dx, self.top + dy, self.right + dx, self.bottom + dy)

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.markup.layout import lay_out
 from proofcheck.markup.paint_pdf import paint_pdf
 from proofcheck.markup.paint_png import paint_png
 from proofcheck.writing import check_free, write_whole
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from pathlib import Path
 
-    from proofcheck.markup.parts import Heading
-    from proofcheck.values import Fault, Line, Sheet
+    from proofcheck.markup.parts import Layout
 
 __all__ = ["draw_marked_proof", "png_names"]
 
@@ -27,22 +24,12 @@ def png_names(png: Path, sheets: int) -> list[Path]:
 
 
 def draw_marked_proof(
-    sheets: Sequence[Sheet],
-    lines: Sequence[Line],
-    faults: Sequence[Fault],
-    heading: Heading,
-    *,
-    png: Path | None = None,
-    pdf: Path | None = None,
-    overwrite: bool = False,
+    layout: Layout, *, png: Path | None = None, pdf: Path | None = None, overwrite: bool = False
 ) -> tuple[Path, ...]:
-    """Draw the marks on the proof and write it as pictures, as a PDF, or as both.
+    """Write a marked proof as pictures, as a PDF, or as both.
 
     Args:
-        sheets: the proof, in order.
-        lines: of all its sheets.
-        faults: faults and queries.
-        heading: what to write at the head.
+        layout: the proof with every mark in its place.
         png: name of the picture; several sheets get -1, -2 … before the suffix.
         pdf: name of the PDF, one page a sheet.
         overwrite: whether files that exist may be replaced.
@@ -54,9 +41,8 @@ def draw_marked_proof(
         OutputError: a file exists already, or can't be written. Nothing is written then unless
             the trouble came up only in writing (a full disk); each file is whole or not there.
     """
-    pictures = png_names(png, len(sheets)) if png is not None else []
+    pictures = png_names(png, len(layout.pages)) if png is not None else []
     check_free([*pictures, *([pdf] if pdf is not None else [])], overwrite=overwrite)
-    layout = lay_out(sheets, lines, faults, heading)
     written = [
         write_whole(path, paint_png(page), overwrite=overwrite)
         for path, page in zip(pictures, layout.pages, strict=False)

@@ -37,7 +37,6 @@ __all__ = [
     "MetalSettings",
     "look_at_type",
     "merge_metal",
-    "metal_faults",
 ]
 
 _ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
@@ -91,19 +90,6 @@ def look_at_type(
     maps = impression_maps(matter)
     notes = (*impression_notes(maps), *make_up_notes(matter))
     return MetalSeen(_findings(matter), maps, notes)
-
-
-def metal_faults(
-    sheets: Sequence[Sheet],
-    lines: Sequence[Line],
-    readings: Sequence[Reading],
-    collation: Collation,
-    copy: Copy,
-    *,
-    settings: MetalSettings | None = None,
-) -> tuple[MetalFinding, ...]:
-    """The faults of the type alone, in order of the proof; arguments as of `look_at_type`."""
-    return look_at_type(sheets, lines, readings, collation, copy, settings=settings).findings
 
 
 def _findings(matter: Matter) -> tuple[MetalFinding, ...]:

@@ -58,7 +58,7 @@ def merge_metal(
 
     Args:
         faults: what weighing left, in order of the proof.
-        findings: from `metal_faults`.
+        findings: from `look_at_type`.
         readings: one a line.
         collation: the lines laid against the copy.
         copy: the approved copy.

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from proofcheck.recast.change import Change
 
-__all__ = ["JOB_FONT", "SPACES", "SortsWanted", "load_bill", "sorts_wanted", "spaces_for"]
+__all__ = ["SPACES", "SortsWanted", "load_bill", "sorts_wanted", "spaces_for"]
 
 SPACES: Mapping[str, int] = MappingProxyType(
     {"5-to-em": 12, "4-to-em": 15, "3-to-em": 20, "en": 30, "em": 60}
@@ -31,23 +31,6 @@ SPACES: Mapping[str, int] = MappingProxyType(
 """Spaces of the case in sixtieths of an em."""
 
 _MOST_SPACES = 4
-_LOWER = (
-    "a30 b12 c16 d18 e40 f12 g12 h20 i30 j8 k8 l20 m16 n30 o30 p12 q6 r30 s30 t30 u16 v8 w12 "
-    "x6 y12 z6"
-)
-_UPPER = (
-    "A15 B6 C10 D8 E18 F7 G7 H8 I15 J5 K5 L10 M8 N15 O15 P8 Q3 R15 S15 T15 U8 V5 W6 X3 Y6 Z3 &6"
-)
-_POINTS = {".": 31, ",": 31, ":": 6, ";": 6, "-": 9, "’": 13, "!": 9, "?": 8, "(": 6, ")": 6}
-_FIGURES = dict.fromkeys("123456789", 4) | {"0": 6, "$": 4}
-
-JOB_FONT: Mapping[str, int] = MappingProxyType(
-    {entry[0]: int(entry[1:]) for entry in f"{_LOWER} {_UPPER}".split()}
-    | _POINTS
-    | _FIGURES
-    | {"fi": 3, "fl": 3, "ff": 3, "ffi": 2, "ffl": 2}
-)
-"""A 15A 30a font as sold; of figures given as "4 or 5" the fewer."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,7 @@ from PIL import Image
 
 from proofcheck import check_proof
 from proofcheck.errors import ProofcheckError
-from proofcheck.metal import MetalSettings, metal_faults
+from proofcheck.metal import MetalSettings, look_at_type
 from proofcheck.options import Options
 from proofcheck.values import Box, Kind, Status
 
@@ -100,7 +100,7 @@ def _as_printed(page: Page, options: Options, total: _Sum) -> None:
     whole = _processor_seconds() - start
     start = _processor_seconds()
     settings = MetalSettings(comparer=options.type_weights)
-    metal_faults(
+    look_at_type(
         report.sheets, report.lines, report.readings, report.collation, report.copy,
         settings=settings,
     )  # fmt: skip
