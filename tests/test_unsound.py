@@ -84,14 +84,29 @@ def test_a_letter_of_italic_is_told_among_roman(forme, letter):
     assert [(each.line, each.copy_text) for each in told] == [(line, letter)]
 
 
-@pytest.mark.parametrize("letter", "aeghnrst")
-def test_a_broken_letter_is_told_as_broken(forme, letter):
+BREAKS = {"a": 4, "e": 5, "g": 6, "h": 4, "n": 4, "r": 1, "s": 1, "t": 6}
+"""Of six breaks of each letter the one that takes the most ink, by the print alone: from 0.17 of
+an a to 0.4 of a t."""
+
+
+@pytest.mark.parametrize("letter", BREAKS)
+def test_a_letter_that_has_lost_a_good_part_is_told_and_no_other(forme, letter):
+    # It is no sound letter of the proof's own; strange or broken, it may look the same.
+    line, word = _word_with(forme, letter)
+    faulty = broken_letter(forme, line, word, letter=word.index(letter), seed=BREAKS[letter])
+    told = [each for each in findings(faulty) if each.kind in OF_LETTERS]
+    assert [(each.line, each.copy_text) for each in told] == [(line, letter)]
+
+
+@pytest.mark.parametrize("letter", "nrt")
+def test_a_stem_that_has_lost_a_part_is_told_as_broken(forme, letter):
+    # Letters of plain stems, of which no other face shows less.
     line, word = _word_with(forme, letter)
     faulty = broken_letter(forme, line, word, letter=word.index(letter), seed=3)
     told = [each for each in findings(faulty) if each.kind in OF_LETTERS]
-    assert {(each.line, each.kind, each.copy_text) for each in told} <= {
+    assert [(each.line, each.kind, each.copy_text) for each in told] == [
         (line, Kind.BROKEN_LETTER, letter)
-    }
+    ]
 
 
 @pytest.mark.parametrize("family", ["schola", "old-standard"])
