@@ -42,11 +42,11 @@ class Rules:
     dash_space: bool = True
     """Spaces round an em or en dash are the shop's style."""
     point_space: bool = True
-    """So are spaces before ; : ! ? …, inside quotes and brackets, as in old setting, and between
-    initials, which often have a thin one."""
+    """So are spaces before ; : ! ? and round …, inside quotes and brackets, as in old setting, and
+    between initials, which often have a thin one. An apostrophe is no quote."""
     leaders: bool = True
-    """A row of leader points stands for the white space in a table, at any length; so a rule to
-    write on for the copy's row of underscores."""
+    """A row of leader points, five or more, stands for the copy's row or for the white space in a
+    table, at any length; so a rule to write on for the copy's row of underscores."""
     letter_space: bool = True
     """A line set with spaces between its letters is read as its words; so is a word that stands
     off from its large initial."""
@@ -55,8 +55,11 @@ class Rules:
     letter shaped alike both ways (c o s u v w x z), read small among capitals no taller than it,
     is a capital."""
     folio: bool = True
-    """A page number or signature at the head or foot, and a running head repeated at the head of
-    a later sheet, need no copy."""
+    """A page number or signature standing by itself at the head or foot, one at the outer end of
+    a running head, and a running head come again on a later sheet, need no copy."""
+    reading_order: bool = True
+    """Copy of a table, or of a list set across, goes row by row where the columns of the proof
+    are read downwards."""
     division_run: bool = False
     """More than two divisions at line ends running are passed."""
 

@@ -254,6 +254,8 @@ class Cause(StrEnum):
     RUN_DOWN_LINE = "run-down line"
     SLUG_LEFT_IN = "slug left in twice"
     SLUG_MISPLACED = "slug in the wrong place"
+    COLUMN_MISPLACED = "column in the wrong place"
+    PAGE_MISPLACED = "page in the wrong place"
     OTHER_JOB = "matter of another job"
 
 
@@ -300,6 +302,9 @@ class Difference:
     follows: int | None = None
     """Of lines astray: the printed line they should follow (0 = at the head). None for two lines
     that change places, and for all other kinds."""
+    make_up: str = ""
+    """Of lines astray that are a whole column or page: where that belongs, in plain words ("page 1
+    should follow page 2"). Pages are the sheets of the proof, from 1."""
     only_query: bool = False
     """True for what only a person can settle, however plain it is in print: a word all in
     capitals where the copy has small letters may be the style of a head."""

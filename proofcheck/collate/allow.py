@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from proofcheck.collate.edits import is_dash
+from proofcheck.collate.quotes import is_quote
 from proofcheck.same import rule_of
 
 if TYPE_CHECKING:
@@ -16,31 +18,124 @@ if TYPE_CHECKING:
     from proofcheck.collate.lay import Alignment
     from proofcheck.same import Compared, Rules
 
-__all__ = ["allowance_for", "count_spellings"]
+__all__ = ["Allowances", "count_spellings"]
 
 _SPACED_BEFORE = frozenset(";:!?…")
-_QUOTES = frozenset("'\"“”‘’«»")
 _OPENING = frozenset("([{")
 _CLOSING = frozenset(")]}")
+_LEADERS = frozenset("…_")
+_LONGEST_ROW = 90
+"""Characters from which on a line of copy is prose, not a row of a table."""
+_MOST_WORDS = 3
+"""Words that may follow the leaders in a row."""
+_MOST_OF_FIGURES = 6
+"""The same where figures come first: "6, 7, and 8 a.m."."""
+_POINTS = re.compile(r"\t|…|\.(?: ?\.){2,}|_{2,}|  +")
+_FIGURES = re.compile(r"[£$]?\d")
 
 
-def allowance_for(edit: Edit, proof: str, copy: str, rules: Rules) -> str | None:
-    """Name of the rule that lets an edit pass, None where it is a difference."""
-    printed, wanted = proof[edit.p0 : edit.p1], copy[edit.c0 : edit.c1]
-    if {printed, wanted} == {"", " "}:
-        if rules.leaders and "…" in proof[max(0, edit.p0 - 1) : edit.p1 + 1]:
+class Allowances:
+    """The allowances one copy's differences may have.
+
+    Args:
+        copy: the copy's compared form.
+        source: the copy's own text.
+        rules: which are made.
+    """
+
+    def __init__(self, copy: Compared, source: str, rules: Rules) -> None:
+        self._copy, self._source, self._rules = copy, source, rules
+
+    def rule_for(self, edit: Edit, proof: str) -> str | None:
+        """Name of the rule that lets an edit pass, None where it is a difference."""
+        copy, rules = self._copy.text, self._rules
+        printed, wanted = proof[edit.p0 : edit.p1], copy[edit.c0 : edit.c1]
+        if {printed, wanted} == {"", " "}:
+            if "…" in proof[max(0, edit.p0 - 1) : edit.p1 + 1] and self._leads(edit, proof):
+                return "leaders"
+            return self._for_space(edit, proof, extra=bool(printed))
+        if not rules.leaders or not self._leads(edit, proof):
+            return None
+        if _swallowed(proof[max(0, edit.p0 - 1) : edit.p1 + 2], printed, wanted):
             return "leaders"
-        text, at = (proof, edit.p0) if printed else (copy, edit.c0)
-        if rules.point_space and _between_initials(text, at):
-            return "point-space"
-        return _for_space(text[at - 1 : at], text[at + 1 : at + 2], rules, extra=bool(printed))
-    if rules.leaders and _swallowed(proof[edit.p0 - 1 : edit.p1 + 2], printed, wanted):
-        return "leaders"
-    points = (printed + wanted).replace(" ", "")
-    if rules.leaders and points and set(points) <= {"…", "_"}:
-        row = _row(proof, edit.p0, edit.p1) + _row(copy, edit.c0, edit.c1)
-        return "leaders" if row > len(points) or len(points) > 1 else None
-    return None
+        points = (printed + wanted).replace(" ", "")
+        if points and set(points) <= _LEADERS:
+            row = _row(proof, edit.p0, edit.p1) + _row(copy, edit.c0, edit.c1)
+            return "leaders" if row > len(points) or len(points) > 1 else None
+        return None
+
+    def _leads(self, edit: Edit, proof: str) -> bool:
+        """Whether points at a place are leaders: five or more of the copy's, or a table's row."""
+        if not self._rules.leaders:
+            return False
+        around = self._copy.text[max(0, edit.c0 - 2) : edit.c1 + 2]
+        if "……" in around or "__" in around:
+            return True
+        near = proof[max(0, edit.p0 - 2) : edit.p1 + 2] + around
+        return bool(_LEADERS & set(near)) and self._in_table(edit)
+
+    def _in_table(self, edit: Edit) -> bool:
+        """Whether a place in the copy is before the last cell of a row."""
+        held, source = self._copy, self._source
+        if not len(held.start):
+            return False
+        before = int(held.end[edit.c0 - 1]) if edit.c0 else 0
+        after = int(held.start[edit.c1]) if edit.c1 < len(held.start) else len(source)
+        white = source[before:after]
+        if "\t" in white:
+            return True
+        start = source.rfind("\n", 0, before) + 1
+        end = found if (found := source.find("\n", before)) >= 0 else len(source)
+        held_at = [m.span() for m in _POINTS.finditer(source, start, end)]
+        low = start + len(source[start:before].rstrip(" .…_"))
+        high = end - len(source[min(after, end) : end].lstrip(" .…_"))
+        if held_at and not any(first < high and low < last for first, last in held_at):
+            # The row has its leaders, or its white space, elsewhere.
+            return False
+        rest = source[before:end].lstrip(" .…_")
+        if end - start > _LONGEST_ROW or not _ends_row(rest):
+            return False
+        wide = "  " in white and "\n" not in white
+        return wide or bool(_FIGURES.match(rest)) or self._rows_beside(start, end)
+
+    def _rows_beside(self, start: int, end: int) -> bool:
+        """Whether the line of copy before or after a line has a row of points, too, or a column."""
+        above = self._source[:start].rstrip().rpartition("\n")[2]
+        below = self._source[end:].lstrip("\n").partition("\n")[0]
+        for line in (above, below):
+            found = list(_POINTS.finditer(line.strip()))
+            if found and len(line) <= _LONGEST_ROW and _ends_row(line.strip()[found[-1].end() :]):
+                return True
+        return False
+
+    def _for_space(self, edit: Edit, proof: str, *, extra: bool) -> str | None:
+        """Rule for a space between two characters that one side has and the other hasn't."""
+        copy = self._copy.text
+        text, at = (proof, edit.p0) if extra else (copy, edit.c0)
+        before, after = text[at - 1 : at], text[at + 1 : at + 2]
+        if self._rules.dash_space and any(is_dash(char) for char in (before, after)):
+            return "dash-space"
+        if not self._rules.point_space:
+            return None
+        passes = _between_initials(text, at) or before == "…" or _before_point(text, at)
+        if extra:
+            passes |= before in _OPENING or after in _CLOSING
+            # The copy sets the quote close against its word, so the space is inside the quotes.
+            passes |= is_quote(copy, edit.c0 - 1, opens=True, like=before)
+            passes |= is_quote(copy, edit.c0, opens=False, like=after)
+        return "point-space" if passes else None
+
+
+def _ends_row(text: str) -> bool:
+    """Whether a text is short enough to be the last cell of a row."""
+    most = _MOST_OF_FIGURES if _FIGURES.match(text.strip()) else _MOST_WORDS
+    return 0 < len(text.split()) <= most
+
+
+def _before_point(text: str, at: int) -> bool:
+    """Whether a space stands before a point that may have one; not within a figure (6:30)."""
+    figure = text[at - 1 : at].isdigit() and text[at + 2 : at + 3].isdigit()
+    return text[at + 1 : at + 2] in _SPACED_BEFORE and not figure
 
 
 def _between_initials(text: str, at: int) -> bool:
@@ -57,7 +152,7 @@ def _swallowed(around: str, printed: str, wanted: str) -> bool:
 
     It can't be told from theirs where they begin right after it, or it after the word.
     """
-    if printed == ".":
+    if printed == "." and not wanted.strip():
         return around[-1:] == "…" or around[-2:-1] == "…"
     if wanted != ".":
         return False
@@ -68,28 +163,11 @@ def _swallowed(around: str, printed: str, wanted: str) -> bool:
 
 def _row(text: str, start: int, end: int) -> int:
     """How many leader points stand at a place in a row."""
-    while start > 0 and text[start - 1] in "…_":
+    while start > 0 and text[start - 1] in _LEADERS:
         start -= 1
-    while end < len(text) and text[end] in "…_":
+    while end < len(text) and text[end] in _LEADERS:
         end += 1
     return end - start
-
-
-def _for_space(before: str, after: str, rules: Rules, *, extra: bool) -> str | None:
-    """Rule for a space between two characters that one side has and the other hasn't."""
-    beside = (before, after)
-    if rules.dash_space and any(is_dash(char) for char in beside):
-        return "dash-space"
-    if not rules.point_space:
-        return None
-    if after in _SPACED_BEFORE or before == "…":
-        return "point-space"
-    if extra and (before in _OPENING or after in _CLOSING):
-        return "point-space"
-    # The copy sets the quote close against its word, so the space is inside the quotes.
-    if extra and (before in _QUOTES or after in _QUOTES):
-        return "point-space"
-    return None
 
 
 def count_spellings(

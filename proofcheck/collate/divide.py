@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from proofcheck.collate.edits import Edit
     from proofcheck.collate.lay import Alignment
-    from proofcheck.collate.stray import Setting
+    from proofcheck.collate.setting import Setting
     from proofcheck.same import Compared, Rules
 
 __all__ = ["division_faults"]

@@ -196,7 +196,7 @@ def _with_hyphens(edits: list[Edit], proof: str, copy: str) -> list[Edit]:
         start = min([edit.c0, *(e.c0 for e in beside)])
         end = max([edit.c1, *(e.c1 for e in beside)])
         divides = copy[start - 1 : start].strip() and copy[end : end + 1].strip()
-        if divides or edit.p1 >= len(proof):
+        if divides:
             out.append(edit)
         else:
             out.append(Edit(edit.c0, edit.c1, edit.p0, edit.p0 + 1))

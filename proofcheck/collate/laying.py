@@ -12,12 +12,14 @@ from proofcheck.collate.order import Order, alike, find_order, stray_blocks
 from proofcheck.collate.place import Loose, loose
 from proofcheck.collate.rescue import found_out_of_place, not_too_many
 from proofcheck.collate.spaced import with_initials, without_letterspace
-from proofcheck.collate.stray import Setting, is_run_down
+from proofcheck.collate.stray import is_run_down
 from proofcheck.collate.stream import stream_of
 from proofcheck.same import Compared, Rules, compared
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from proofcheck.collate.setting import Setting
 
 __all__ = ["BORNE_OUT", "Laying", "lay_lines"]
 

@@ -14,7 +14,7 @@ from proofcheck.collate.place import Candidate, Loose, candidates, chain
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["Order", "alike", "find_order", "stray_blocks"]
+__all__ = ["Order", "alike", "find_order", "steady_of", "stray_blocks"]
 
 _SURE_SHARE = 0.5
 """Share of its letter runs a line out of order must have at its place to be put there."""
@@ -136,18 +136,27 @@ def _rising(sequence: Sequence[int]) -> list[int]:
     return out[::-1]
 
 
+def steady_of(sequence: Sequence[int]) -> frozenset[int]:
+    """The lines that stand in good order: as many as can be said to."""
+    return frozenset(_rising(sequence))
+
+
 def stray_blocks(sequence: Sequence[int]) -> list[list[int]]:
     """Runs of lines that stand out of order in the proof, as they follow one another.
+
+    Lines that are in no order (foreign, doubled) part no run.
 
     Args:
         sequence: places in the proof of the lines, in order of the copy.
     """
-    steady = set(_rising(sequence))
+    steady = steady_of(sequence)
+    rank = {line: k for k, line in enumerate(sorted(sequence))}
     blocks: list[list[int]] = []
     for here, line in enumerate(sequence):
         if line in steady:
             continue
-        follows = here and blocks and blocks[-1][-1] == sequence[here - 1] == line - 1
+        before = sequence[here - 1] if here else None
+        follows = blocks and blocks[-1][-1] == before and rank[before] == rank[line] - 1
         if follows:
             blocks[-1].append(line)
         else:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from proofcheck.collate.lay import Alignment
-    from proofcheck.collate.stray import Setting
+    from proofcheck.collate.setting import Setting
     from proofcheck.same import Compared
     from proofcheck.values import Copy, Line
 

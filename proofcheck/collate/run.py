@@ -8,21 +8,19 @@ from typing import TYPE_CHECKING
 from proofcheck.causes import with_cause
 from proofcheck.collate.allow import count_spellings
 from proofcheck.collate.divide import division_faults
+from proofcheck.collate.folios import Folios
+from proofcheck.collate.heads import head_told
 from proofcheck.collate.laying import BORNE_OUT, Laying, lay_lines
+from proofcheck.collate.makeup import disorder
 from proofcheck.collate.paragraphs import paragraph_faults
-from proofcheck.collate.stray import (
-    Setting,
-    disorder,
-    doubled_lines,
-    foreign_lines,
-    is_folio,
-)
+from proofcheck.collate.setting import Setting
+from proofcheck.collate.stray import doubled_lines, foreign_lines
 from proofcheck.collate.tell import Teller, Told
 from proofcheck.same import USUAL, Rules
 from proofcheck.values import Collation, Copy, Difference, Kind, Line, Placing, Reading, Span
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
 __all__ = ["collate"]
 
@@ -51,19 +49,28 @@ def collate(
     """
     setting = Setting(readings, {line.number: line for line in lines})
     laying = lay_lines(copy.text, setting, rules, part=part)
-    agreement = _agreement(laying, readings, setting, rules)
+    folios = Folios(setting)
+    agreement = _agreement(laying, folios, rules)
     if agreement < BORNE_OUT:
         none = tuple(Placing(reading.line, None) for reading in readings)
         return Collation(none, (), {}, agreement, mismatch=True)
-    told = Teller(laying.alignment, laying.copy, readings, rules).told()
-    numbers = {reading.line: k for k, reading in enumerate(readings)}
+    told = Teller(laying.alignment, laying.copy, copy.text, readings, rules).told()
+    numbers = setting.place
     spans = _spans(laying, told, numbers)
     waived: Counter[str] = Counter()
     told = _within(told, laying) if part else told
-    told = [one._replace(rule=one.rule or _allowed(one, copy, setting, rules)) for one in told]
+    heads = _heads(laying, folios, spans, copy.text) if rules.folio else {}
+    for at, first in heads.items():
+        waived["folio"] += 1
+        if first in spans:
+            spans[at] = spans[first]
+            found = head_told(at, spans[first], copy.text, laying.lines, setting, rules)
+            told += [one for one in found if not folios.is_outer(one.difference)]
+    told = [one._replace(rule=one.rule or _allowed(one, copy, folios, rules)) for one in told]
     differences = [one.difference for one in told if one.rule is None]
     waived.update(one.rule for one in told if one.rule is not None)
-    differences += _line_faults(laying, setting, spans, rules, waived, copy)
+    swapped = _swapped(differences, setting)
+    differences += _line_faults(laying, folios, spans, rules, waived, copy, heads, swapped)
     differences += division_faults(laying.alignment, laying.copy, setting, rules, language, waived)
     differences += paragraph_faults(laying.alignment, laying.copy, setting, copy, spans)
     if laying.letterspaced:
@@ -77,7 +84,17 @@ def collate(
     return Collation(placings, tuple(differences), dict(sorted(waived.items())), agreement)
 
 
-def _allowed(told: Told, copy: Copy, setting: Setting, rules: Rules) -> str | None:
+def _heads(laying: Laying, folios: Folios, spans: dict[int, Span], copy: str) -> dict[int, int]:
+    """Lines too many that are running heads come again, and the line each repeats."""
+    placed = {k: span for k, span in spans.items() if k not in laying.order.doubled}
+    found = {
+        at: folios.repeats(at, placed, copy)
+        for at in sorted((laying.foreign | laying.order.doubled.keys()) - laying.run_down)
+    }
+    return {at: first for at, first in found.items() if first is not None}
+
+
+def _allowed(told: Told, copy: Copy, folios: Folios, rules: Rules) -> str | None:
     """Name of the rule that lets a difference pass for what it is or where it stands."""
     difference = told.difference
     if difference.kind is Kind.CASE and difference.only_query and rules.small_caps:
@@ -85,7 +102,7 @@ def _allowed(told: Told, copy: Copy, setting: Setting, rules: Rules) -> str | No
         start, end = difference.copy
         return "small-caps" if any(s.start <= start and end <= s.end for s in asked) else None
     if difference.kind is Kind.WORD_EXTRA and rules.folio:
-        return "folio" if setting.holds_folio(difference) else None
+        return "folio" if folios.is_joined(difference) else None
     return None
 
 
@@ -95,14 +112,10 @@ def _at(difference: Difference) -> tuple[int, int, int]:
     return difference.proof.start, int(after), difference.copy.start
 
 
-def _agreement(
-    laying: Laying, readings: Sequence[Reading], setting: Setting, rules: Rules
-) -> float:
+def _agreement(laying: Laying, folios: Folios, rules: Rules) -> float:
     """Share of what is printed that the copy bears out; folios and run-down lines don't count."""
     sizes = {k: len(line.text.replace(" ", "")) for k, line in enumerate(laying.lines)}
-    skip = laying.run_down | {
-        k for k in laying.foreign if rules.folio and is_folio(k, readings[k].text, setting)
-    }
+    skip = laying.run_down | {k for k in laying.foreign if rules.folio and folios.is_folio(k)}
     total = sum(size for k, size in sizes.items() if k not in skip)
     shares = laying.alignment.borne_out()
     held = sum(share * sizes[k] for k, share in zip(laying.sequence, shares, strict=True))
@@ -165,30 +178,44 @@ def _within(told: list[Told], laying: Laying) -> list[Told]:
     ]
 
 
+def _swapped(differences: Sequence[Difference], setting: Setting) -> frozenset[int]:
+    """Lines of a word each that are told to change places already."""
+    return frozenset(
+        d.line
+        for d in differences
+        if d.kind is Kind.WORDS_TRANSPOSED
+        and d.other_lines
+        and d.proof_text == setting.readings[setting.place[d.line]].text
+    )
+
+
 def _line_faults(
     laying: Laying,
-    setting: Setting,
+    folios: Folios,
     spans: dict[int, Span],
     rules: Rules,
     waived: Counter[str],
     copy: Copy,
+    heads: Mapping[int, int],
+    swapped: frozenset[int],
 ) -> list[Difference]:
     """Foreign, run-down, doubled and misplaced lines."""
+    setting = folios.setting
     foreign = []
-    doubled = dict(laying.order.doubled)
-    for k in sorted(laying.foreign | laying.run_down | doubled.keys()):
-        text = setting.readings[k].text
-        on_edge = is_folio(k, text, setting) or setting.repeats_head(k)
-        if rules.folio and k not in laying.run_down and on_edge:
+    doubled = {k: first for k, first in laying.order.doubled.items() if k not in heads}
+    for k in sorted((laying.foreign | laying.run_down | doubled.keys()) - heads.keys()):
+        if rules.folio and k not in laying.run_down and folios.is_folio(k):
             waived["folio"] += 1
             doubled.pop(k, None)
-        elif text and k not in doubled:
+        elif setting.readings[k].text and k not in doubled:
             foreign.append(k)
     gaps = _gaps([*foreign, *doubled], spans)
     out = foreign_lines(foreign, laying.run_down, setting, gaps)
     out += doubled_lines(doubled, setting, gaps)
-    placed = [k for k in laying.sequence if k in spans]
-    return out + disorder(placed, setting, spans, copy.text)
+    placed = [k for k in laying.sequence if k in spans and setting.readings[k].line not in swapped]
+    return out + disorder(
+        placed, setting, spans, copy.text, waived if rules.reading_order else None
+    )
 
 
 def _gaps(lines: Sequence[int], spans: dict[int, Span]) -> dict[int, int]:

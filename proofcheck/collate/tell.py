@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from proofcheck.collate.allow import allowance_for
+from proofcheck.collate.allow import Allowances
 from proofcheck.collate.capitals import only_capitals, with_stretched_case
 from proofcheck.collate.edits import Edit, How
 from proofcheck.collate.region import core_of
@@ -36,16 +36,26 @@ class Told(NamedTuple):
 
 
 class Teller:
-    """Tells the edits of one alignment."""
+    """Tells the edits of one alignment.
+
+    Args:
+        alignment: the lines laid on the copy.
+        copy: the copy's compared form.
+        source: the copy's own text.
+        readings: one a printed line.
+        rules: the allowances made.
+    """
 
     def __init__(
         self,
         alignment: Alignment,
         copy: Compared,
+        source: str,
         readings: Sequence[Reading],
         rules: Rules,
     ) -> None:
-        self.alignment, self.copy, self.rules = alignment, copy, rules
+        self.alignment, self.copy = alignment, copy
+        self.allowances = Allowances(copy, source, rules)
         self.proof = alignment.stream.text
         self.stream = alignment.stream
         self.readings = readings
@@ -61,7 +71,7 @@ class Teller:
                 continue
             for piece in self._pieces(edit):
                 difference = self._told(piece)
-                rule = allowance_for(piece, self.proof, self.copy.text, self.rules)
+                rule = self.allowances.rule_for(piece, self.proof)
                 out.append(Told(difference, rule))
         return out
 

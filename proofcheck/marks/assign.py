@@ -191,7 +191,8 @@ def _lines_moved(difference: Difference, hand_set: bool) -> Mark:  # noqa: ARG00
     follows = difference.follows
     where = f"after line {follows}" if follows else "to the head"
     should = f"should follow line {follows}" if follows else "should stand first"
-    mark = _bare("transpose", f"{lines(concerned)} {should}", "swap")
+    make_up = f"{difference.make_up}: " if difference.make_up else ""
+    mark = _bare("transpose", f"{make_up}{lines(concerned)} {should}", "swap")
     return replace(mark, matter=where, margin=f"tr {where}")
 
 

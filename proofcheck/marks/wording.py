@@ -6,6 +6,8 @@ from proofcheck.visible import visible
 
 __all__ = ["lines", "named", "quoted", "shortened"]
 
+_ENUMERATED = 3
+"""More lines than this that follow one another are named by the first and the last."""
 LONGEST_QUOTE = 60
 """Characters of copy quoted in one instruction; what is longer is cut in the middle."""
 
@@ -58,8 +60,10 @@ def named(text: str) -> str:
 
 
 def lines(numbers: tuple[int, ...]) -> str:
-    """Printed lines by number, as in "line 3", "lines 3 and 4", "lines 3, 4 and 5"."""
+    """Printed lines by number, as in "line 3", "lines 3 and 4", "lines 3 to 9"."""
     if len(numbers) == 1:
         return f"line {numbers[0]}"
+    if len(numbers) > _ENUMERATED and numbers[-1] - numbers[0] == len(numbers) - 1:
+        return f"lines {numbers[0]} to {numbers[-1]}"
     head = ", ".join(str(n) for n in numbers[:-1])
     return f"lines {head} and {numbers[-1]}"

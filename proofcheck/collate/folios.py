@@ -1,0 +1,191 @@
+"""Page numbers, signatures and running heads: what a page has that no copy need have.
+
+A folio stands by itself at the head or foot of its page, or at the outer end of a running head. A
+number that is joined to a line of matter is foreign to it. Common practice.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cached_property
+from statistics import median
+from typing import TYPE_CHECKING
+
+from rapidfuzz.distance import Indel
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from proofcheck.collate.setting import Setting
+    from proofcheck.values import Difference, Reading, Span
+
+__all__ = ["Folios", "less_folio"]
+
+_ROMAN = "(?=[ivxlc])c{0,3}(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})"
+_NUMBER = rf"\d{{1,3}}|{_ROMAN}|{_ROMAN.upper()}"
+_BEFORE, _AFTER = r"(?:[\[(]|[—–_-][—–_ -]*)?", r"(?:[\])]|\.|[—–_ -]*[—–_-])?"
+_FOLIO = f"{_BEFORE}(?:{_NUMBER}){_AFTER}"
+_BARE = re.compile(r"[^\W_]+")
+_ALONE = re.compile(_FOLIO)
+_ALONE_OF_FOUR = re.compile(rf"{_BEFORE}\d{{4}}{_AFTER}")
+_FIRST, _LAST = re.compile(rf"{_FOLIO} +"), re.compile(rf" +{_FOLIO}$")
+_SIGNATURE = re.compile(r"([A-IK-UX-Z])\1? ?[2-9*]|([B-HK-NP-UX-Z])\2?|\d{1,2}\*")
+"""A letter of the printers' alphabet, which has no J, V or W (from memory), that is no word."""
+_FAR_OFF = 4.4
+"""A folio beside a head stands two ems from it or more: so many x-heights; common practice."""
+_HEAD_APART = 1.15
+_OTHER_SIZE = 1.1
+_ALIKE = 0.7
+"""Likeness of two heads of which one is meant for the other."""
+
+
+class Folios:
+    """What is no matter of the copy on the pages of one proof.
+
+    Args:
+        setting: the printed lines.
+    """
+
+    def __init__(self, setting: Setting) -> None:
+        self.setting = setting
+
+    def is_folio(self, at: int) -> bool:
+        """Whether a whole line is a page number at head or foot, or a signature at the foot."""
+        setting, text = self.setting, self.setting.readings[at].text
+        if _SIGNATURE.fullmatch(text) and self._in_place(at) and not setting.at_head(at):
+            return True
+        if not self._is_number(at):
+            return False
+        number = _as_number(text)
+        if number is None:
+            return True
+        return self._borne_out(at, number, asked=bool(_ALONE_OF_FOUR.fullmatch(text)))
+
+    def _is_number(self, at: int) -> bool:
+        """Whether a line is a number and nothing else, in a folio's place."""
+        text = self.setting.readings[at].text
+        if not (_ALONE.fullmatch(text) or _ALONE_OF_FOUR.fullmatch(text)):
+            return False
+        return self._in_place(at)
+
+    def _in_place(self, at: int) -> bool:
+        """Whether a line stands where a folio or a signature does.
+
+        That is alone at the head, or at the foot below a white line, or in the white line itself
+        where text does not begin.
+        """
+        setting = self.setting
+        if not setting.alone_in_row(at):
+            return False
+        below = setting.stands_apart(at) or setting.towards_right(at)
+        return setting.at_head(at) or (setting.at_foot(at) and below)
+
+    @cached_property
+    def _numbers(self) -> dict[int, int]:
+        """The page number of each sheet that has one, in figures."""
+        out: dict[int, int] = {}
+        for at, reading in enumerate(self.setting.readings):
+            line = self.setting.line(at)
+            if line is None or (number := _as_number(reading.text)) is None:
+                continue
+            if self._is_number(at):
+                out[line.sheet] = number
+        return out
+
+    def _borne_out(self, at: int, number: int, *, asked: bool) -> bool:
+        """Whether the other pages' numbers run on to this one; none need be, unless asked."""
+        line = self.setting.line(at)
+        sheet = line.sheet if line else 0
+        others = [n - s for s, n in self._numbers.items() if s != sheet]
+        here = number - sheet
+        if asked:
+            return here in others
+        # Two that agree with one another, and not with this one, say that it is wrong.
+        return here in others or len(others) < 2 or len(set(others)) > 1
+
+    def is_joined(self, difference: Difference) -> bool:
+        """Whether words too many are a page number at the outer end of a running head.
+
+        It stands far off from the head, or the same head on another page has the number that goes
+        with that.
+        """
+        setting, at = self.setting, self.setting.place[difference.line]
+        reading, text = setting.readings[at], difference.proof_text.strip()
+        start, end = difference.proof
+        line = setting.line(at)
+        if line is None or not self.is_outer(difference) or not setting.at_head(at):
+            return False
+        space = reading.letters[end - 1 if start == 0 else start]
+        if space.text == " " and space.box.width >= _FAR_OFF * line.x_height_px:
+            return True
+        rest = reading.text[end:] if start == 0 else reading.text[:start]
+        return self._goes_with(line.sheet, rest.strip(), _as_number(text))
+
+    def is_outer(self, difference: Difference) -> bool:
+        """Whether words too many are a number at either end of their line."""
+        start, end = difference.proof
+        size = len(self.setting.readings[self.setting.place[difference.line]].letters)
+        alone = _ALONE.fullmatch(difference.proof_text.strip())
+        return bool(alone) and (start == 0 or end == size)
+
+    def _goes_with(self, sheet: int, head: str, number: int | None) -> bool:
+        """Whether another sheet has the same head with the number that goes with this one's."""
+        for at in self.setting.first_rows:
+            other = self.setting.lines[self.setting.readings[at].line].sheet
+            text = self.setting.readings[at].text
+            for cut in (_FIRST.match(text), _LAST.search(text)):
+                if other == sheet or cut is None or number is None:
+                    continue
+                its = _as_number(cut.group().strip())
+                if its == number + other - sheet and text.replace(cut.group(), "") == head:
+                    return True
+        return False
+
+    def repeats(self, at: int, spans: Mapping[int, Span], copy: str) -> int | None:
+        """The head of an earlier sheet that a line is meant to be over again; None for none.
+
+        Args:
+            at: place of the line in the proof.
+            spans: each placed line's stretch of copy.
+            copy: the copy's text.
+        """
+        mine = less_folio(self.setting.readings[at])
+        best, twin = _ALIKE, None
+        for k in self.setting.heads_before(at):
+            if k in spans and not _is_whole_line(spans[k], copy):
+                continue
+            other = less_folio(self.setting.readings[k])
+            likeness = Indel.normalized_similarity(mine.casefold(), other.casefold())
+            if likeness > best:
+                best, twin = likeness, k
+        return twin if twin is not None and self._looks_like_head(at) else None
+
+    def _looks_like_head(self, at: int) -> bool:
+        """Whether a line at the head of a sheet is no line of its text."""
+        setting, text = self.setting, self.setting.readings[at].text
+        line = setting.line(at)
+        if line is None or not any(map(str.islower, text)):
+            return True
+        others = [o.x_height_px for o in setting.on_sheet(line.sheet) if o is not line]
+        usual = median(others) if others else line.x_height_px
+        sizes = sorted((usual, line.x_height_px))
+        return setting.stands_apart(at, _HEAD_APART) or sizes[1] >= _OTHER_SIZE * sizes[0]
+
+
+def less_folio(reading: Reading) -> str:
+    """A running head without the page number at either end of it."""
+    return _LAST.sub("", _FIRST.sub("", reading.text, count=1), count=1)
+
+
+def _as_number(text: str) -> int | None:
+    """The figure a folio has; None for roman ones."""
+    found = _BARE.search(text)
+    plain = found is not None and found.group().isascii() and found.group().isdigit()
+    whole = _ALONE.fullmatch(text) or _ALONE_OF_FOUR.fullmatch(text)
+    return int(found.group()) if found and plain and whole else None
+
+
+def _is_whole_line(span: Span, copy: str) -> bool:
+    """Whether a stretch of copy is all of a line of it."""
+    beside = copy[: span.start].rpartition("\n")[2] + copy[span.end :].partition("\n")[0]
+    return not beside.strip()
