@@ -151,8 +151,8 @@ def compared(text: str, rules: Rules = USUAL, *, typed: bool = False) -> Compare
         plain = _FRACTION.sub(_in_plain_figures, plain)
     pattern = re.compile("|".join(_patterns(rules, typed=typed)))
     # What can't be seen goes first, so that it never parts what stands together on paper.
-    shown, start, end = _replaced(plain, _UNSEEN)
-    form, first, last = _replaced(shown, pattern)
+    shown, start, end = _replaced(plain, _UNSEEN, rules)
+    form, first, last = _replaced(shown, pattern, rules)
     start, end = start[first], end[np.maximum(last - 1, 0)]
     source, now = code_points(text), code_points(form)
     altered = (end - start != 1) | (source[np.minimum(start, len(source) - 1)] != now)
@@ -160,10 +160,15 @@ def compared(text: str, rules: Rules = USUAL, *, typed: bool = False) -> Compare
 
 
 def _replaced(
-    text: str, pattern: re.Pattern[str]
+    text: str, pattern: re.Pattern[str], rules: Rules
 ) -> tuple[str, NDArray[np.int32], NDArray[np.int32]]:
     """The text with every match as it is written, and each character's start and end before."""
-    found = [(m.start(), m.end(), _written(m.group())) for m in pattern.finditer(text)]
+    found = []
+    for match in pattern.finditer(text):
+        start, new = match.start(), _written(match.group(), rules)
+        # Of four points the first stands by itself.
+        alone = int(new == ".…")
+        found.append((start + alone, match.end(), new[alone:]))
     return _spliced(text, [f for f in found if text[f[0] : f[1]] != f[2]])
 
 
@@ -192,12 +197,14 @@ def _patterns(rules: Rules, *, typed: bool) -> list[str]:
     return patterns
 
 
-def _written(run: str) -> str:
+def _written(run: str, rules: Rules) -> str:
     """How one matched run is written in the compared form."""
     first = run.lstrip()[:1]
     if first == ".":
         # Three points are an ellipsis, four a point and an ellipsis; more are leaders.
-        return {1: ". ", 3: "…", 4: ".…"}.get(run.count("."), "……")
+        count = run.count(".")
+        row = "……" if rules.leaders else "." * count
+        return {1: ". ", 3: "…", 4: ".…"}.get(count, row)
     if first in ("-", "_"):
         return "—" if first == "-" else "__"
     if first and first in "'\"":

@@ -121,3 +121,31 @@ def set_in_lines(text: str, measure: int, rng: Random, *, divide: bool = True) -
             lines.append(line)
             line = word
     return [*lines, line]
+
+
+def pages_of(sheets: list[list[list[str]]]) -> tuple[list[Reading], list[Line]]:
+    """Readings and lines of sheets of columns of lines, as `data/allowance_cases.toml` has them.
+
+    A letter is 10 px wide, a row 24 px deep, a wide gap 60 px.
+    """
+    readings: list[Reading] = []
+    lines: list[Line] = []
+    for sheet, columns in enumerate(sheets):
+        left = 100
+        for column, rows in enumerate(columns):
+            for row, text in enumerate(rows):
+                if not text:
+                    continue
+                at, y = left + 10 * (len(text) - len(text.lstrip(" "))), 100 + 24 * row
+                letters = []
+                for char in text.strip(" "):
+                    width = 60 if char == "\u2003" else 10
+                    shown = " " if char == "\u2003" else char
+                    letters.append(Letter(shown, Box(at, y, width, 12), 1.0))
+                    at += width
+                box = Box.around(letter.box for letter in letters)._replace(height=16)
+                number = len(lines) + 1
+                readings.append(Reading(number, tuple(letters)))
+                lines.append(Line(number, sheet, column, box, (y + 12.0, y + 12.0), 8.0, 10.0))
+            left += 10 * max(map(len, rows)) + 60
+    return readings, lines

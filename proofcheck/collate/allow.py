@@ -30,6 +30,7 @@ _MOST_WORDS = 3
 """Words that may follow the leaders in a row."""
 _MOST_OF_FIGURES = 6
 """The same where figures come first: "6, 7, and 8 a.m."."""
+_WHITE = " \t.…_"
 _POINTS = re.compile(r"\t|…|\.(?: ?\.){2,}|_{2,}|  +")
 _FIGURES = re.compile(r"[£$]?\d")
 
@@ -45,6 +46,7 @@ class Allowances:
 
     def __init__(self, copy: Compared, source: str, rules: Rules) -> None:
         self._copy, self._source, self._rules = copy, source, rules
+        self._shaped = _with_shapes(copy, source)
 
     def rule_for(self, edit: Edit, proof: str) -> str | None:
         """Name of the rule that lets an edit pass, None where it is a difference."""
@@ -59,7 +61,7 @@ class Allowances:
         if _swallowed(proof[max(0, edit.p0 - 1) : edit.p1 + 2], printed, wanted):
             return "leaders"
         points = (printed + wanted).replace(" ", "")
-        if points and set(points) <= _LEADERS:
+        if set(points) & _LEADERS and set(points) <= {*_LEADERS, "."}:
             row = _row(proof, edit.p0, edit.p1) + _row(copy, edit.c0, edit.c1)
             return "leaders" if row > len(points) or len(points) > 1 else None
         return None
@@ -80,23 +82,19 @@ class Allowances:
         if not len(held.start):
             return False
         before = int(held.end[edit.c0 - 1]) if edit.c0 else 0
-        after = int(held.start[edit.c1]) if edit.c1 < len(held.start) else len(source)
-        white = source[before:after]
-        if "\t" in white:
-            return True
         start = source.rfind("\n", 0, before) + 1
         end = found if (found := source.find("\n", before)) >= 0 else len(source)
-        held_at = [m.span() for m in _POINTS.finditer(source, start, end)]
-        low = start + len(source[start:before].rstrip(" .…_"))
-        high = end - len(source[min(after, end) : end].lstrip(" .…_"))
-        if held_at and not any(first < high and low < last for first, last in held_at):
+        rest = source[before:end].lstrip(_WHITE)
+        white = source[start + len(source[start:before].rstrip(_WHITE)) : end - len(rest)]
+        if "\t" in white:
+            return True
+        if not _POINTS.search(white) and _POINTS.search(source, start, end):
             # The row has its leaders, or its white space, elsewhere.
             return False
-        rest = source[before:end].lstrip(" .…_")
         if end - start > _LONGEST_ROW or not _ends_row(rest):
             return False
-        wide = "  " in white and "\n" not in white
-        return wide or bool(_FIGURES.match(rest)) or self._rows_beside(start, end)
+        figures = _FIGURES.match(rest)
+        return "  " in white or bool(figures) or self._rows_beside(start, end)
 
     def _rows_beside(self, start: int, end: int) -> bool:
         """Whether the line of copy before or after a line has a row of points, too, or a column."""
@@ -121,9 +119,18 @@ class Allowances:
         if extra:
             passes |= before in _OPENING or after in _CLOSING
             # The copy sets the quote close against its word, so the space is inside the quotes.
-            passes |= is_quote(copy, edit.c0 - 1, opens=True, like=before)
-            passes |= is_quote(copy, edit.c0, opens=False, like=after)
+            passes |= is_quote(self._shaped, edit.c0 - 1, opens=True, like=before)
+            passes |= is_quote(self._shaped, edit.c0, opens=False, like=after)
         return "point-space" if passes else None
+
+
+def _with_shapes(copy: Compared, source: str) -> str:
+    """The compared form with single quotes shaped as the copy has them."""
+    out = list(copy.text)
+    for at in np.flatnonzero(copy.altered).tolist():
+        if out[at] == "'" and source[copy.start[at]] in "‘’‛‚":
+            out[at] = source[copy.start[at]]
+    return "".join(out)
 
 
 def _ends_row(text: str) -> bool:
@@ -192,5 +199,7 @@ def count_spellings(
             theirs = sources[1][row][part.start[k] : part.end[k]]
             as_capital = part.text[k] != theirs and part.text[k] == theirs.upper()
             rule = "small-caps" if as_capital else rule_of(part.text[k])
+            if rule == "leaders" and "……" not in part.text[max(0, k - 1) : k + 2]:
+                rule = "code-form"
             if ours != theirs and rule:
                 waived[rule] += 1

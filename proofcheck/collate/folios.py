@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 
 from rapidfuzz.distance import Indel
 
+from proofcheck.values import Kind
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -126,7 +128,8 @@ class Folios:
         start, end = difference.proof
         size = len(self.setting.readings[self.setting.place[difference.line]].letters)
         alone = _ALONE.fullmatch(difference.proof_text.strip())
-        return bool(alone) and (start == 0 or end == size)
+        extra = difference.kind is Kind.WORD_EXTRA
+        return extra and bool(alone) and (start == 0 or end == size)
 
     def _goes_with(self, sheet: int, head: str, number: int | None) -> bool:
         """Whether another sheet has the same head with the number that goes with this one's."""

@@ -172,29 +172,42 @@ def _told(block: Sequence[int], laid: _Laid) -> tuple[list[Difference], set[int]
 
 def _whole(block: Sequence[int], laid: _Laid) -> tuple[Cause, str] | None:
     """Cause and words for a block that is a whole page or column; None for lines."""
-    setting, before = laid.setting, laid.before(block)
-    parts = {setting.column(k) for k in block}
-    sheets = {part[0] for part in parts if part}
-    if None in parts:
+    parts = {laid.setting.column(k) for k in block}
+    found = _out_of_turn(block, laid)
+    other = laid.setting.column(found[0]) if found else None
+    if found is None or other is None or None in parts:
         return None
-    there = setting.column(before) if before is not None else None
-    held = {k: setting.column(k) for k in laid.sequence}
-    of_sheets = sum(part is not None and part[0] in sheets for part in held.values())
-    if (there is None or there[0] not in sheets) and len(block) >= _WHOLE * of_sheets:
-        pages = _named("page", sorted(sheets))
-        after = f"follow page {there[0] + 1}" if there else "stand first"
-        return Cause.PAGE_MISPLACED, f"{pages} should {after}"
-    of_columns = sum(part in parts for part in held.values())
-    whole = len(sheets) == 1 and there not in parts and len(block) >= _WHOLE * of_columns
-    if not whole or len(block) < _BLOCK:
+    where = found[1]
+    own = sorted(part for part in parts if part)
+    sheets = sorted({sheet for sheet, _ in own})
+    held = [part for k in laid.sequence if (part := laid.setting.column(k))]
+    if other[0] not in sheets and _is_most(block, [part for part in held if part[0] in sheets]):
+        pages = _named("page", sheets)
+        return Cause.PAGE_MISPLACED, f"{pages} should {where} page {other[0] + 1}"
+    if other in parts or len(sheets) > 1 or len(block) < _BLOCK:
         return None
-    sheet = sheets.pop()
-    columns = _named("column", sorted(part[1] for part in parts if part))
-    after = f"follow column {there[1] + 1}" if there else "stand first"
-    if there and there[0] != sheet:
-        after += f" of page {there[0] + 1}"
-        columns += f" of page {sheet + 1}"
-    return Cause.COLUMN_MISPLACED, f"{columns} should {after}"
+    if not _is_most(block, [part for part in held if part in parts]):
+        return None
+    columns = _named("column", [column for _, column in own])
+    beyond = f"column {other[1] + 1}"
+    if other[0] != sheets[0]:
+        columns, beyond = f"{columns} of page {sheets[0] + 1}", f"{beyond} of page {other[0] + 1}"
+    return Cause.COLUMN_MISPLACED, f"{columns} should {where} {beyond}"
+
+
+def _out_of_turn(block: Sequence[int], laid: _Laid) -> tuple[int, str] | None:
+    """The line beside a block in the copy that stands on the wrong side of it, and on which not."""
+    at = laid.rank[block[0]]
+    after = laid.sequence[at + len(block)] if at + len(block) < len(laid.sequence) else None
+    if after is not None and after < block[-1]:
+        return after, "stand before"
+    before = laid.before(block)
+    return (before, "follow") if before is not None and before > block[0] else None
+
+
+def _is_most(block: Sequence[int], held: Sequence[object]) -> bool:
+    """Whether a block is all that a column or page holds, but for a head across the columns."""
+    return len(block) >= _WHOLE * len(held)
 
 
 def _named(what: str, numbers: Sequence[int]) -> str:

@@ -8,7 +8,7 @@ __all__ = ["is_quote"]
 
 _DOUBLE = frozenset('"“”„«»')
 _POINTED = frozenset("«»")
-_SINGLE = frozenset("'‘’‚")
+_SINGLE = frozenset("'‘’‛‚")
 _BEFORE_OPENING = frozenset("([{\n ") | _DOUBLE | _SINGLE
 _AFTER_CLOSING = frozenset(")]}\n .,;:!?…") | _DOUBLE | _SINGLE
 _FAR = 400
@@ -21,7 +21,7 @@ def is_quote(text: str, at: int, *, opens: bool, like: str) -> bool:
     A single one must have its partner, or it is an apostrophe ('tis, the boys').
 
     Args:
-        text: the copy's compared form.
+        text: the copy's compared form, its single quotes shaped as there.
         at: where in it; out of its range is no quote.
         opens: asked of one that opens, else of one that closes.
         like: the printed character, which must be a quote of the same weight.
@@ -52,7 +52,8 @@ def _opens(text: str, at: int) -> bool:
     """Whether a quote stands where one opens: before a word, after white or a bracket or a dash."""
     before, after = text[at - 1 : at] if at else "", text[at + 1 : at + 2]
     outside = not before or before in _BEFORE_OPENING or is_dash(before)
-    return outside and bool(after.strip())
+    # What curls like a closing one before a word is an apostrophe.
+    return outside and bool(after.strip()) and text[at] != "’"
 
 
 def _closes(text: str, at: int) -> bool:

@@ -97,7 +97,8 @@ def _heads(laying: Laying, folios: Folios, spans: dict[int, Span], copy: str) ->
 def _allowed(told: Told, copy: Copy, folios: Folios, rules: Rules) -> str | None:
     """Name of the rule that lets a difference pass for what it is or where it stands."""
     difference = told.difference
-    if difference.kind is Kind.CASE and difference.only_query and rules.small_caps:
+    in_capitals = difference.proof_text.upper() == difference.proof_text
+    if difference.kind is Kind.CASE and in_capitals and rules.small_caps:
         asked = (e.span for e in copy.emphasis if e.style == "small-caps")
         start, end = difference.copy
         return "small-caps" if any(s.start <= start and end <= s.end for s in asked) else None
