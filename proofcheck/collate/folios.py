@@ -145,7 +145,9 @@ class Folios:
         return False
 
     def repeats(self, at: int, spans: Mapping[int, Span], copy: str) -> int | None:
-        """The head of an earlier sheet that a line is meant to be over again; None for none.
+        """The head of another sheet that a line is meant to be over again; None for none.
+
+        Of heads that are not in the copy at all the first is told, and the others repeat it.
 
         Args:
             at: place of the line in the proof.
@@ -154,8 +156,8 @@ class Folios:
         """
         mine = less_folio(self.setting.readings[at])
         best, twin = _ALIKE, None
-        for k in self.setting.heads_before(at):
-            if k in spans and not _is_whole_line(spans[k], copy):
+        for k in self.setting.other_heads(at):
+            if k > at if k not in spans else not _is_whole_line(spans[k], copy):
                 continue
             other = less_folio(self.setting.readings[k])
             likeness = Indel.normalized_similarity(mine.casefold(), other.casefold())

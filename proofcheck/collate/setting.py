@@ -126,12 +126,12 @@ class Setting:
         past = line.box.x > (left + right) / 2 + 4 * line.x_height_px
         return past and line.box.right < right - 4 * line.x_height_px
 
-    def heads_before(self, at: int) -> list[int]:
-        """Places in the proof of earlier sheets' first rows, if the line is of one itself."""
+    def other_heads(self, at: int) -> list[int]:
+        """Places in the proof of other sheets' first rows, if the line is of one itself."""
         here = self.line(at)
         if here is None or at not in self.first_rows:
             return []
-        return [k for k in self.first_rows if (o := self.line(k)) and o.sheet < here.sheet]
+        return [k for k in self.first_rows if (o := self.line(k)) and o.sheet != here.sheet]
 
 
 def _in_one_row(first: Line, second: Line, share: float = 0.5) -> bool:
