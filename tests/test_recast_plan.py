@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pypdfium2
 import pytest
@@ -180,6 +181,47 @@ def test_lines_out_of_place_are_moved_and_not_cast():
     plan, _, readings, _ = planned(swap_lines(concert(), 4, 6), copy)
     assert not plan.changes
     assert plan.moved
+    assert joined(put_in(plan, readings), copy.text) == copy.text.replace("\n\n", " ")
+
+
+def _two_pages(first, second, copy):
+    """The plan for two formes pulled one after the other; the readings."""
+    proofs = [print_proof(forme) for forme in (first, second)]
+    lines, readings = list(lines_of(proofs[0])), list(readings_of(proofs[0]))
+    more = len(lines)
+    lines += [replace(one, number=one.number + more, sheet=1) for one in lines_of(proofs[1])]
+    readings += [replace(one, line=one.line + more) for one in readings_of(proofs[1])]
+    collation = collate(copy, readings, lines=lines, language="eng")
+    faults = [
+        Fault(f"F{n}", d.kind, d.line, 0, Box(0, 0, 1, 1), d.copy, d.copy_text, d.proof_text, MARK,
+              1.0, Status.FAULT, d.cause, d.other_lines)
+        for n, d in enumerate(collation.differences, 1)
+    ]  # fmt: skip
+    dpi = {number: proof.dpi for number, proof in enumerate(proofs)}
+    return plan_recast(lines, readings, copy, collation, faults, dpi=dpi), readings, more
+
+
+def test_a_head_come_again_wrong_is_cast_again_where_it_stands():
+    head, wrong = Head("TOLLS OF 1874", 12), Head("TOLLS OF 1847", 12)
+    copy = copy_of(text_of([head, *(Para(text) for text in ABOUT[:2])]))
+    first = compose([head, Para(ABOUT[0])], measure_picas=22)
+    second = compose([wrong, Para(ABOUT[1])], measure_picas=22)
+    plan, _, before = _two_pages(first, second, copy)
+    (change,) = plan.changes
+    assert change.lines == (before + 1,)
+    assert [slug.text for slug in change.slugs] == ["TOLLS OF 1874"]
+    assert not plan.moved
+
+
+def test_a_head_come_again_has_no_part_in_what_is_moved():
+    head = Head("TOLLS OF 1874", 12)
+    copy = copy_of(text_of([head, *(Para(text) for text in ABOUT[:2])]))
+    first = swap_lines(compose([head, Para(ABOUT[0])], measure_picas=22), 2, 4)
+    second = compose([head, Para(ABOUT[1])], measure_picas=22)
+    plan, readings, before = _two_pages(first, second, copy)
+    assert not plan.changes
+    assert {move.line for move in plan.moved} <= {2, 3, 4}
+    del readings[before]
     assert joined(put_in(plan, readings), copy.text) == copy.text.replace("\n\n", " ")
 
 

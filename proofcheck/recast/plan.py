@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from proofcheck.recast.change import Change, NewSlug
     from proofcheck.recast.stretch import Damage
-    from proofcheck.values import Collation, Copy, Fault, Line, Reading
+    from proofcheck.values import Collation, Copy, Fault, Line, Reading, Span
 
 __all__ = ["Move", "RecastPlan", "StoneWork", "TakenOut", "plan_recast"]
 
@@ -189,12 +189,12 @@ def _moves(collation: Collation, damage: Damage) -> tuple[Move, ...]:
     """Where each line that is out of place belongs, after the line that precedes it in copy."""
     if not damage.moved:
         return ()
-    placed = sorted(
-        (placing.copy.start, placing.line)
-        for placing in collation.placings
-        if placing.copy is not None and placing.line not in damage.out
-    )
-    order = [line for _, line in placed]
+    first: dict[Span, int] = {}
+    for placing in collation.placings:
+        if placing.copy is not None and placing.line not in damage.out:
+            # A head that comes again on a later sheet has the same copy, and no place in its order.
+            first.setdefault(placing.copy, placing.line)
+    order = [line for _, line in sorted((span.start, line) for span, line in first.items())]
     standing = sorted(order)
     out = []
     for at, line in enumerate(order):

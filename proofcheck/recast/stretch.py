@@ -132,8 +132,22 @@ def touched_paragraphs(copy: Copy, collation: Collation, damage: Damage) -> tupl
             if copy.paragraphs[number].start < span.end and span.start < copy.paragraphs[number].end
         )
     return tuple(
-        _paragraph(copy, number, sorted(held[number]), damage) for number in sorted(touched)
+        _paragraph(copy, number, lines, damage)
+        for number in sorted(touched)
+        for lines in _printings(sorted(held[number]), damage)
     )
+
+
+def _printings(
+    placed: Sequence[tuple[Span, int]], damage: Damage
+) -> list[Sequence[tuple[Span, int]]]:
+    """The lines of a paragraph, and apart from them a head that comes again with a fault in it."""
+    first: dict[Span, int] = {}
+    for span, line in placed:
+        first.setdefault(span, line)
+    again = [(span, line) for span, line in placed if first[span] != line]
+    kept = [(span, line) for span, line in placed if first[span] == line]
+    return [kept, *([one] for one in again if one[1] in damage.recast)]
 
 
 def _paragraph(
