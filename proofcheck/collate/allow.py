@@ -98,8 +98,9 @@ class Allowances:
 
     def _rows_beside(self, start: int, end: int) -> bool:
         """Whether the line of copy before or after a line has a row of points, too, or a column."""
-        above = self._source[:start].rstrip().rpartition("\n")[2]
-        below = self._source[end:].lstrip("\n").partition("\n")[0]
+        far = 2 * _LONGEST_ROW
+        above = self._source[max(0, start - far) : start].rstrip().rpartition("\n")[2]
+        below = self._source[end : end + far].lstrip("\n").partition("\n")[0]
         for line in (above, below):
             found = list(_POINTS.finditer(line.strip()))
             if found and len(line) <= _LONGEST_ROW and _ends_row(line.strip()[found[-1].end() :]):

@@ -19,9 +19,9 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from proofcheck.collate.setting import Setting
-    from proofcheck.values import Difference, Reading, Span
+    from proofcheck.values import Difference, Span
 
-__all__ = ["Folios", "less_folio"]
+__all__ = ["Folios"]
 
 _ROMAN = "(?=[ivxlc])c{0,3}(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})"
 _NUMBER = rf"\d{{1,3}}|{_ROMAN}|{_ROMAN.upper()}"
@@ -154,16 +154,22 @@ class Folios:
             spans: each placed line's stretch of copy.
             copy: the copy's text.
         """
-        mine = less_folio(self.setting.readings[at])
+        mine = self._bare_heads.get(at, "")
         best, twin = _ALIKE, None
         for k in self.setting.other_heads(at):
             if k > at if k not in spans else not _is_whole_line(spans[k], copy):
                 continue
-            other = less_folio(self.setting.readings[k])
-            likeness = Indel.normalized_similarity(mine.casefold(), other.casefold())
+            likeness = Indel.normalized_similarity(mine, self._bare_heads[k])
             if likeness > best:
                 best, twin = likeness, k
         return twin if twin is not None and self._looks_like_head(at) else None
+
+    @cached_property
+    def _bare_heads(self) -> dict[int, str]:
+        """The first rows of the sheets, in small letters, without a page number at either end."""
+        texts = {at: self.setting.readings[at].text for at in self.setting.first_rows}
+        bare = {at: _LAST.sub("", _FIRST.sub("", text, count=1)) for at, text in texts.items()}
+        return {at: text.casefold() for at, text in bare.items()}
 
     def _looks_like_head(self, at: int) -> bool:
         """Whether a line at the head of a sheet is no line of its text."""
@@ -177,11 +183,6 @@ class Folios:
         return setting.stands_apart(at, _HEAD_APART) or sizes[1] >= _OTHER_SIZE * sizes[0]
 
 
-def less_folio(reading: Reading) -> str:
-    """A running head without the page number at either end of it."""
-    return _LAST.sub("", _FIRST.sub("", reading.text, count=1), count=1)
-
-
 def _as_number(text: str) -> int | None:
     """The figure a folio has; None for roman ones."""
     found = _BARE.search(text)
@@ -192,5 +193,6 @@ def _as_number(text: str) -> int | None:
 
 def _is_whole_line(span: Span, copy: str) -> bool:
     """Whether a stretch of copy is all of a line of it."""
-    beside = copy[: span.start].rpartition("\n")[2] + copy[span.end :].partition("\n")[0]
-    return not beside.strip()
+    start = copy.rfind("\n", 0, span.start) + 1
+    end = found if (found := copy.find("\n", span.end)) >= 0 else len(copy)
+    return not (copy[start : span.start] + copy[span.end : end]).strip()

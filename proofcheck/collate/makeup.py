@@ -34,6 +34,8 @@ _BESIDE = 8
 _ACROSS = 2
 """Steps from one column to the next in the same row that say so, and no fewer; of all steps there
 a sixth, since a cell may have a few lines."""
+_FAR = 80
+"""Characters of copy looked over for the next cell; leaders may stand between."""
 _CELLS = 0.5
 """Share of lines that begin or end where a line or column of such copy does."""
 
@@ -149,8 +151,8 @@ def _goes_across(block: Sequence[int], step: _Step, laid: _Laid) -> bool:
 
 def _is_cell(span: Span, copy: str) -> bool:
     """Whether a line begins or ends where a line of the copy, or a column in it, does."""
-    before = copy[: span.start].rstrip(" .…")[-1:]
-    after = copy[span.end : span.end + 80].lstrip(" .…")[:1]
+    before = copy[max(0, span.start - _FAR) : span.start].rstrip(" .…")[-1:]
+    after = copy[span.end : span.end + _FAR].lstrip(" .…")[:1]
     return before in ("", "\n", "\t") or after in ("", "\n", "\t")
 
 
