@@ -73,14 +73,17 @@ class Folios:
     def _in_place(self, at: int) -> bool:
         """Whether a line stands where a folio or a signature does.
 
-        That is alone at the head, or at the foot below a white line, or in the white line itself
-        where text does not begin.
+        That is alone in its row, with a white line between it and the text, or where text does not
+        begin: over it well in from its edge, under it in its right half.
         """
         setting = self.setting
         if not setting.alone_in_row(at):
             return False
-        below = setting.stands_apart(at) or setting.towards_right(at)
-        return setting.at_head(at) or (setting.at_foot(at) and below)
+        if setting.at_head(at) and setting.well_in(at):
+            return True
+        if setting.at_foot(at) and setting.towards_right(at):
+            return True
+        return (setting.at_head(at) or setting.at_foot(at)) and setting.stands_apart(at)
 
     @cached_property
     def _numbers(self) -> dict[int, int]:

@@ -113,6 +113,12 @@ class Setting:
             return True
         return min(abs(_height(o) - _height(line)) for o in others) >= least * _pitch(others)
 
+    def well_in(self, at: int) -> bool:
+        """Whether a line begins well in from the left edge of its sheet's matter, by two ems."""
+        line = self.line(at)
+        others = [o.box.x for o in self.on_sheet(line.sheet) if o is not line] if line else []
+        return line is None or not others or line.box.x > min(others) + 4 * line.x_height_px
+
     def towards_right(self, at: int) -> bool:
         """Whether a line begins in the right half of its sheet's matter and ends before its edge.
 
