@@ -88,24 +88,38 @@ def pulled(forme, seed, *, wear="good", turn_deg=0.0, scale=1.0, spread_mil=0.0,
     image = cv2.warpAffine(
         image, turn, (width, height), flags=cv2.INTER_CUBIC, borderValue=how.paper_level
     )
-    return report_on(image, [line.text for line in proof.lines], copy or forme.copy)
+    lines = proof.lines
+    return report_on(
+        image, [line.text for line in lines], copy or forme.copy, [_places(line) for line in lines]
+    )
 
 
-def report_on(image, texts, copy_text):
-    """A report on a picture whose lines read as given."""
+def _places(line):
+    """Where each letter of a line begins and ends, as shares of the line; None if not told."""
+    if len(line.letters) != len(line.text):
+        return None
+    left, _, width, _ = line.box
+    return [((x - left) / width, (x - left + w) / width) for x, _, w, _ in
+            (item.box for item in line.letters)]  # fmt: skip
+
+
+def report_on(image, texts, copy_text, places=None):
+    """A report on a picture whose lines read as given, their letters at these places."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "proof.png"
         cv2.imwrite(str(path), image)
         sheet = clean_sheet(next(iter(open_scans([path]))), 0, dpi=300)
     lines = find_lines(sheet, 1)
     assert len(lines) == len(texts), (len(lines), len(texts))
-    readings = tuple(_reading(line, text) for line, text in zip(lines, texts, strict=True))
+    places = places or [None] * len(lines)
+    readings = tuple(map(_reading, lines, texts, places))
     copy = _copy(copy_text)
     collation = collate(copy, readings, lines=lines)
     boxes = {line.number: line.box for line in lines}
+    letters = {reading.line: reading.letters for reading in readings}
     faults = tuple(
         Fault(
-            f"F{n}", d.kind, d.line, 0, boxes.get(d.line, Box(0, 0, 0, 0)), d.copy, d.copy_text,
+            f"F{n}", d.kind, d.line, 0, _box_of(d, boxes, letters), d.copy, d.copy_text,
             d.proof_text, mark_for(d), 0.99, Status.FAULT, d.cause, d.other_lines,
         )
         for n, d in enumerate(collation.differences, 1)
@@ -116,11 +130,24 @@ def report_on(image, texts, copy_text):
     )  # fmt: skip
 
 
-def _reading(line, text):
-    step = line.box.width / max(len(text), 1)
+def _box_of(difference, boxes, letters):
+    """Where a difference shows: its letters' box, a gap's of width 0, or the whole line's."""
+    held = letters.get(difference.line, ())
+    start, end = difference.proof
+    if start < end <= len(held):
+        return Box.around(letter.box for letter in held[start:end])
+    if 0 < start < len(held) and difference.copy_text.strip():
+        return held[start].box._replace(width=0)
+    return boxes.get(difference.line, Box(0, 0, 0, 0))
+
+
+def _reading(line, text, places):
+    step = 1 / max(len(text), 1)
+    places = places or [(n * step, (n + 1) * step) for n in range(len(text))]
+    x, y, width, height = line.box
     letters = tuple(
-        Letter(c, Box(round(line.box.x + n * step), line.box.y, round(step), line.box.height), 1.0)
-        for n, c in enumerate(text)
+        Letter(c, Box(round(x + a * width), y, round((b - a) * width), height), 1.0)
+        for c, (a, b) in zip(text, places, strict=True)
     )
     return Reading(line.number, letters)
 

@@ -14,6 +14,7 @@ from proofcheck.revise import Made, Standing, compare_proofs
 from proofcheck.revise.overlay import lay_over
 from proofcheck.revise.slugs import print_of
 from proofcheck.revise.troubles import ReviseError
+from proofcheck.values import LetGo, Span, Status
 
 
 @lru_cache(maxsize=1)
@@ -244,3 +245,75 @@ def test_an_even_shift_and_stretch_is_no_other_slug():
     told = lay_over(a, b)
     assert told.same()
     assert told.pieces > 10
+
+
+# ------------------------------------------------------------------ made only where it is seen
+
+
+def read_without(report, *ids):
+    """The report as a reader would give it that took these places for right this time."""
+    return replace(report, faults=tuple(f for f in report.faults if f.id not in ids))
+
+
+@pytest.mark.parametrize("seed", [51, 52, 53])
+def test_the_same_metal_is_not_made_right_by_being_read_otherwise(seed):
+    again = pulled(faulty(), seed, **second_scan(rng_of(seed)))
+    told = compare_proofs(first(), read_without(again, "F1", "F2"))
+    assert [c.made for c in told.corrections] == [Made.MISSED, Made.MISSED]
+    assert "the same metal stands there" in told.corrections[0].why
+
+
+@pytest.mark.parametrize("wear", ["clean", "good", "worn"])
+@pytest.mark.parametrize(
+    ("right", "wrong"), [("note", "uote"), ("affair", "affaiv"), ("who", "wha")]
+)
+def test_a_letter_changed_by_hand_in_a_line_that_stood_is_made(right, wrong, wear):
+    """In type from the case one letter goes for another as wide, and nothing else stirs."""
+    forme = notice()
+    line = next(n for n, slug in enumerate(forme.slugs, 1) if n > 1 and right in slug.text)
+    before = pulled(misset(forme, line, right, wrong, "wrong-letter"), 61)
+    told = compare_proofs(before, pulled(forme, 62, wear=wear, copy=before.copy.text))
+    assert [c.made for c in told.corrections] == [Made.MADE]
+
+
+def let_go_at(fault):
+    return LetGo(
+        fault.kind, fault.line, fault.sheet, fault.box, fault.copy, fault.copy_text, "x", 0.01,
+        "an unlikely reading",
+    )  # fmt: skip
+
+
+def test_a_place_that_is_queried_or_was_let_go_does_not_read_as_the_copy():
+    right = pulled(corrected(4, 8), 71)
+    there = first().faults[0]
+    queried = replace(right, faults=(replace(there, status=Status.QUERY, proof_text="x"),))
+    assert compare_proofs(first(), queried).corrections[0].made is Made.PARTLY
+    let_go = replace(right, let_go=(let_go_at(there),))
+    told = compare_proofs(first(), let_go).corrections[0]
+    assert told.made is Made.PARTLY
+    assert "read as “x”" in told.why
+    assert compare_proofs(first(), right).corrections[0].made is Made.MADE
+
+
+def test_slugs_left_as_they_were_are_not_put_in_order_by_being_read_so():
+    for muddle, kind in (
+        (swap_lines(notice(), 5, 6), "lines-transposed"),
+        (double_line(notice(), 7), "line-doubled"),
+        (drop_lines(notice(), 6), "missing"),
+    ):
+        before = pulled(muddle, 81, copy=notice().copy)
+        asked = [f.id for f in before.faults if kind in f.kind.value]
+        assert asked, kind
+        again = pulled(muddle, 82, copy=notice().copy)
+        told = compare_proofs(before, read_without(again, *(f.id for f in again.faults)), asked)
+        assert {c.made for c in told.corrections} == {Made.MISSED}, kind
+        cured = compare_proofs(before, pulled(notice(), 83), asked)
+        assert {c.made for c in cured.corrections} == {Made.MADE}, kind
+
+
+def test_a_query_on_a_slug_cast_again_is_told_as_new():
+    right = pulled(corrected(4, 8), 91)
+    query = replace(first().faults[0], id="F1", status=Status.QUERY)
+    elsewhere = replace(query, copy=Span(query.copy.start + 20, query.copy.start + 21))
+    told = compare_proofs(first(), replace(right, faults=(elsewhere,)))
+    assert ("new-fault", 4) in moves(told)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from proofcheck.revise.corrections import judge_corrections, new_faults
 from proofcheck.revise.findings import findings_of
 from proofcheck.revise.pairing import pair_slugs
+from proofcheck.revise.place import Places
 from proofcheck.revise.standing import stand, wanted_slugs
 from proofcheck.revise.troubles import ReviseError
 from proofcheck.revise.values import Made, Revise, Standing
@@ -52,7 +53,8 @@ def compare_proofs(
     _refuse_too_few(earlier, later, pairing)
     stood = stand(earlier, later, pairing, wanted, changes)
     fresh = new_faults(earlier, later, stood, changes)
-    corrections = judge_corrections(earlier, later, stood, asked, changes)
+    places = Places(earlier, pairing)
+    corrections = judge_corrections(earlier, later, stood, asked, changes, changed=places.changed)
     return Revise(
         slugs=stood.slugs,
         corrections=corrections,

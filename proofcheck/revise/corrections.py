@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 from proofcheck.docket.alterations import carried_span
 from proofcheck.revise.standing import KEPT
-from proofcheck.revise.values import Correction, Made
+from proofcheck.revise.values import Correction, Made, Standing
 from proofcheck.values import Kind, Span, Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from proofcheck.report import Report
     from proofcheck.revise.standing import Stood
@@ -45,12 +45,19 @@ _OF_TYPE = frozenset(
 
 
 def judge_corrections(
-    earlier: Report, later: Report, stood: Stood, asked: Iterable[str], moved: Sequence[Any] = ()
+    earlier: Report,
+    later: Report,
+    stood: Stood,
+    asked: Iterable[str],
+    moved: Sequence[Any] = (),
+    *,
+    changed: Callable[[Fault], bool],
 ) -> tuple[Correction, ...]:
     """Judge each fault that was to be corrected.
 
-    A slug that is the same metal still has its fault, whatever a reader makes of it; a new one
-    is judged by what it reads against the copy at that place.
+    One is made only where the metal is seen to be another and the place reads as the copy. The
+    same metal still has its fault, whatever a reader makes of it this time; and what is queried
+    there, or was read otherwise and let go, does not read as the copy.
 
     Args:
         earlier: the proof they were asked for on.
@@ -58,10 +65,11 @@ def judge_corrections(
         stood: what each slug of the revise is.
         asked: ids of the faults to correct.
         moved: changes between the copies (as recorded), where the copy was changed.
+        changed: says whether the ink at a fault's place is another on a slug that stayed.
     """
     wanted = set(asked)
     return tuple(
-        _judged(fault, later, stood, _here(fault.copy, moved))
+        _judged(fault, later, stood, _here(fault.copy, moved), changed)
         for fault in earlier.faults
         if fault.id in wanted
     )
@@ -73,28 +81,63 @@ def _here(span: Span, moved: Sequence[Any]) -> Span:
     return Span(*carried_span((span.start, span.end), moved))
 
 
-def _judged(fault: Fault, later: Report, stood: Stood, span: Span) -> Correction:
+def _judged(
+    fault: Fault, later: Report, stood: Stood, span: Span, changed: Callable[[Fault], bool]
+) -> Correction:
     slug = next((s for s in stood.slugs if s.earlier == fault.line), None)
     now = slug.line if slug is not None else _line_holding(later, span)
-    still = [f for f in later.faults if f.status is Status.FAULT and _touch(f.copy, span)]
-    same = slug is not None and slug.standing in KEPT
+    still = [f for f in later.faults if _touch(f.copy, span)]
+    let_go = [f for f in later.let_go if _touch(f.copy, span)]
     if fault.kind in _OF_SLUGS:
-        made, why = _of_slugs(fault, still)
-    elif same and not still and fault.proof_text != fault.copy_text:
-        # A letter for one of its own width moves nothing else: here the reading has the last word.
-        made, why = Made.MADE, "it reads as the copy there, and all else stands as it stood"
-    elif same:
-        made, why = Made.MISSED, "the same slug stands there"
+        made, why = _of_slugs(fault, still, stirred=_stirred(fault, later, stood, span))
+    elif slug is not None and slug.standing in KEPT:
+        made, why = _of_same_slug(fault, still, changed)
     elif now is None:
         made, why = Made.PARTLY, "its slug is gone, and none has its place"
     else:
         made, why = _of_matter(fault, still)
+    if made is Made.MADE and let_go:
+        read = let_go[0].proof_text or "nothing"
+        made, why = Made.PARTLY, f"it was read as “{read}” there, and that let go: look at it"
     return Correction(fault.id, fault.line, now, fault.mark.words, made, why)
 
 
-def _of_slugs(fault: Fault, still: list[Fault]) -> tuple[Made, str]:
+def _of_same_slug(
+    fault: Fault, still: list[Fault], changed: Callable[[Fault], bool]
+) -> tuple[Made, str]:
+    """A slug that stayed; in type set by hand a letter may have been changed in it."""
+    if fault.proof_text == fault.copy_text:
+        return Made.MISSED, "the same slug stands there"
+    if not changed(fault):
+        if still:
+            return Made.MISSED, "the same slug stands there"
+        return Made.MISSED, "the same metal stands there, though it was read otherwise this time"
+    if any(f.kind == fault.kind and f.proof_text == fault.proof_text for f in still):
+        return Made.MISSED, "it is still so"
+    if still:
+        return Made.PARTLY, f"changed there; now: {still[0].mark.words}"
+    return Made.MADE, "the letter is another, and it reads as the copy there"
+
+
+def _stirred(fault: Fault, later: Report, stood: Stood, span: Span) -> bool:
+    """Whether slugs were put in, taken out or moved where a fault of whole slugs was."""
+    if fault.kind in {Kind.LINE_MISSING, Kind.MATTER_MISSING}:
+        by_line = {slug.line: slug.standing for slug in stood.slugs}
+        return any(
+            by_line.get(placing.line) not in {Standing.STOOD, None}
+            for placing in later.collation.placings
+            if placing.copy is not None and _touch(placing.copy, span)
+        )
+    where = {slug.earlier: slug.standing for slug in stood.slugs if slug.earlier is not None}
+    lines = {fault.line, *fault.other_lines} - {0}
+    return any(where.get(line) is not Standing.STOOD for line in lines)
+
+
+def _of_slugs(fault: Fault, still: list[Fault], *, stirred: bool) -> tuple[Made, str]:
     if any(f.kind == fault.kind for f in still):
         return Made.MISSED, "it is still so"
+    if not stirred:
+        return Made.MISSED, "every slug there stands as it stood"
     if still:
         return Made.PARTLY, f"something else is wrong there: {still[0].mark.words}"
     return Made.MADE, "it is so no more"
@@ -126,9 +169,9 @@ def new_faults(
 ) -> tuple[str, ...]:
     """Ids of the faults of the revise that the earlier proof did not have.
 
-    On a slug that stood, only those of the text: in type set by hand a letter may have been
-    changed and nothing else stirred, or the earlier reading may have missed it; how a letter
-    is inked changes from pull to pull.
+    On a slug that stood, only those of the text, and no queries: in type set by hand a letter may
+    have been changed and nothing else stirred, or the earlier reading may have missed it; how a
+    letter is inked changes from pull to pull. On any other, queries too.
     """
     held = {
         slug.line: earlier.placed(slug.earlier or 0)
@@ -139,7 +182,7 @@ def new_faults(
     return tuple(
         fault.id
         for fault in later.faults
-        if fault.status is Status.FAULT
+        if (fault.status is Status.FAULT or fault.line not in held)
         and fault.kind not in _OF_SLUGS
         and (fault.line not in held or _in_the_line(fault, held[fault.line], moved))
         and not any(

@@ -76,6 +76,8 @@ class Pairing:
     """By (earlier, later)."""
     noise: dict[int, float] = field(default_factory=dict)
     """By sheet of the revise (`odds.noise_of`)."""
+    prints: tuple[Prints, Prints] | None = None
+    """Of the earlier proof and the later, as they were laid over each other."""
 
 
 def pair_slugs(earlier: Report, later: Report) -> Pairing:
@@ -84,7 +86,7 @@ def pair_slugs(earlier: Report, later: Report) -> Pairing:
     a, b = Prints(earlier), Prints(later, stretch=stretch)
     alike = _likenesses(a, b)
     order = _in_order(alike)
-    pairing = Pairing()
+    pairing = Pairing(prints=(a, b))
     _find_noise(a, b, order, pairing)
     _find_same(a, b, alike, order, pairing)
     _find_turned(a, b, pairing)

@@ -70,9 +70,12 @@ def _by_place(
 ) -> Made:
     """A correction whose fault the earlier proof does not show: by the slug, then by the copy.
 
-    A revise's own finding (a slug out of its place) is made where it is found no more.
+    A revise's own finding (a slug out of its place) is made where something moved there since and
+    it is found no more.
     """
     if found.status == "revise":
+        if not _stirred(found, told):
+            return Made.MISSED
         still = any(f.kind.value == found.kind for f in told.findings)
         return Made.PARTLY if still else Made.MADE
     earlier, later = proofs
@@ -88,8 +91,25 @@ def _by_place(
     if slug is not None and slug.standing in (Standing.STOOD, Standing.MOVED):
         return Made.MISSED
     start, end = carried_span(found.copy, changes)
-    wrong = any(f.copy.start <= end and start <= f.copy.end for f in later.faults)
+    told_there = [*(f.copy for f in later.faults), *(f.copy for f in later.let_go)]
+    wrong = any(span.start <= end and start <= span.end for span in told_there)
     return Made.PARTLY if wrong else Made.MADE
+
+
+def _stirred(found: Found, told: Revise) -> bool:
+    """Whether anything moved at what an earlier revise found; else it is as it was found.
+
+    A slug found dropped is put in below the line named.
+    """
+    near = {found.line, found.line + 1}
+    lines = {s.line for s in told.slugs if s.standing is Standing.STOOD and s.earlier in near}
+    stayed = {s.earlier for s in told.slugs if s.line in lines}
+    if found.kind == "slug-dropped":
+        return any(
+            s.standing is not Standing.STOOD and s.line in {found.line + 1, found.line + 2}
+            for s in told.slugs
+        )
+    return found.line not in stayed
 
 
 def findings_data(told: Revise) -> tuple[dict[str, Any], ...]:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from proofcheck.revise.slugs import Print
 
-__all__ = ["cells_of", "pieces_in", "seek_pieces"]
+__all__ = ["cells_of", "pieces_in", "seek", "seek_pieces"]
 
 _REACH = 0.55, 0.3
 """How far along and up or down a piece is sought, in x-heights."""
@@ -34,7 +34,7 @@ def seek_pieces(a: Print, b: Print, lag: float) -> NDArray[np.float64]:
         Shape (pieces, 4): middle of the piece along `a`, its shift along and down (pixels,
         beyond the lag), and the correlation of its ink with what is there, −1 to 1.
     """
-    found = [((left + right) / 2, *_seek(a, b, (left, right), lag)) for left, right in pieces_in(a)]
+    found = [((left + right) / 2, *seek(a, b, (left, right), lag)) for left, right in pieces_in(a)]
     return np.array(found, np.float64).reshape(-1, 4)
 
 
@@ -64,7 +64,7 @@ def pieces_in(a: Print) -> list[tuple[int, int]]:
     return [(start, stop) for start, stop in out if stop - start >= 3]
 
 
-def _seek(a: Print, b: Print, cell: tuple[int, int], lag: float) -> tuple[float, float, float]:
+def seek(a: Print, b: Print, cell: tuple[int, int], lag: float) -> tuple[float, float, float]:
     """Where a piece of `a` lies in `b`: shift along and down in pixels, and how alike it is."""
     size = a.x_height_px
     reach_x, reach_y = round(_REACH[0] * size), round(_REACH[1] * size)
