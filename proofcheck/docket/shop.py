@@ -25,6 +25,11 @@ if TYPE_CHECKING:
 
 __all__ = ["Shop", "load_shop"]
 
+_MOST = 100_000
+_DIGITS = 40
+"""Characters of a figure beyond which it is none that a shop would write."""
+_SHOWN = 60
+
 
 @dataclass(frozen=True, slots=True)
 class Shop:
@@ -49,8 +54,9 @@ class Shop:
         self.clock_zone()
         for name in ("minutes_a_slug", "minutes_a_change", "hour_costs"):
             value = getattr(self, name)
-            if value is not None and not 0 <= value < 100_000:
-                msg = f"{name} is {value}; it must be a figure from 0 on"
+            # A comparison of what is no number (NaN) is an error of its own.
+            if value is not None and not (value.is_finite() and 0 <= value < _MOST):
+                msg = f"{name} is {_short(value)}; it must be a figure from 0 to {_MOST}"
                 raise SettingError(msg)
 
     def clock_zone(self) -> tzinfo:
@@ -60,7 +66,7 @@ class Shop:
         try:
             return ZoneInfo(self.zone)
         except (KeyError, ValueError, OSError) as error:
-            msg = f"no zone {self.zone!r}; name one of the tz database, such as Europe/London"
+            msg = f"no zone {_short(self.zone)}; name one of the tz database, such as Europe/London"
             raise SettingError(msg) from error
 
     def zone_at(self, moment: datetime) -> str:
@@ -76,33 +82,51 @@ def load_shop(path: Path) -> Shop:
     Raises:
         SettingError: it is not TOML, or has a key or a value that can't be used.
     """
+    shown = visible(str(path))
     try:
         found = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
         return Shop()
     except OSError as error:
-        msg = f"settings file {path} can't be read ({error.strerror}); check the path"
+        msg = f"settings file {shown} can't be read ({error.strerror}); check the path"
         raise SettingError(msg) from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        msg = f"settings file {path} is not TOML: {error}"
+    except (ValueError, RecursionError) as error:
+        # Figures of thousands of digits and lists thousands deep are errors of other kinds.
+        msg = f"settings file {shown} is not TOML: {_short(error)}"
         raise SettingError(msg) from error
     known = {field.name: str(field.type) for field in fields(Shop)}
     return Shop(**{name: _typed(path, name, value, known) for name, value in found.items()})
 
 
 def _typed(path: Path, name: str, value: Any, known: dict[str, str]) -> Any:  # noqa: ANN401
-    wanted = known.get(name)
+    wanted, shown = known.get(name), visible(str(path))
     if wanted is None:
-        msg = f"settings file {path}: no key {visible(name)!r}; known are: {', '.join(known)}"
+        msg = f"settings file {shown}: no key {_short(name)}; known are: {', '.join(known)}"
         raise SettingError(msg)
     try:
-        if wanted.startswith("Decimal") and not isinstance(value, bool):
-            return Decimal(str(value))
-    except InvalidOperation:
+        if wanted.startswith("Decimal") and isinstance(value, int | float | str):
+            return _typed_figure(value)
+    except (InvalidOperation, ValueError):
         pass
     if wanted == "bool" and isinstance(value, bool):
         return value
     if wanted == "str" and isinstance(value, str):
         return value
-    msg = f"settings file {path}: {name} can't be {value!r}; it takes {wanted.split(' |')[0]}"
+    takes = wanted.split(" |", maxsplit=1)[0]
+    msg = f"settings file {shown}: {name} can't be {_short(value)}; it takes {takes}"
     raise SettingError(msg)
+
+
+def _typed_figure(value: float | str) -> Decimal:
+    if isinstance(value, bool) or len(str(value)) > _DIGITS:
+        raise InvalidOperation
+    return Decimal(str(value))
+
+
+def _short(value: object) -> str:
+    """A value as it may stand in a message: on one line, and no longer than that bears."""
+    try:
+        text = visible(repr(value) if isinstance(value, str) else str(value))
+    except (ValueError, RecursionError):
+        text = "what can't be shown"
+    return text if len(text) <= _SHOWN else text[:_SHOWN] + "…"
