@@ -26,6 +26,7 @@ __all__ = [
     "opened",
     "out",
     "said",
+    "said_head",
 ]
 
 Place = Annotated[
@@ -73,3 +74,9 @@ def said(text: str, entry: Entry | None = None) -> None:
             f"the clock stands at {entry.at:%Y-%m-%d %H:%M} UTC, earlier than at the entry "
             "before; recorded all the same, in order. Set the clock right\n"
         )
+
+
+def said_head(entry: Entry) -> None:
+    """Say where the record stands now, to be noted outside it."""
+    link = f"{entry.number}:{entry.link}"
+    sys.stderr.write(f"noted outside the docket, this proves it later: {link}\n")

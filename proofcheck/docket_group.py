@@ -9,13 +9,19 @@ from proofcheck.revise_cli import revise
 
 __all__ = ["add_docket"]
 
+_HELP = """Keep the record of each job: copy, proofs, decisions, the customer's O.K.
+
+Each entry carries the hash of the one before, so that whatever is changed, taken away or put in
+between shows. Whoever changes everything (the file, the originals and the list of links that lie
+beside it) and works the chain out anew leaves a record that holds in itself. Only a link noted
+elsewhere shows that: each sign-off prints it and the sign-off sheet bears it; hold it against the
+record with verify --noted, or clear --noted.
+"""
+
 
 def add_docket(app: typer.Typer) -> None:
     """Give the program its docket."""
-    group = typer.Typer(
-        no_args_is_help=True,
-        help="Keep the record of each job: copy, proofs, decisions, the customer's O.K.",
-    )
+    group = typer.Typer(no_args_is_help=True, help=_HELP)
     for room in (docket_record_cli, docket_view_cli, docket_keep_cli):
         for name, command in room.COMMANDS:
             group.command(name)(command)

@@ -17,6 +17,7 @@ from proofcheck.docket_cli import (
     opened,
     out,
     said,
+    said_head,
 )
 from proofcheck.visible import visible
 
@@ -33,7 +34,12 @@ def verify(
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
-    """Go through the whole record; exit 0 if it holds, 1 with every trouble named if not."""
+    """Go through the whole record; exit 0 if it holds, 1 with every trouble named if not.
+
+    Found is whatever was changed, damaged or taken away, in the file, among the originals and
+    against the list of links beside them. A docket put back, swapped or worked out anew together
+    with all that lies beside it holds in itself: only a link noted outside it shows that.
+    """
     from proofcheck.docket import read_archive
     from proofcheck.docket import verify as go_through
     from proofcheck.docket.given import noted_link
@@ -43,8 +49,8 @@ def verify(
         out(f"job {visible(held.job)}: {len(held.chain)} entries, the archive holds\n")
         return
     checked = go_through(opened(docket, originals), noted=noted_link(noted))
-    for trouble in checked.troubles:
-        out(f"{trouble}\n")
+    for line in (*checked.troubles, *checked.notes):
+        out(f"{line}\n")
     said = "the record is BROKEN" if checked.troubles else "the record holds"
     out(f"{checked.entries} entries, {checked.originals} originals: {said}\n")
     out(f"last link {checked.number}:{checked.book}\n")
@@ -67,6 +73,9 @@ def export_(
 def import_(
     archive: Annotated[Path, typer.Argument(metavar="ARCHIVE", help="A job's archive.")],
     by: By,
+    another: Annotated[
+        bool, typer.Option("--another", help="Another job, though its number looks like one's.")
+    ] = False,
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
@@ -75,9 +84,28 @@ def import_(
     from proofcheck.docket.show import imported_text
 
     held = opened(docket, originals, create=True)
-    taken = import_job(held, archive, by=by)
+    taken = import_job(held, archive, by=by, another=another)
     said(imported_text(taken, held.shop), taken.entry)
 
 
-COMMANDS = (("verify", verify), ("export", export_), ("import", import_))
+def put_back(
+    by: By,
+    reason: Annotated[str, typer.Option(metavar="TEXT", help="Why it was put back.")] = "",
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Record that an older copy of the docket was put back on purpose, and what was lost by it."""
+    from proofcheck.docket.putback import record_put_back
+
+    entry = record_put_back(opened(docket, originals), by=by, reason=reason)
+    said("recorded on the docket's own chain; verify holds the rest of the list as before", entry)
+    said_head(entry)
+
+
+COMMANDS = (
+    ("verify", verify),
+    ("export", export_),
+    ("import", import_),
+    ("put-back", put_back),
+)
 """By name."""

@@ -7,7 +7,18 @@ from typing import Annotated
 
 import typer
 
-from proofcheck.docket_cli import PLACE, By, Folder, Number, Place, Scans, opened, said
+from proofcheck.docket_cli import (
+    PLACE,
+    By,
+    Folder,
+    Number,
+    Place,
+    Scans,
+    opened,
+    out,
+    said,
+    said_head,
+)
 from proofcheck.visible import visible
 
 __all__ = ["COMMANDS"]
@@ -26,6 +37,9 @@ def open_(  # noqa: PLR0913, PLR0917 - one parameter an option
     face: Annotated[str, typer.Option(metavar="TEXT")] = "",
     remarks: Annotated[str, typer.Option(metavar="TEXT")] = "",
     amend: Annotated[bool, typer.Option("--amend", help="Change what an open job says.")] = False,
+    another: Annotated[
+        bool, typer.Option("--another", help="Another job, though its number looks like one's.")
+    ] = False,
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
@@ -38,7 +52,10 @@ def open_(  # noqa: PLR0913, PLR0917 - one parameter an option
     }  # fmt: skip
     details = {key: text for key, text in given.items() if text}
     held = opened(docket, originals, create=not amend)
-    entry = (amend_job if amend else open_job)(held, job, details, by=by)
+    if amend:
+        entry = amend_job(held, job, details, by=by)
+    else:
+        entry = open_job(held, job, details, by=by, another=another)
     said(f"job {visible(job)} {'amended' if amend else 'opened'}", entry)
 
 
@@ -71,7 +88,10 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     operator: Annotated[str, typer.Option(metavar="INITIALS")] = "",
     corrector: Annotated[str, typer.Option(metavar="INITIALS")] = "",
     report: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="A report (JSON) of it made before.")
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="A report (JSON) of it made elsewhere; to be answered for."
+        ),
     ] = None,
     settings: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop settings.")] = None,
     docket: Place = PLACE,
@@ -85,16 +105,16 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     from proofcheck.docket.recorded import proof_text
     from proofcheck.docket.recording import job_copy
     from proofcheck.options import Options, load_settings
-    from proofcheck.report import report_to_json
 
     held = opened(docket, originals)
+    people = People(reader, copyholder, operator, corrector)
     if report is not None:
         found = report_at(report)
+        taken = ProofTaken(found, tuple(Original.of(scan) for scan in scans), people)
     else:
         options = load_settings(settings) if settings else Options()
-        found = report_to_json(check_proof(scans, job_copy(held, job), options=options))
-    people = People(reader, copyholder, operator, corrector)
-    taken = ProofTaken(found, tuple(Original.of(scan) for scan in scans), people)
+        read = check_proof(scans, job_copy(held, job), options=options)
+        taken = ProofTaken.of(read, [Original.of(scan) for scan in scans], people)
     entry = pull_proof(held, job, taken, by=by)
     said(proof_text(held.job(job)), entry)
 
@@ -155,6 +175,35 @@ def sign(  # noqa: PLR0913, PLR0917 - one parameter an option
     word = Word(words, by, how, note, Original.of(sheet) if sheet else None)
     entry = sign_off(held, job, word, proof=proof, corrections=fault or ())
     said(signed_text(held.job(job)), entry)
+    said_head(entry)
+
+
+def vouch(
+    job: Number,
+    what: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="WHAT...", help="As clear names it: not-proved:40-80, unread:1."),
+    ] = None,
+    by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who answers for it.")] = "",
+    reason: Annotated[
+        str, typer.Option(metavar="TEXT", help="How it was proved instead: read by eye …")
+    ] = "",
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Answer by name for what was not proved; with nothing named, list what there is."""
+    from proofcheck.docket import vouch as record_vouched
+    from proofcheck.docket.clear import to_vouch_for
+    from proofcheck.docket.recorded import vouched_text
+    from proofcheck.docket.show import vouching_text
+
+    held = opened(docket, originals)
+    if not what:
+        out(vouching_text(job, to_vouch_for(held, job)))
+        return
+    entry = record_vouched(held, job, what, by=by, reason=reason)
+    said(vouched_text(held.job(job), entry), entry)
+    said_head(entry)
 
 
 COMMANDS = (
@@ -163,5 +212,6 @@ COMMANDS = (
     ("pull", pull),
     ("decide", decide),
     ("sign", sign),
+    ("vouch", vouch),
 )
 """By name, in the order a job goes."""

@@ -77,7 +77,7 @@ def list_(
         out(list_text(held.jobs(), waiting=waiting))
 
 
-def clear(
+def clear(  # noqa: PLR0913, PLR0917 - one parameter an option
     job: Number,
     scans: Annotated[
         list[Path] | None, typer.Argument(metavar="SCAN...", help="The proof in hand.")
@@ -90,12 +90,21 @@ def clear(
     ] = False,
     by: Annotated[str, typer.Option(metavar="NAME", help="Who orders it.")] = "",
     reason: Annotated[str, typer.Option(metavar="TEXT", help="Why.")] = "",
+    noted: Annotated[
+        str, typer.Option(metavar="NUMBER:LINK", help="A link noted earlier: of a sign-off.")
+    ] = "",
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
-    """Say whether a job may go to press: exit 0 for yes, 1 for no with every reason."""
+    """Say whether a job may go to press: exit 0 for yes, 1 for no with every reason.
+
+    What stands in brackets behind a reason, a person can answer for: docket vouch. A record of
+    which everything was changed and its chain worked out anew holds in itself; only a link noted
+    outside it (--noted) shows that.
+    """
     from proofcheck.docket import clear_for_press
     from proofcheck.docket import override as record_override
+    from proofcheck.docket.given import noted_link
     from proofcheck.docket.originals import Original
     from proofcheck.docket.show import clearance_text
 
@@ -104,7 +113,8 @@ def clear(
         record_override(held, job, by=by, reason=reason)
     hashes = [str(Original.of(scan).reference()["sha256"]) for scan in scans or ()]
     in_hand = str(Original.of(copy).reference()["sha256"]) if copy else ""
-    answer = clear_for_press(held, job, scans=hashes, copy=in_hand)
+    link = noted_link(noted)
+    answer = clear_for_press(held, job, scans=hashes, copy=in_hand, noted=link)
     out(clearance_text(answer))
     raise typer.Exit(0 if answer.clear else 1)
 

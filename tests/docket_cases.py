@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import copy
 import multiprocessing
 import os
 import sqlite3
 import tempfile
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 
 from report_cases import COPY_LINES, programme
@@ -26,6 +28,7 @@ from proofcheck.docket import (
 )
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.originals import Original
+from proofcheck.options import Options
 from proofcheck.report import report_to_json
 
 JOB = "1042"
@@ -75,23 +78,38 @@ def add_copy(docket, lines, job=JOB, by="P.C."):
     return take_copy(docket, job, load_copy(path), Original.of(path), by=by)
 
 
+@lru_cache(maxsize=2)
+def _programme(*, faults):
+    return report_to_json(programme() if faults else programme(faults=(), recast=()))
+
+
 def report_on(docket, *, job=JOB, scan=b"first", faults=True, version=None):
     """The JSON of a report on the job's copy, its scan being these bytes."""
     held = docket.job(job).copies[(version or 0) - 1 if version else -1]
-    report = programme() if faults else programme(faults=(), recast=())
-    data = report_to_json(report)
-    data["copy"]["sha256"] = held.sha256
+    data = copy.deepcopy(_programme(faults=faults))
+    text = held.entry.data["text"]
+    data["copy"] |= {"sha256": held.sha256, "characters": len(text)}
     data["verdict"] = "faults" if faults else "clean"
+    data["made"]["settings"] = Options().as_settings()
+    if not text.startswith(COPY_LINES[0]):
+        # Another copy than the programme: the first line holds all of it.
+        spans = [[0, len(text)], *([None] * 4)]
+        data["lines"] = [{**ln, "copy": s} for ln, s in zip(data["lines"], spans, strict=True)]
+    elif len(text) > len("\n".join(COPY_LINES)) + 1:
+        data["lines"][-1]["copy"][1] = len(text)
     for place in data["scans"]:
         place["sha256"] = sha256_of(scan)
     return data
 
 
-def pull(docket, scan=b"first", *, job=JOB, revise=None, findings=(), **how):
+def pull(docket, scan=b"first", *, job=JOB, revise=None, findings=(), here=True, more=None, **how):
+    """Record a proof on the job's copy; `more` changes its report."""
     report = report_on(docket, job=job, scan=scan, **how)
+    if more is not None:
+        more(report)
     taken = ProofTaken(
         report, (Original("proof.png", scan),), People(reader="B.A.", operator="T.W."), revise,
-        findings,
+        findings, here,
     )  # fmt: skip
     return pull_proof(docket, job, taken, by="B.A.")
 

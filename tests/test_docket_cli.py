@@ -91,6 +91,16 @@ def test_a_job_from_the_command_line(tmp_path, run):
     assert run("docket", "decide", JOB, "F4", "stand", *answer, "--by", "B.A.").exit_code == 0
     assert run("docket", "sign", JOB, "ok", "--by", "the secretary").exit_code == 0
     told = run("clear", JOB, scan, "--copy", copy)
+    assert (told.exit_code, "taken in, not read here" in told.output) == (1, True)
+    assert "[taken-in:1]" in run("docket", "vouch", JOB).output
+    eyes = ("--by", "B. Adams", "--reason", "read by eye against the copy")
+    assert run("docket", "vouch", JOB, "taken-in:1", *eyes).exit_code == 0
+    noted = re.search(r"later: (\d+:[0-9a-f]{64})", run("docket", "sign", JOB, "ok", "--by",
+                      "the secretary").output)[1]  # fmt: skip
+    told = run("clear", JOB, scan, "--copy", copy, "--noted", noted)
+    assert "B. Adams answers for: the report on the first proof" in told.output
+    assert f"Record: {noted}" in told.output
+    assert run("clear", JOB, "--noted", noted.replace(":", ":0")[:-1]).exit_code == 1
     assert (told.exit_code, told.output.splitlines()[0]) == (0, "Clear for press, job 1042: yes")
     assert "O.K." in run("docket", "show", JOB).output
     assert "press" in run("docket", "list").output
@@ -211,6 +221,8 @@ def test_a_long_sheet_goes_over_to_a_page_that_says_what_it_belongs_to(tmp_path)
     docket = begun(tmp_path)
     report = report_on(docket)
     report["faults"] = [{**report["faults"][0], "id": f"F{n}", "line": n} for n in range(1, 60)]
+    report["counts"] = {"faults": 59, "queries": 0}
+    report["lines"] += [{**report["lines"][0], "number": n, "copy": None} for n in range(6, 60)]
     taken = ProofTaken(report, (Original("proof.png", b"first"),))
     pull_proof(docket, JOB, taken, by="B.A.")
     for fault in ("F1", "F2", "F3"):

@@ -12,6 +12,7 @@ from report_cases import COPY_LINES
 
 from proofcheck.docket import decide, open_docket, open_job, verify
 from proofcheck.docket.chain import Draft
+from proofcheck.docket.putback import record_put_back
 from proofcheck.docket.schema import START
 from proofcheck.docket.troubles import DocketBusyError, DocketError, RecordBrokenError
 
@@ -91,7 +92,7 @@ def test_an_entry_taken_off_the_end_is_missed(tmp_path):
 @pytest.mark.parametrize(
     "sql",
     [
-        "UPDATE docket_head SET book = 'f' || substr(book, 2)",
+        "UPDATE docket_head SET book = 'g' || substr(book, 2)",
         "UPDATE docket_head SET number = number - 1",
         "UPDATE docket_head SET number = number + 1",
         "UPDATE docket_head SET only = 2",
@@ -149,6 +150,9 @@ def test_a_record_changed_behind_its_back_is_read_anew(tmp_path):
     shutil.copy(tmp_path / "kept.db", path)
     entry = decide(docket, JOB, "F1", "query", by="B.A.")
     assert entry.place == len(docket.entries())
+    # The list of links beside it tells that it was put back, till that is said on record.
+    assert "entry 9 had another link when it was recorded" in verify(docket).troubles[0]
+    record_put_back(docket, by="B.A.", reason="the disk failed; Monday's copy")
     assert verify(docket).troubles == ()
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -30,6 +31,7 @@ from proofcheck.docket.originals import Original
 from proofcheck.docket_group import add_docket
 from proofcheck.markup.paint_pdf import paint_pages
 from proofcheck.markup.paint_png import paint_png
+from proofcheck.options import Options
 from proofcheck.report import report_to_json
 from proofcheck.revise import compare_proofs
 from proofcheck.revise.marked import marked_pages
@@ -106,6 +108,8 @@ def begun(folder):
 def record(docket, report, which, told=None):
     job, earlier = docket.job(JOB), first()
     data = report_to_json(report)
+    data["made"]["settings"] = Options().as_settings()
+    data["made"]["reader"] = Options().reader
     scan = Original(f"{which}.png", SCANS.get(which, which.encode()))
     for place in data["scans"]:
         place["sha256"] = scan.reference()["sha256"]
@@ -114,7 +118,10 @@ def record(docket, report, which, told=None):
         revise = revise_data(job, asked_of(job, earlier), (earlier, report), told)
         findings = findings_data(told)
     pull_proof(
-        docket, JOB, ProofTaken(data, (scan,), revise=revise, findings=findings or ()), by="B.A."
+        docket,
+        JOB,
+        ProofTaken(data, (scan,), revise=revise, findings=findings or (), here=True),
+        by="B.A.",
     )
 
 
@@ -127,6 +134,21 @@ def test_a_revise_with_all_made_clears_a_job_okd_with_corrections(tmp_path):
     later = pulled(corrected(4, 8), 32)
     record(docket, later, "revise", compare_proofs(first(), later))
     assert keys(docket) == []
+
+
+def test_a_finding_left_as_it_was_is_not_made_by_nothing_moving_again(tmp_path):
+    """Slugs swapped on the revise, decided to be corrected, and pulled again as they stood."""
+    docket = begun(tmp_path)
+    swapped = swap_lines(corrected(4, 8), 10, 11)
+    later = pulled(swapped, 33, copy=first().copy.text)
+    record(docket, later, "revise", compare_proofs(first(), later))
+    for found in docket.job(JOB).undecided:
+        decide(docket, JOB, found.ref, "correct", by="B.A.")
+    again = pulled(swapped, 34, copy=first().copy.text)
+    told = compare_proofs(later, replace(again, faults=()), [])
+    data = revise_data(docket.job(JOB), asked_of(docket.job(JOB), later), (later, again), told)
+    assert told.findings == ()
+    assert set(data["corrections"].values()) == {"missed"}
 
 
 def test_a_muddled_revise_says_every_reason(tmp_path, muddled):

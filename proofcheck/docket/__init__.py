@@ -2,7 +2,7 @@
 
 from proofcheck.docket.archive import Imported, export_job, import_job, read_archive
 from proofcheck.docket.book import Docket, open_docket
-from proofcheck.docket.clear import Clearance, Reason, clear_for_press, override
+from proofcheck.docket.clear import Clearance, Reason, clear_for_press, override, vouch
 from proofcheck.docket.decisions import answer_query, decide
 from proofcheck.docket.recording import (
     People,
@@ -38,4 +38,5 @@ __all__ = [
     "sign_off",
     "take_copy",
     "verify",
+    "vouch",
 ]

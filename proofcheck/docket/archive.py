@@ -20,11 +20,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from proofcheck.docket.canonical import Data, sha256_of
-from proofcheck.docket.chain import HOUSE, Draft, Entry, entry_of, verify_job
+from proofcheck.docket.against import reasons_against
+from proofcheck.docket.canonical import Data, canonical, sha256_of
+from proofcheck.docket.chain import Draft, Entry, entry_of, verify_job
+from proofcheck.docket.history import job_of
 from proofcheck.docket.originals import Original
 from proofcheck.docket.recording import checked_name
-from proofcheck.docket.troubles import ArchiveError, DocketError
+from proofcheck.docket.shapes import entry_misfit
+from proofcheck.docket.troubles import ArchiveError, DocketError, RecordBrokenError
 from proofcheck.visible import visible
 from proofcheck.writing import write_whole
 
@@ -39,7 +42,7 @@ _DATE = (1980, 1, 1, 0, 0, 0)
 _LARGEST = 8 << 30
 _DAMAGE = (
     zipfile.BadZipFile, struct.error, KeyError, TypeError, ValueError, EOFError, OSError,
-    RuntimeError, OverflowError, zlib.error,
+    RuntimeError, OverflowError, zlib.error, DocketError,
 )  # fmt: skip
 """What the ZIP reader says of damaged files (RuntimeError: made out to be locked or patched)."""
 
@@ -102,7 +105,7 @@ def export_job(docket: Docket, number: str, path: Path | str, *, overwrite: bool
     return write_whole(path, unsealed + _SEAL + seal, overwrite=overwrite)
 
 
-def import_job(docket: Docket, path: Path | str, *, by: str) -> Imported:
+def import_job(docket: Docket, path: Path | str, *, by: str, another: bool = False) -> Imported:
     """Take a job in from an archive, or bring it up to date.
 
     The job's chain stays as it was made, so that it goes on to verify here and elsewhere; what
@@ -112,6 +115,7 @@ def import_job(docket: Docket, path: Path | str, *, by: str) -> Imported:
         docket: the record.
         path: of the archive.
         by: initials.
+        another: it is another job, though its number looks like that of one here.
 
     Raises:
         ArchiveError: the archive was tampered with or is damaged; or the job here and the job
@@ -134,7 +138,7 @@ def import_job(docket: Docket, path: Path | str, *, by: str) -> Imported:
         return known, Draft("imported", initials, data)
 
     docket.originals.keep(archive.originals)
-    entry = docket.take_in(archive.chain, drafting)
+    entry = docket.take_in(archive.chain, drafting, confirmed=another)
     new = entry.data["entries"][1] - entry.data["entries"][0] + 1 if entry else 0
     return Imported(archive.job, len(archive.chain), new, entry, before)
 
@@ -172,7 +176,7 @@ def read_archive(path: Path | str) -> Archive:
         about = json.loads(files.pop("job.json"))
         job, count, last = str(about["job"]), int(about["entries"]), str(about["last"])
         newer = int(about["archive"]) > FORM
-        if job == HOUSE or visible(job) != job:
+        if checked_name(job, "a job's number") != job:
             msg = "it names no job"
             raise ValueError(msg)
     except _DAMAGE as error:
@@ -183,6 +187,7 @@ def read_archive(path: Path | str) -> Archive:
         raise ArchiveError(msg)
     seal = _broken_seal(data)
     chain, found = _chain(files, job, count, last)
+    found += [] if found else _senseless(chain)
     originals, missed = _originals(files, chain)
     troubles = [*found, *missed, *([seal] if seal else [])]
     if troubles:
@@ -230,6 +235,21 @@ def _chain(
     if not chain or len(chain) != count or chain[-1].sha256 != last:
         troubles.append("the last entry is not the one the archive was closed with")
     return chain, troubles
+
+
+def _senseless(chain: list[Entry]) -> list[str]:
+    """What of whole entries a docket could make no sense of, or could read in two ways."""
+    for entry in chain:
+        wrong = entry_misfit(entry.kind, entry.data)
+        if not wrong and canonical(json.loads(entry.body)) != entry.body:
+            wrong = "it is not written as entries are"
+        if wrong:
+            return [f"entry {entry.place} is not as entries of its kind are ({wrong})"]
+    try:
+        reasons_against(job_of(chain))
+    except RecordBrokenError as error:
+        return [str(error)]
+    return []
 
 
 def _originals(files: dict[str, bytes], chain: list[Entry]) -> tuple[list[Original], list[str]]:

@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
+import json
 import os
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from proofcheck.docket.alike import alike_among, refuse_alike
+from proofcheck.docket.canonical import canonical
 from proofcheck.docket.chain import (
     HOUSE,
     Draft,
     Entry,
     add_entry,
+    as_far_as_read,
+    jobs_named,
     jobs_naming,
     put_entry,
     read_entries,
     stands,
 )
-from proofcheck.docket.history import job_of, job_with
+from proofcheck.docket.heads import Heads
+from proofcheck.docket.history import job_as_far, job_of, job_with
 from proofcheck.docket.originals import Original, Originals
+from proofcheck.docket.shapes import entry_misfit
 from proofcheck.docket.shop import Shop, load_shop
 from proofcheck.docket.store import PATIENCE_S, Store, open_store
 from proofcheck.docket.troubles import DocketError
@@ -44,12 +51,15 @@ class Docket:
     shop: Shop
     clock: Callable[[], datetime]
     """Tells the time; swapped in tests."""
+    heads: Heads
+    """Links of its chain, noted beside it."""
     _seen: dict[str, Job] = field(default_factory=dict, repr=False, compare=False)
     """Jobs as they stood when last recorded on, so that only what came since is read again."""
 
     def numbers(self) -> tuple[str, ...]:
         """Numbers of all jobs, in the order they were opened."""
-        return tuple(dict.fromkeys(e.job for e in self.entries() if e.job != HOUSE))
+        with self.store.reading() as connection:
+            return jobs_named(connection)
 
     def entries(self, job: str | None = None) -> tuple[Entry, ...]:
         """Entries of one job or of all. Raises RecordBrokenError where one was changed."""
@@ -63,18 +73,27 @@ class Docket:
             DocketError: there is no job of that number.
             RecordBrokenError: an entry is not as it was recorded.
         """
-        held = self.entries(number)
-        if not held or number == HOUSE:
+        with self.store.reading() as connection:
+            held = read_entries(connection, number) if number != HOUSE else ()
+            house = read_entries(connection, HOUSE) if held else ()
+        if not held:
             raise DocketError(self._unknown(number))
-        return job_of(held)
+        return job_of(held, house)
 
     def jobs(self) -> tuple[Job, ...]:
-        """All jobs, in the order they were opened."""
-        held: dict[str, list[Entry]] = {}
-        for entry in self.entries():
-            if entry.job != HOUSE:
-                held.setdefault(entry.job, []).append(entry)
-        return tuple(job_of(chain) for chain in held.values())
+        """All jobs, in the order they were opened; one whose record can't be read says so."""
+        chains, broken = self.as_far_as_read()
+        house = chains.get(HOUSE, [])
+        return tuple(
+            job_as_far(chain, broken.get(number, ""), house)
+            for number, chain in chains.items()
+            if number != HOUSE and (chain or number in broken)
+        )
+
+    def as_far_as_read(self) -> tuple[dict[str, list[Entry]], dict[str, str]]:
+        """All entries that can be read, by job, and of jobs with others what is wrong."""
+        with self.store.reading() as connection:
+            return as_far_as_read(connection)
 
     def jobs_naming(self, hashes: Sequence[str]) -> tuple[Job, ...]:
         """The jobs on whose record one of these hashes stands."""
@@ -92,6 +111,8 @@ class Docket:
         number: str,
         drafting: Callable[[Job | None], Draft],
         originals: Sequence[Original] = (),
+        *,
+        confirmed: bool = False,
     ) -> Entry:
         """Record one thing about a job; when this returns, it is on disk.
 
@@ -100,21 +121,40 @@ class Docket:
             drafting: makes the draft from the job as it stands (None if there is no such job
                 yet), with nobody else recording meanwhile; what it raises stops the recording.
             originals: what belongs to it; safely stored before the entry that names it.
+            confirmed: a new job may have a number that looks like another's.
 
         Raises:
             DocketBusyError: others were recording all the while; try again.
             DocketError, OutputError: it can't be written.
         """
-        references = self.originals.keep(originals)
         with self.store.reading() as connection:
-            # Most of the reading is done before anybody is kept waiting.
-            self._caught_up(connection, number)
+            # Most of the reading is done before anybody is kept waiting; and what is refused
+            # leaves no originals behind that no entry names.
+            drafting(self._caught_up(connection, number))
+        references = self.originals.keep(originals)
         with self.store.writing() as connection:
             job = self._caught_up(connection, number)
             draft = drafting(job)
+            if job is None and not confirmed:
+                refuse_alike(number, jobs_named(connection))
             draft = Draft(draft.kind, draft.by, draft.data, [*draft.originals, *references])
-            now = self.clock().astimezone(UTC)
-            return add_entry(connection, number, draft, now, self.shop.zone_at(now))
+            entry = self._added(connection, number, draft)
+        self._note([entry])
+        return entry
+
+    def _added(self, connection: sa.Connection, number: str, draft: Draft) -> Entry:
+        # As it will be read back: pairs are lists there.
+        wrong = entry_misfit(draft.kind, json.loads(canonical(draft.data)))
+        if wrong:
+            msg = f"nothing was recorded for job {visible(number)}: {wrong}"
+            raise DocketError(msg)
+        now = self.clock().astimezone(UTC)
+        return add_entry(connection, number, draft, now, self.shop.zone_at(now))
+
+    def _note(self, added: Sequence[Entry]) -> None:
+        """Note the links of entries just recorded in the list beside the docket."""
+        for entry in added:
+            self.heads.note(entry.number, entry.link)
 
     def _caught_up(self, connection: sa.Connection, number: str) -> Job | None:
         """The job as it stands, read on from where it was last seen."""
@@ -131,7 +171,11 @@ class Docket:
         return job
 
     def take_in(
-        self, chain: Sequence[Entry], drafting: Callable[[tuple[Entry, ...]], tuple[int, Draft]]
+        self,
+        chain: Sequence[Entry],
+        drafting: Callable[[tuple[Entry, ...]], tuple[int, Draft]],
+        *,
+        confirmed: bool = False,
     ) -> Entry | None:
         """Add entries made elsewhere and one of the docket's own that says so, all or none.
 
@@ -139,22 +183,29 @@ class Docket:
             chain: the job's whole chain.
             drafting: given the job's entries here, says how many of the chain are here already,
                 and drafts the docket's own entry; raises where the two are at odds.
+            confirmed: it may have a number that looks like another job's here.
 
         Returns:
             The docket's own entry; None where nothing was new, and nothing was recorded.
         """
         with self.store.writing() as connection:
-            here, draft = drafting(read_entries(connection, chain[0].job))
+            number = chain[0].job
+            before = read_entries(connection, number)
+            here, draft = drafting(before)
             if here == len(chain):
                 return None
-            for entry in chain[here:]:
-                put_entry(connection, entry)
-            now = self.clock().astimezone(UTC)
-            return add_entry(connection, HOUSE, draft, now, self.shop.zone_at(now))
+            if not before and not confirmed:
+                refuse_alike(number, jobs_named(connection))
+            added = [put_entry(connection, entry) for entry in chain[here:]]
+            added.append(self._added(connection, HOUSE, draft))
+        self._note(added)
+        return added[-1]
 
     def _unknown(self, number: str) -> str:
         known = self.numbers()
         tail = f"; the last opened is {visible(known[-1])}" if known else ""
+        alike = alike_among(number, known)
+        tail = f"; it looks like job {visible(alike[0])}" if alike else tail
         return f"there is no job {visible(number)} in the docket {self.store.place}{tail}"
 
 
@@ -188,7 +239,9 @@ def open_docket(
     folder = originals or file.with_name(f"{file.stem}-originals")
     shop = Shop() if "://" in address else load_shop(file.with_suffix(".toml"))
     store = open_store(address, create=create, patience_s=patience_s)
-    return Docket(store, Originals(folder), shop, clock or _now)
+    name = store.engine.url.database if "://" in address else file.name
+    heads = Heads(folder / f"{Path(name or 'docket').stem}.heads")
+    return Docket(store, Originals(folder), shop, clock or _now, heads)
 
 
 def _now() -> datetime:

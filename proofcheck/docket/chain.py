@@ -7,14 +7,14 @@ without being missed).
 
 from __future__ import annotations
 
-import json
-from dataclasses import dataclass, field
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
 from proofcheck.docket.canonical import Data, canonical, sha256_of
+from proofcheck.docket.entry import Draft, Entry, body_bytes, entry_of, stamp, when
 from proofcheck.docket.schema import START, entries, head, link
 from proofcheck.docket.troubles import RecordBrokenError
 
@@ -26,8 +26,10 @@ __all__ = [
     "Draft",
     "Entry",
     "add_entry",
+    "as_far_as_read",
     "body_bytes",
     "entry_of",
+    "jobs_named",
     "jobs_naming",
     "put_entry",
     "read_entries",
@@ -44,91 +46,6 @@ HOUSE = ""
 _SLACK = timedelta(minutes=1)
 """Clocks of two machines at one docket may differ so much without a word."""
 _LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
-_STAMP = "%Y-%m-%dT%H:%M:%S.%fZ"
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """What is to be recorded."""
-
-    kind: str
-    by: str
-    """Initials (for a customer, the name) of whoever did it."""
-    data: Data
-    originals: list[Data] = field(default_factory=list)
-    """What belongs to it, by hash (`Original.reference`)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One thing recorded."""
-
-    job: str
-    place: int
-    """Place in the job's own chain, from 1."""
-    before: str
-    """Hash of the job's entry before it."""
-    at: datetime
-    """When, in UTC, by the clock of the machine it was recorded on."""
-    zone: str
-    """The shop's zone then: its name and offset ("Europe/London +01:00")."""
-    kind: str
-    by: str
-    data: Data
-    originals: tuple[Data, ...]
-    clock_back: bool
-    """The clock stood earlier than at the job's entry before (or by more than a minute earlier
-    than at the docket's): order is by place, not by date."""
-    sha256: str
-    body: bytes
-    number: int = 0
-    """Place in the whole docket, from 1; 0 in an archive."""
-
-
-def stamp(moment: datetime) -> str:
-    """A moment as it is recorded, in UTC."""
-    return moment.astimezone(UTC).strftime(_STAMP)
-
-
-def when(text: str) -> datetime:
-    """A moment from its record. Raises ValueError for anything else."""
-    return datetime.strptime(text, _STAMP).replace(tzinfo=UTC)
-
-
-def body_bytes(held: bytes | memoryview | str) -> bytes:
-    """A body as the database gave it; one meddled with may come as text."""
-    return held.encode("utf-8", "surrogateescape") if isinstance(held, str) else bytes(held)
-
-
-def entry_of(body: bytes, number: int = 0) -> Entry:
-    """An entry from its body. Raises ValueError where the body is none."""
-    try:
-        held = json.loads(body)
-        return Entry(
-            job=_text(held["job"]),
-            place=int(held["place"]),
-            before=_text(held["before"]),
-            at=when(held["at"]),
-            zone=_text(held["zone"]),
-            kind=_text(held["kind"]),
-            by=_text(held["by"]),
-            data=cast("Data", held["data"]),
-            originals=tuple(held["originals"]),
-            clock_back=bool(held.get("clock_back", False)),
-            sha256=sha256_of(body),
-            body=body,
-            number=number,
-        )
-    except (KeyError, TypeError, AttributeError, UnicodeDecodeError, RecursionError) as error:
-        msg = f"no entry: {error}"
-        raise ValueError(msg) from error
-
-
-def _text(value: object) -> str:
-    if not isinstance(value, str):
-        msg = f"{value!r} is no text"
-        raise TypeError(msg)
-    return value
 
 
 def add_entry(connection: sa.Connection, job: str, draft: Draft, now: datetime, zone: str) -> Entry:
@@ -171,7 +88,7 @@ def put_entry(connection: sa.Connection, entry: Entry) -> Entry:
         )
     )
     connection.execute(head.update().where(head.c.only == 1).values(number=number, book=book))
-    return entry_of(entry.body, number)
+    return replace(entry_of(entry.body, number), link=book)
 
 
 def _end_of(connection: sa.Connection) -> tuple[int, str]:
@@ -228,6 +145,33 @@ def read_entries(
         query = query.where(entries.c.job == job, entries.c.place > after)
     rows = connection.execute(query.order_by(entries.c.number))
     return tuple(_read(row.number, body_bytes(row.body), row.sha256) for row in rows)
+
+
+def as_far_as_read(
+    connection: sa.Connection,
+) -> tuple[dict[str, list[Entry]], dict[str, str]]:
+    """All entries that can be read, by job, and what is wrong in jobs with others.
+
+    Jobs come in the order they were opened in; of a broken one the first trouble is told.
+    """
+    query = sa.select(entries.c.number, entries.c.job, entries.c.body, entries.c.sha256)
+    chains: dict[str, list[Entry]] = {}
+    broken: dict[str, str] = {}
+    for row in connection.execute(query.order_by(entries.c.number)):
+        job = str(row.job)
+        chain = chains.setdefault(job, [])
+        try:
+            chain.append(_read(row.number, body_bytes(row.body), row.sha256))
+        except RecordBrokenError as error:
+            broken.setdefault(job, str(error))
+    return chains, broken
+
+
+def jobs_named(connection: sa.Connection) -> tuple[str, ...]:
+    """Numbers of all jobs, in the order they were opened."""
+    query = sa.select(entries.c.job).where(entries.c.place == 1, entries.c.job != HOUSE)
+    rows = connection.execute(query.order_by(entries.c.number))
+    return tuple(dict.fromkeys(str(row.job) for row in rows))
 
 
 def jobs_naming(connection: sa.Connection, hashes: Sequence[str]) -> tuple[str, ...]:

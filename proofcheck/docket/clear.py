@@ -1,7 +1,8 @@
 """Clear for press: yes, or every reason why not. Nothing can talk it round.
 
-A named person can order the job to press in spite of given reasons; that stands in the record,
-holds for that proof, that copy and those reasons alone, and never for a broken record.
+A named person can answer for what was not proved (`vouch`), or order the job to press in spite of
+given reasons (`override`); both stand in the record. An order holds for that proof, that copy and
+those reasons alone, and never for a broken record.
 """
 
 from __future__ import annotations
@@ -9,29 +10,35 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from proofcheck.docket.chain import Draft, Entry
+from proofcheck.docket.against import reasons_against, record_reason
+from proofcheck.docket.agreeing import reports_on, unnamed
+from proofcheck.docket.chain import HOUSE, Draft, Entry
+from proofcheck.docket.history import job_of
+from proofcheck.docket.proved import standing_proofs
 from proofcheck.docket.recording import checked_name, known
-from proofcheck.docket.signoff import WORDS
-from proofcheck.docket.troubles import DocketError
-from proofcheck.docket.verify import job_troubles
+from proofcheck.docket.troubles import DocketError, RecordBrokenError
+from proofcheck.docket.unproved import unproved_reasons
+from proofcheck.docket.verify import go_through
+from proofcheck.docket.vouching import Reason, facts_of, unless_vouched, vouched_for
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.job import CopyVersion, Found, Job, Override, ProofPulled, SignOff
+    from proofcheck.docket.job import Job, Override, SignOff, Vouched
+    from proofcheck.docket.verify import Checked, Gone
 
-__all__ = ["Clearance", "Reason", "clear_for_press", "order_for", "override", "reasons_against"]
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One reason why a job may not go to press."""
-
-    key: str
-    """What an override names it by."""
-    words: str
+__all__ = [
+    "Clearance",
+    "Reason",
+    "clear_for_press",
+    "order_for",
+    "override",
+    "reasons_against",
+    "to_vouch_for",
+    "vouch",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +53,10 @@ class Clearance:
     """The order that overrides them all, if there is one."""
     signoff: SignOff | None = None
     """The customer's word it rests on, if it is clear of itself."""
+    vouched: tuple[Vouched, ...] = ()
+    """What persons answer for, without which there would be more reasons."""
+    checked: Checked | None = None
+    """The record it rests on."""
 
 
 def clear_for_press(
@@ -54,6 +65,7 @@ def clear_for_press(
     *,
     scans: Sequence[str] = (),
     copy: str = "",
+    noted: tuple[int, str] | None = None,
 ) -> Clearance:
     """Whether the job may go to press, and if not, every reason.
 
@@ -63,48 +75,119 @@ def clear_for_press(
         scans: hashes of the proof in hand, to be held against the record; none to ask about
             the latest proof.
         copy: hash of the copy in hand, likewise.
+        noted: number and link of the docket's chain written down earlier.
 
     Raises:
         DocketError: no such job.
     """
-    troubles = job_troubles(docket, number)
-    if troubles:
-        broken = tuple(Reason("record", f"the record is broken: {words}") for words in troubles)
-        return Clearance(number, clear=False, reasons=broken)
-    job = docket.job(number)
-    reasons = (*_in_hand(job, scans, copy), *reasons_against(job))
+    gone = go_through(docket, noted=noted, originals_of=number)
+    job, broken = _verified(docket, number, gone)
+    if job is None:
+        return Clearance(number, clear=False, reasons=broken, checked=gone.checked)
+    doubtful = (*unproved_reasons(job), *_unnamed(docket, job, gone))
+    answered = [held for r in doubtful if (held := vouched_for(job, r)) is not None]
+    reasons = (
+        *_in_hand(job, scans, copy),
+        *unless_vouched(job, _unnamed(docket, job, gone)),
+        *reasons_against(job),
+    )
     order = order_for(job, reasons) if reasons else None
     clear = not reasons or order is not None
     return Clearance(
-        number, clear, reasons, order, job.signoffs[-1] if clear and not order else None
+        number,
+        clear,
+        reasons,
+        order,
+        job.signoffs[-1] if clear and not order else None,
+        tuple({held.entry.place: held for held in answered}.values()),
+        gone.checked,
     )
 
 
-def reasons_against(job: Job) -> tuple[Reason, ...]:
-    """Every reason on the record why the job may not go to press; none if it may."""
-    if job.copy is None:
-        return (Reason("no-copy", "no copy is on the docket"),)
-    if job.proof is None:
-        return (Reason("no-proof", "no proof has been pulled"),)
-    return (
-        *_copy_changed(job.copy, job.proof),
-        *(
-            Reason(f"undecided:{f.ref}", f"{_named(f.status)} {f.ref} is undecided: {_plain(f)}")
-            for f in job.undecided
-        ),
-        *(
-            Reason(f"query:{f.ref}", f"query {f.ref} to the customer is open: {_asked(f)}")
-            for f in job.open_queries
-        ),
-        *(
-            Reason(
-                f"correction:{f.ref}",
-                f"correction {f.ref} is not shown made{_seen(job, f.ref)}: {f.words}",
-            )
-            for f in job.corrections
-        ),
-        *_word_of_customer(job, job.copy, job.proof),
+def _verified(docket: Docket, number: str, gone: Gone) -> tuple[Job | None, tuple[Reason, ...]]:
+    """The job as the rows tell it that were just gone through; or why they can't be trusted."""
+    troubles = list(gone.checked.troubles)
+    if not troubles:
+        chain = gone.chains.get(number, []) if number != HOUSE else []
+        if not chain:
+            # Raises for a job that is not there, in the words used everywhere.
+            docket.job(number)
+            troubles = ["its entries are not found by its number; run verify"]
+        else:
+            try:
+                return job_of(chain, gone.chains.get(HOUSE, ())), ()
+            except RecordBrokenError as error:
+                troubles = [str(error)]
+    return None, tuple(record_reason(words) for words in troubles)
+
+
+def _unnamed(docket: Docket, job: Job, gone: Gone) -> tuple[Reason, ...]:
+    """Reports on this job's copy or scans that no entry names: was a proof taken off the record?"""
+    named = {
+        original["sha256"]
+        for chain in gone.chains.values()
+        for entry in chain
+        for original in entry.originals
+    }
+    lying = unnamed(docket, named)
+    if not lying:
+        return ()
+    own = {original["sha256"] for entry in job.entries for original in entry.originals}
+    return tuple(
+        Reason(
+            f"unnamed:{sha256[:12]}",
+            f"a report on this job lies among the originals that no entry names ({sha256[:12]}…): "
+            "a recording was broken off, or a proof was taken off the record",
+            facts_of("unnamed", {"sha256": sha256}),
+        )
+        for sha256 in reports_on(docket, own, lying)
     )
+
+
+# ------------------------------------------------------------------ a person's word for it
+
+
+def to_vouch_for(docket: Docket, number: str) -> tuple[Reason, ...]:
+    """What a person can answer for in a job as it stands. Raises DocketError for no such job."""
+    return tuple(r for r in clear_for_press(docket, number).reasons if r.facts)
+
+
+def vouch(docket: Docket, number: str, keys: Sequence[str], *, by: str, reason: str) -> Entry:
+    """Record that a named person answers for what was not proved.
+
+    Args:
+        docket: the record.
+        number: the job's.
+        keys: of the reasons, as `clear_for_press` names them.
+        by: the name of whoever answers for it.
+        reason: why: how it was proved instead.
+
+    Raises:
+        DocketError: no such job or reason, one that nobody can answer for, or no name or reason
+            given.
+    """
+    if not reason.strip():
+        msg = "it needs a reason (how it was proved instead); it stands in the record"
+        raise DocketError(msg)
+    name = checked_name(by, "the name of whoever answers for it")
+    answer = clear_for_press(docket, number)
+    held = {r.key: r for r in answer.reasons}
+    for key in keys:
+        if key not in held or not held[key].facts:
+            there = ", ".join(r.key for r in answer.reasons if r.facts) or "nothing"
+            msg = f"no {visible(key)!r} to answer for in job {visible(number)}; there is: {there}"
+            raise DocketError(msg)
+    if not keys:
+        msg = "nothing is named to answer for; name what clear shows in brackets"
+        raise DocketError(msg)
+    asked = [held[key] for key in dict.fromkeys(keys)]
+    data = {
+        "reason": visible(reason),
+        "keys": [r.key for r in asked],
+        "words": [r.words for r in asked],
+        "facts": [r.facts for r in asked],
+    }
+    return docket.record(number, lambda _: Draft("vouched", name, data))
 
 
 def override(docket: Docket, number: str, *, by: str, reason: str) -> Entry:
@@ -117,14 +200,16 @@ def override(docket: Docket, number: str, *, by: str, reason: str) -> Entry:
     if not reason.strip():
         msg = "an override needs a reason; it stands in the record"
         raise DocketError(msg)
-    troubles = job_troubles(docket, number)
-    if troubles:
-        msg = f"a broken record can't be overridden: {troubles[0]}"
+    gone = go_through(docket, originals_of=number)
+    verified, broken = _verified(docket, number, gone)
+    if verified is None:
+        msg = f"a broken record can't be overridden: {broken[0].words}"
         raise DocketError(msg)
+    lying = unless_vouched(verified, _unnamed(docket, verified, gone))
 
     def draft(job: Job | None) -> Draft:
         held = known(job, number)
-        reasons = reasons_against(held)
+        reasons = (*lying, *reasons_against(held))
         if not reasons or held.proof is None or held.copy is None:
             what = "is clear for press" if not reasons else "has no proof"
             msg = f"job {visible(number)} {what}; there is nothing to override"
@@ -153,10 +238,15 @@ def order_for(job: Job, reasons: Sequence[Reason]) -> Override | None:
 def _in_hand(job: Job, scans: Sequence[str], copy: str) -> list[Reason]:
     """What the proof and copy in hand are, if not those that hold."""
     out = []
-    if scans and (job.proof is None or tuple(dict.fromkeys(scans)) != job.proof.hashes):
+    held = tuple(dict.fromkeys(scans))
+    standing = standing_proofs(job)
+    # Where several proofs hold the copy between them, one of them or all in their order.
+    right = [proof.hashes for proof in standing]
+    right.append(tuple(dict.fromkeys(sha256 for proof in right for sha256 in proof)))
+    if scans and held not in right:
         told = "is none of this job's"
         for proof in job.proofs:
-            if tuple(dict.fromkeys(scans)) == proof.hashes and job.proof is not None:
+            if held == proof.hashes and job.proof is not None:
                 told = f"is the {proof.name}, superseded by the {job.proof.name}"
             elif set(scans) == set(proof.hashes):
                 told = f"has the pages of the {proof.name} in another order"
@@ -168,78 +258,3 @@ def _in_hand(job: Job, scans: Sequence[str], copy: str) -> list[Reason]:
                 told = f"is version {version.number}, changed since"
         out.append(Reason("copy-in-hand", f"the copy in hand {told}"))
     return out
-
-
-def _copy_changed(copy: CopyVersion, proof: ProofPulled) -> list[Reason]:
-    if proof.copy == copy.number:
-        return []
-    words = (
-        f"the copy was changed since: the {proof.name} was read against version {proof.copy}, "
-        f"version {copy.number} holds"
-    )
-    return [Reason("copy-changed", words)]
-
-
-def _word_of_customer(job: Job, copy: CopyVersion, proof: ProofPulled) -> list[Reason]:
-    if not job.signoffs:
-        return [Reason("no-ok", "the customer has not given his O.K.")]
-    word = job.signoffs[-1]
-    if word.words == "revise-wanted":
-        return _revise_wanted(word, proof)
-    out = []
-    said = f"{WORDS[word.words]} of {word.by}"
-    if word.copy_sha256 != copy.sha256:
-        out.append(Reason("ok-other-copy", f"the {said} was given on another copy"))
-    if word.proof_hashes != proof.hashes and not _met(job, word, proof):
-        named = job.proofs[word.proof - 1].name
-        out.append(
-            Reason(
-                "ok-other-proof",
-                f"the {said} was given on another proof: the {named}, superseded by the "
-                f"{proof.name}",
-            )
-        )
-    if word.words == "ok-with-corrections":
-        out += [
-            Reason(f"ok-correction:{ref}", f"the {said} asks for {ref}, not shown made")
-            for ref in word.corrections
-            if job.made.get(ref) != "made" and ref not in {f.ref for f in job.corrections}
-        ]
-    return out
-
-
-def _revise_wanted(word: SignOff, proof: ProofPulled) -> list[Reason]:
-    if word.proof < proof.number:
-        return [Reason("no-ok", f"{word.by} wanted a revised proof and has not O.K.’d it")]
-    return [Reason("revise-wanted", f"{word.by} wants a revised proof")]
-
-
-def _met(job: Job, word: SignOff, proof: ProofPulled) -> bool:
-    """Whether an O.K. with corrections carries over to a later proof.
-
-    It does where every proof since was laid on the one before it, so that nothing else moved
-    unseen; what a revise found and whether the corrections are made is reckoned beside.
-    """
-    later = job.proofs[word.proof :]
-    return (
-        word.words == "ok-with-corrections"
-        and proof.number > word.proof
-        and all(p.revise is not None and p.copy == proof.copy for p in later)
-        and job.proofs[word.proof - 1].copy == proof.copy
-    )
-
-
-def _named(status: str) -> str:
-    return {"fault": "fault", "query": "query", "revise": "finding of the revise"}[status]
-
-
-def _plain(found: Found) -> str:
-    return found.words.removeprefix("query: ")
-
-
-def _asked(found: Found) -> str:
-    return (found.decision.note if found.decision else "") or _plain(found)
-
-
-def _seen(job: Job, ref: str) -> str:
-    return f" ({job.made[ref]} on the revise)" if ref in job.made else ""

@@ -49,6 +49,9 @@ def clear_errors(place: str) -> Iterator[None]:
         raise _explained(place, str(error.orig)) from error
     except sqlite3.Error as error:
         raise _explained(place, str(error)) from error
+    except UnicodeDecodeError as error:
+        # What the library has to say of a damaged text has the damage in it.
+        raise _explained(place, f"malformed text ({error.reason})") from error
 
 
 def _no_room(place: str) -> bool:

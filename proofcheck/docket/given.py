@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
+from proofcheck.docket.shapes import report_misfit
 from proofcheck.docket.troubles import DocketError
 from proofcheck.visible import visible
 
@@ -15,29 +16,77 @@ if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
     from proofcheck.report import Json
 
-__all__ = ["day_of", "noted_link", "report_at"]
+__all__ = ["day_of", "noted_link", "report_at", "report_trouble"]
 
-_NEEDED = {
-    "scans": {"sha256", "page", "dpi", "turned_deg"},
-    "lines": {"number", "scan", "column", "box", "body_pt", "text", "copy"},
-    "faults": {"id", "kind", "line", "copy", "proof", "mark", "status", "cause"},
-}
-"""What the docket takes from each part of a report."""
+_LARGEST = 256 << 20
+"""Bytes of a report beyond which it is none."""
 
 
 def report_at(path: Path) -> Json:
     """The report (JSON) of a proof read before. Raises DocketError where it is none."""
+    wrong = "it is no JSON"
     try:
-        found = json.loads(path.read_text("utf-8"))
-        whole = found["report"] == 1 and "verdict" in found and "sha256" in found["copy"]
-        for part, keys in _NEEDED.items():
-            whole = whole and all(keys <= set(one) for one in found[part])
-        if not whole:
-            raise KeyError("report")  # noqa: TRY301 - one message for all that is no report
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        msg = f"{visible(str(path))} is no report of a proof; make one with read --json"
+        if path.stat().st_size > _LARGEST:
+            msg = f"{visible(str(path))} is too large for a report of a proof"
+            raise DocketError(msg)
+        found = json.loads(path.read_text("utf-8"), parse_constant=_no_number)
+        wrong = report_trouble(found)
+    except OSError as error:
+        msg = f"{visible(str(path))} can't be read ({error.strerror}); check the path"
         raise DocketError(msg) from error
+    except (ValueError, RecursionError):
+        found = None
+    if found is None or wrong:
+        msg = (
+            f"{visible(str(path))} is no report of a proof ({visible(wrong)}); make one with "
+            "read --json"
+        )
+        raise DocketError(msg)
     return dict(found)
+
+
+def _no_number(text: str) -> float:
+    msg = f"{text} is no number"
+    raise ValueError(msg)
+
+
+def report_trouble(report: object) -> str:
+    """What is wrong with a report in its JSON form: its shape, or parts at odds; "" if nothing."""
+    return report_misfit(report) or _at_odds(cast("Json", report))
+
+
+def _at_odds(report: Json) -> str:
+    scans, length = len(report["scans"]), report["copy"]["characters"]
+    faults, lines = report["faults"], report["lines"]
+    stati = [fault["status"] for fault in faults]
+    numbers = {0, *(line["number"] for line in lines)}
+    spans = [line["copy"] for line in lines if line["copy"] is not None]
+    spans += [[f["copy"]["start"], f["copy"]["end"]] for f in (*faults, *report.get("let_go", ()))]
+    checks = {
+        "a fault is named twice": len({fault["id"] for fault in faults}) == len(faults),
+        "a line is numbered twice": len(numbers) == len(lines) + 1,
+        "its faults are not as many as it counts": report["counts"]
+        == {"faults": stati.count("fault"), "queries": stati.count("query")},
+        "its verdict is not that of its faults": _verdict_fits(report, stati),
+        "a fault stands on a line that is not there": all(f["line"] in numbers for f in faults),
+        "something stands on a scan that is not there": all(
+            one["scan"] < scans
+            for part in ("lines", "faults", "let_go", "unread")
+            for one in report.get(part, ())
+        ),
+        "a stretch of copy is none": all(a <= b <= length for a, b in spans),
+    }
+    return next((words for words, right in checks.items() if not right), "")
+
+
+def _verdict_fits(report: Json, stati: list[str]) -> bool:
+    """Whether the verdict is one that these faults and queries can have."""
+    if report["verdict"] in {"mismatch", "unreadable"}:
+        return True
+    if "fault" in stati:
+        return bool(report["verdict"] == "faults")
+    unread = "not-wholly-read" if report.get("unread") else None
+    return report["verdict"] in {"queries" if stati else "clean", unread}
 
 
 def day_of(text: str, docket: Docket) -> date:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -13,32 +14,79 @@ from proofcheck.docket.job import (
     Override,
     ProofPulled,
     SignOff,
+    TakenIn,
+    Vouched,
 )
+from proofcheck.docket.shapes import entry_misfit
 from proofcheck.docket.troubles import RecordBrokenError
+from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from proofcheck.docket.chain import Entry
 
-__all__ = ["job_of", "job_with"]
+__all__ = ["job_as_far", "job_of", "job_with", "taken_in"]
 
 
-def job_of(chain: Sequence[Entry]) -> Job:
-    """The job its entries tell of. Raises RecordBrokenError where they make no sense."""
-    return job_with(Job(chain[0].job, {}, ()), chain)
+def job_of(chain: Sequence[Entry], house: Iterable[Entry] = ()) -> Job:
+    """The job its entries tell of.
+
+    Args:
+        chain: all its entries, in order.
+        house: the docket's own entries, which say what of it came with archives.
+
+    Raises:
+        RecordBrokenError: they make no sense.
+    """
+    job = Job(chain[0].job, {}, (), taken_in=taken_in(chain[0].job, house))
+    return job_with(job, chain)
+
+
+def job_as_far(chain: Sequence[Entry], broken: str = "", house: Iterable[Entry] = ()) -> Job:
+    """The job as far as its entries can be read, with the reason where they can't."""
+    job = Job(chain[0].job, {}, (), taken_in=taken_in(chain[0].job, house))
+    with suppress(RecordBrokenError):
+        return replace(job_with(job, chain), broken=broken)
+    for entry in chain:
+        try:
+            job = job_with(job, [entry])
+        except RecordBrokenError as error:
+            return replace(job, broken=broken or str(error))
+    return replace(job, broken=broken)
+
+
+def taken_in(number: str, house: Iterable[Entry]) -> tuple[TakenIn, ...]:
+    """What of a job came with archives, by the docket's own entries."""
+    return tuple(
+        TakenIn(entry.data["entries"][0], entry.data["entries"][1], entry.data["archive"], entry.by)
+        for entry in house
+        if entry.kind == "imported"
+        and not entry_misfit(entry.kind, entry.data)
+        and entry.data["job"] == number
+    )
 
 
 def job_with(job: Job, later: Sequence[Entry]) -> Job:
     """The job with what was recorded since. Raises RecordBrokenError as for `job_of`."""
+    first = len(job.entries) + 1
     job = replace(job, entries=(*job.entries, *later))
-    for entry in later:
+    for place, entry in enumerate(later, first):
         telling = _TELLING.get(entry.kind)
+        # An entry of a kind not known here may well be one that bars the press.
+        wrong = entry_misfit(entry.kind, entry.data)
+        if entry.place != place:
+            wrong = f"entry {place} is missing before it"
         try:
-            job = telling(job, entry) if telling else job
-        except (KeyError, TypeError, IndexError, AttributeError) as error:
-            msg = f"entry {entry.place} of job {entry.job} makes no sense ({error}); run verify"
-            raise RecordBrokenError(msg) from error
+            job = telling(job, entry) if telling and not wrong else job
+        except (KeyError, TypeError, IndexError, AttributeError, ValueError) as error:
+            wrong = f"it names what is not there: {error}"
+        if wrong:
+            msg = (
+                f"entry {entry.place} of job {visible(entry.job)} makes no sense "
+                f"({visible(wrong)}); run verify"
+            )
+            raise RecordBrokenError(msg)
     return job
 
 
@@ -78,7 +126,11 @@ def _pulled(job: Job, entry: Entry) -> Job:
         report_sha256=data["report"],
         entry=entry,
         revise=revise,
+        read=data.get("read"),
     )
+    if not 1 <= proof.copy <= len(job.copies):
+        msg = "its copy"
+        raise IndexError(msg)
     return replace(job, proofs=(*job.proofs, proof))
 
 
@@ -131,6 +183,12 @@ def _decided(job: Job, entry: Entry) -> Job:
     return _with_decision(job, data["fault"], decision)
 
 
+def _must_be(job: Job, ref: str) -> None:
+    if job.at(ref) is None:
+        msg = f"fault {ref}"
+        raise KeyError(msg)
+
+
 def _answered(job: Job, entry: Entry) -> Job:
     data = entry.data
     found = job.at(data["fault"])
@@ -149,6 +207,7 @@ def _answered(job: Job, entry: Entry) -> Job:
 
 def _with_decision(job: Job, ref: str, decision: Decision) -> Job:
     """The decision on that fault, and on the same fault carried to later proofs."""
+    _must_be(job, ref)
 
     def decided(found: Found) -> Found:
         if found.ref == ref:
@@ -163,6 +222,9 @@ def _with_decision(job: Job, ref: str, decision: Decision) -> Job:
 
 def _signed(job: Job, entry: Entry) -> Job:
     data = entry.data
+    if not 1 <= data["proof"] <= len(job.proofs):
+        msg = "its proof"
+        raise IndexError(msg)
     signed = SignOff(
         words=data["words"],
         by=entry.by,
@@ -175,6 +237,19 @@ def _signed(job: Job, entry: Entry) -> Job:
         entry=entry,
     )
     return replace(job, signoffs=(*job.signoffs, signed))
+
+
+def _vouched(job: Job, entry: Entry) -> Job:
+    data = entry.data
+    vouched = Vouched(
+        by=entry.by,
+        reason=data["reason"],
+        keys=tuple(data["keys"]),
+        words=tuple(data["words"]),
+        facts=tuple(data["facts"]),
+        entry=entry,
+    )
+    return replace(job, vouched=(*job.vouched, vouched))
 
 
 def _overridden(job: Job, entry: Entry) -> Job:
@@ -200,4 +275,5 @@ _TELLING = {
     "answered": _answered,
     "signed": _signed,
     "overridden": _overridden,
+    "vouched": _vouched,
 }

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from proofcheck.docket.proved import held_by, own_parts, standing_proofs
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -18,6 +20,8 @@ __all__ = [
     "Override",
     "ProofPulled",
     "SignOff",
+    "TakenIn",
+    "Vouched",
     "proof_name",
 ]
 
@@ -113,6 +117,9 @@ class ProofPulled:
     entry: Entry
     revise: Mapping[str, Any] | None = None
     """What laying it on the proof before showed, where that was done."""
+    read: Mapping[str, Any] | None = None
+    """What of the copy was read, with what and how (`proved.read_data`); None where an older
+    version recorded it."""
 
     @property
     def name(self) -> str:
@@ -158,6 +165,30 @@ class Override:
 
 
 @dataclass(frozen=True, slots=True)
+class Vouched:
+    """What a named person answers for: read by eye, or right in spite of what was not proved."""
+
+    by: str
+    reason: str
+    keys: tuple[str, ...]
+    words: tuple[str, ...]
+    facts: tuple[str, ...]
+    """For each key the hash of the very facts it holds for; it holds for no others."""
+    entry: Entry
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """Entries of the job that were made elsewhere and came with an archive."""
+
+    first: int
+    last: int
+    """Places in the job's chain."""
+    archive: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """A job as it stands."""
 
@@ -171,6 +202,10 @@ class Job:
     overrides: tuple[Override, ...] = ()
     made: Mapping[str, str] = field(default_factory=dict)
     """For each correction a revise looked at: "made", "partly" or "missed", by reference."""
+    vouched: tuple[Vouched, ...] = ()
+    taken_in: tuple[TakenIn, ...] = ()
+    broken: str = ""
+    """Why its record can't be read, where it can't; the rest is then as far as it could be."""
 
     @property
     def copy(self) -> CopyVersion | None:
@@ -202,8 +237,17 @@ class Job:
 
     @property
     def undecided(self) -> tuple[Found, ...]:
-        """What was found on the latest proof and not yet decided."""
-        return tuple(f for f in self.proof.found if f.decision is None) if self.proof else ()
+        """What was found and not yet decided on the proofs that stand.
+
+        They are the latest, and those of other parts of the copy.
+        """
+        out: list[Found] = []
+        later: list[tuple[int, int]] = []
+        for proof in reversed(standing_proofs(self)):
+            own = own_parts(self, proof, later) if later else None
+            out = [f for f in proof.found if f.decision is None and _within(f, own)] + out
+            later = sorted([*later, *held_by(self, proof)])
+        return tuple(out)
 
     @property
     def corrections(self) -> tuple[Found, ...]:
@@ -216,6 +260,14 @@ class Job:
             and not f.carried_from
             and self.made.get(f.ref) != "made"
         )
+
+
+def _within(found: Found, parts: list[tuple[int, int]] | None) -> bool:
+    """Whether a place lies in the stretches of copy given; None for anywhere."""
+    start, end = found.copy
+    return (
+        parts is None or found.status == "revise" or any(start <= b and a <= end for a, b in parts)
+    )
 
 
 def proof_name(number: int) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,9 +15,13 @@ from proofcheck.visible import visible
 from proofcheck.writing import whole_file
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
 __all__ = ["Original", "Originals"]
+
+_NAME = re.compile("[0-9a-f]{64}")
+_FOLDER = 2
+"""Signs of a hash that its folder is named by."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +76,16 @@ class Originals:
             msg = f"the original {sha256[:12]}… {trouble}; run verify, and go back to a kept copy"
             raise DocketError(msg)
         return self.path(sha256).read_bytes()
+
+    def held(self) -> Iterator[str]:
+        """Hashes of all originals there, by their names."""
+        with contextlib.suppress(FileNotFoundError, NotADirectoryError):
+            # Names alone: a long docket has thousands.
+            for name in os.listdir(self.folder):  # noqa: PTH208
+                if len(name) == _FOLDER:
+                    for held in os.listdir(self.folder / name):  # noqa: PTH208
+                        if _NAME.fullmatch(held) and held.startswith(name):
+                            yield held
 
     def trouble(self, sha256: str) -> str:
         """What is wrong with the original of that hash; "" if nothing is."""

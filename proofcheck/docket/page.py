@@ -20,6 +20,7 @@ from proofcheck.docket.telling import (
     decision_words,
     details_of,
     entry_words,
+    how_read,
     moment,
     reason_words,
     refs_words,
@@ -75,6 +76,7 @@ def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = ()) -> str:
         to_do=to_do,
         decision=decision_words,
         entry_words=entry_words,
+        how_read=how_read,
     )
 
 

@@ -11,9 +11,10 @@ from proofcheck.docket.telling import counted, reason_words, waits_for
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
+    from proofcheck.docket.chain import Entry
     from proofcheck.docket.job import Job
 
-__all__ = ["copy_text", "left_text", "proof_text", "signed_text"]
+__all__ = ["copy_text", "left_text", "proof_text", "signed_text", "vouched_text"]
 
 
 def copy_text(job: Job) -> str:
@@ -49,6 +50,13 @@ def signed_text(job: Job) -> str:
         if reasons
         else (f"{said}; job {visible(job.number)} is clear for press")
     )
+
+
+def vouched_text(job: Job, entry: Entry) -> str:
+    """What a person just answered for, and what it comes to."""
+    said = f"recorded: {entry.by} answers for {counted(len(entry.data['keys']), 'thing')}"
+    reasons = reason_words(reasons_against(job))
+    return f"{said}; still against the press: {'; '.join(reasons)}" if reasons else said
 
 
 def _next(job: Job) -> str:

@@ -8,11 +8,15 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from proofcheck.docket.alterations import charge_of
+from proofcheck.docket.alike import alike_among
 from proofcheck.docket.chain import Draft, Entry
+from proofcheck.docket.given import report_trouble
 from proofcheck.docket.originals import Original
 from proofcheck.docket.overrun import alteration_data
+from proofcheck.docket.proved import read_data
+from proofcheck.docket.recorded_fault import fault_data
 from proofcheck.docket.troubles import DocketError
+from proofcheck.report import report_to_json
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
@@ -20,7 +24,7 @@ if TYPE_CHECKING:
 
     from proofcheck.docket.book import Docket
     from proofcheck.docket.job import CopyVersion, Job
-    from proofcheck.report import Json
+    from proofcheck.report import Json, Report
     from proofcheck.values import Copy
 
 __all__ = [
@@ -68,12 +72,35 @@ class ProofTaken:
     """What laying it on the proof before showed (`revise.record.revise_data`)."""
     findings: tuple[Mapping[str, Any], ...] = ()
     """What the revise itself showed, each like a fault: id, kind, line, words."""
+    here: bool = False
+    """Whether the report was read for this recording; else it was taken in, made elsewhere, and a
+    person must answer for it before the press."""
+
+    @classmethod
+    def of(cls, report: Report, scans: Sequence[Original], people: People) -> ProofTaken:
+        """A proof just read."""
+        return cls(report_to_json(report), tuple(scans), people, here=True)
 
 
-def open_job(docket: Docket, number: str, details: Mapping[str, str], *, by: str) -> Entry:
-    """Open a job. Raises DocketError where the number is taken or can't be used."""
+def open_job(
+    docket: Docket, number: str, details: Mapping[str, str], *, by: str, another: bool = False
+) -> Entry:
+    """Open a job.
+
+    Args:
+        docket: the record.
+        number: the job's.
+        details: what the docket says of it, by the keys of `DETAILS`.
+        by: initials.
+        another: it is another job, though its number looks like that of one there is.
+
+    Raises:
+        DocketError: the number is taken, looks like another's, or can't be used.
+    """
     name = checked_name(number, "a job's number")
-    data = {"details": _details(details)}
+    data: dict[str, Any] = {"details": _details(details)}
+    if another:
+        data["alike"] = list(alike_among(name, docket.numbers()))
 
     def draft(job: Job | None) -> Draft:
         if job is not None:
@@ -81,7 +108,7 @@ def open_job(docket: Docket, number: str, details: Mapping[str, str], *, by: str
             raise DocketError(msg)
         return Draft("opened", checked_name(by, "initials"), data)
 
-    return docket.record(name, draft)
+    return docket.record(name, draft, confirmed=another)
 
 
 def amend_job(docket: Docket, number: str, details: Mapping[str, str], *, by: str) -> Entry:
@@ -135,7 +162,7 @@ def pull_proof(docket: Docket, number: str, taken: ProofTaken, *, by: str) -> En
 
     def draft(job: Job | None) -> Draft:
         held = known(job, number)
-        version = _version_of(held, report["copy"]["sha256"])
+        version = _version_of(held, report)
         _refuse_recorded(held, taken)
         altered = held.copies[version - 1].alterations
         fresh = bool(altered) and (held.proof is None or held.proof.copy < version)
@@ -146,10 +173,11 @@ def pull_proof(docket: Docket, number: str, taken: ProofTaken, *, by: str) -> En
             "people": {name: who for name, who in asdict(taken.people).items() if who},
             "report": original.reference()["sha256"],
             "found": [
-                *(_fault(fault, altered if fresh else ()) for fault in report["faults"]),
+                *(fault_data(fault, altered if fresh else ()) for fault in report["faults"]),
                 *(_finding(finding) for finding in taken.findings),
             ],
             "carried": [found.ref for found in held.open_queries],
+            "read": read_data(report, here=taken.here),
         }
         if taken.revise is not None:
             data["revise"] = dict(taken.revise)
@@ -207,9 +235,10 @@ def _details(details: Mapping[str, str]) -> dict[str, str]:
     return {key: visible(value) for key, value in details.items()}
 
 
-def _version_of(job: Job, sha256: str) -> int:
+def _version_of(job: Job, report: Json) -> int:
+    sha256, length = report["copy"]["sha256"], report["copy"]["characters"]
     for version in reversed(job.copies):
-        if version.sha256 == sha256:
+        if version.sha256 == sha256 and len(version.entry.data["text"]) == length:
             return version.number
     msg = (
         f"the proof was read against copy that is not on the docket of job {visible(job.number)} "
@@ -220,6 +249,10 @@ def _version_of(job: Job, sha256: str) -> int:
 
 def _refuse_strange(docket: Docket, number: str, taken: ProofTaken) -> None:
     report = taken.report
+    wrong = report_trouble(report)
+    if wrong:
+        msg = f"the report can't be recorded for job {visible(number)}: {wrong}"
+        raise DocketError(msg)
     if report["verdict"] in ("mismatch", "unreadable"):
         what = (
             "is not of this copy; it looks like a proof of another job"
@@ -252,23 +285,6 @@ def _refuse_recorded(job: Job, taken: ProofTaken) -> None:
         if read & set(proof.hashes):
             msg = f"this is the {proof.name} of job {visible(job.number)}, on record already"
             raise DocketError(msg)
-
-
-def _fault(fault: Json, altered: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
-    span = (fault["copy"]["start"], fault["copy"]["end"])
-    printed = fault["proof"]["text"]
-    return {
-        "id": fault["id"],
-        "kind": fault["kind"],
-        "line": fault["line"],
-        "words": fault["mark"]["words"],
-        "printed": printed,
-        "wanted": fault["copy"]["text"],
-        "copy": list(span),
-        "status": fault["status"],
-        "cause": fault["cause"] or "",
-        "charge": charge_of(span, printed, altered),
-    }
 
 
 def _finding(finding: Mapping[str, Any]) -> dict[str, Any]:

@@ -7,13 +7,19 @@ missed too.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import sqlalchemy as sa
 
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.troubles import DocketError
 from proofcheck.visible import visible
 
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
 __all__ = [
+    "FORMS",
     "START",
     "VERSION",
     "about",
@@ -57,6 +63,36 @@ head = sa.Table(
 )
 
 
+_ENTRIES = (
+    "CREATE TABLE docket_entries(number INTEGER NOT NULL,job TEXT NOT NULL,"
+    "place INTEGER NOT NULL,body BLOB NOT NULL,sha256 VARCHAR(64)NOT NULL,"
+)
+_KEYS = "PRIMARY KEY(number),UNIQUE(job,place)"
+FORMS: Mapping[tuple[str, str, str], tuple[str | None, ...]] = {
+    ("table", "docket_about", "docket_about"): (
+        "CREATE TABLE docket_about(name VARCHAR(40)NOT NULL,value TEXT NOT NULL,PRIMARY KEY(name))",
+    ),
+    ("index", "sqlite_autoindex_docket_about_1", "docket_about"): (None,),
+    ("table", "docket_entries", "docket_entries"): (
+        f"{_ENTRIES}book VARCHAR(64)NOT NULL,{_KEYS})",
+        f"{_ENTRIES}book VARCHAR(64)NOT NULL DEFAULT '{START}',{_KEYS})",
+    ),
+    ("index", "sqlite_autoindex_docket_entries_1", "docket_entries"): (None,),
+    ("index", "ix_docket_entries_job", "docket_entries"): (
+        "CREATE INDEX ix_docket_entries_job ON docket_entries(job)",
+    ),
+    ("table", "docket_head", "docket_head"): (
+        (
+            "CREATE TABLE docket_head(only INTEGER NOT NULL,number INTEGER NOT NULL,"
+            "book VARCHAR(64)NOT NULL,PRIMARY KEY(only))"
+        ),
+    ),
+}
+"""All that a docket's SQLite file holds, by kind, name and table: the text it was made with, white
+space but for one space between words left out; the entries as made and as brought up from
+version 1."""
+
+
 def link(before: str, number: int, entry_sha256: str) -> str:
     """The docket-wide link of entry `number`: over the link before it and its own hash."""
     return sha256_of(f"{before}:{number}:{entry_sha256}")
@@ -82,7 +118,7 @@ def version_of(connection: sa.Connection) -> int | None:
     held = connection.execute(sa.select(about.c.value).where(about.c.name == "version")).scalar()
     if held is None:
         return None
-    if not held.isascii() or not held.isdigit():
+    if not held.isascii() or not held.isdigit() or int(held[:9]) < 1:
         msg = f"the docket's version is {visible(held)!r}, which is none; keep it and ask for help"
         raise DocketError(msg)
     return int(held)

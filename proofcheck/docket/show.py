@@ -12,6 +12,7 @@ from proofcheck.docket.telling import (
     decision_words,
     details_of,
     entry_words,
+    how_read,
     moment,
     reason_words,
     refs_words,
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.clear import Clearance
     from proofcheck.docket.job import Job, ProofPulled
     from proofcheck.docket.shop import Shop
+    from proofcheck.docket.vouching import Reason
 
 __all__ = [
     "bill_text",
@@ -37,7 +39,9 @@ __all__ = [
     "imported_text",
     "job_text",
     "list_text",
+    "reason_line",
     "table",
+    "vouching_text",
 ]
 
 
@@ -50,6 +54,7 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = ()) -> str:
         taken_in: the docket's entries on what of it came from archives (`Docket.imports`).
     """
     lines = [f"Job {visible(job.number)}", ""]
+    lines += [f"  RECORD BROKEN: {visible(job.broken)}"] if job.broken else []
     lines += [f"  {key:<10}{visible(value)}" for key, value in details_of(job)]
     for copy in job.copies:
         lines += ["", f"Copy {copy.number}: {visible(copy.name)}", f"  sha256    {copy.sha256}"]
@@ -67,6 +72,10 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = ()) -> str:
         lines.append(f"  {moment(word.entry, shop)}")
         lines += [f"  to correct: {refs_words(word.corrections)}"] if word.corrections else []
         lines += [f"  {visible(word.note)}"] if word.note else []
+    for held in job.vouched:
+        lines += ["", f"Answered for: {visible(held.by)}, {moment(held.entry, shop)}"]
+        lines.append(f"  {visible(held.reason)}; in spite of:")
+        lines += [f"    {visible(words)}" for words in held.words]
     for order in job.overrides:
         lines += ["", f"OVERRIDE: {visible(order.by)}, {moment(order.entry, shop)}"]
         lines.append(f"  {visible(order.reason)}; in spite of:")
@@ -87,6 +96,7 @@ def _proof(job: Job, proof: ProofPulled, shop: Shop) -> list[str]:
     lines = [f"{name}{'' if latest else ', SUPERSEDED'}: read against copy {proof.copy}"]
     people = ", ".join(f"{what} {visible(who)}" for what, who in proof.people.items())
     lines.append(f"  {moment(proof.entry, shop)}{', ' if people else ''}{people}")
+    lines += [f"  {words}" for words in how_read(proof)]
     lines += [f"  scan      {sha256}" for sha256 in proof.hashes]
     rows = [
         (f.ref, f"line {f.line}", f.status, f.charged, to_do(f), decision_words(job, f))
@@ -149,11 +159,30 @@ def clearance_text(answer: Clearance) -> str:
         order = answer.overridden
         lines.append(f"  by order of {visible(order.by)}: {visible(order.reason)}; in spite of:")
     deep = "    " if answer.overridden is not None else "  "
-    lines += [f"{deep}{visible(reason.words)}" for reason in answer.reasons]
+    lines += [f"{deep}{reason_line(reason)}" for reason in answer.reasons]
     if answer.signoff is not None:
         word = answer.signoff
         lines.append(f"  {WORDS[word.words]} of {visible(word.by)}, {word.how}")
+    for held in answer.vouched:
+        told = "; ".join(map(visible, held.words))
+        lines.append(f"  {visible(held.by)} answers for: {told} ({visible(held.reason)})")
+    if answer.checked is not None and answer.checked.book:
+        lines.append(f"Record: {answer.checked.number}:{answer.checked.book}")
     return "\n".join(lines) + "\n"
+
+
+def vouching_text(number: str, reasons: Sequence[Reason]) -> str:
+    """What a person can answer for in a job, a line each."""
+    head = f"Job {visible(number)}: "
+    if not reasons:
+        return f"{head}nothing that a person could answer for\n"
+    lines = [f"{head}to be answered for, by the name in brackets:"]
+    return "\n".join([*lines, *(f"  {reason_line(reason)}" for reason in reasons)]) + "\n"
+
+
+def reason_line(reason: Reason) -> str:
+    """A reason, with the name a person can answer for it by where there is one."""
+    return visible(reason.words) + (f" [{reason.key}]" if reason.facts else "")
 
 
 def bill_text(job: Job, shop: Shop) -> str:

@@ -6,7 +6,9 @@ import re
 from typing import TYPE_CHECKING
 
 from proofcheck.docket.clear import order_for, reasons_against
+from proofcheck.docket.proved import TAKEN_IN, choices_words, laxness
 from proofcheck.docket.recording import DETAILS
+from proofcheck.docket.shapes import entry_misfit
 from proofcheck.docket.signoff import WORDS
 from proofcheck.visible import visible
 
@@ -15,7 +17,7 @@ if TYPE_CHECKING:
 
     from proofcheck.docket.chain import Entry
     from proofcheck.docket.clear import Reason
-    from proofcheck.docket.job import Found, Job
+    from proofcheck.docket.job import Found, Job, ProofPulled
     from proofcheck.docket.shop import Shop
 
 __all__ = [
@@ -24,6 +26,7 @@ __all__ = [
     "decision_words",
     "details_of",
     "entry_words",
+    "how_read",
     "moment",
     "reason_words",
     "refs_words",
@@ -125,6 +128,8 @@ def waits_for(job: Job) -> tuple[str, str]:
     """Whom a job waits for, and for what."""
     reasons = reasons_against(job)
     order = order_for(job, reasons)
+    if job.broken:
+        return "reader", "the record is broken; run verify"
     if not reasons:
         return "press", "clear"
     if order is not None:
@@ -143,13 +148,35 @@ def _wanting(job: Job) -> tuple[str, str]:
         return "customer", f"{len(job.open_queries)} to answer"
     if job.corrections:
         return "corrector", f"{len(job.corrections)} to correct and show on a revise"
-    return "customer", "O.K."
+    unproved = sum(bool(reason.facts) for reason in reasons_against(job))
+    told = f"{unproved} not proved, to be read or answered for"
+    return ("reader", told) if unproved else ("customer", "O.K.")
 
 
 def entry_words(entry: Entry) -> str:
-    """One entry in a line."""
+    """One entry in a line; one that is not as its kind should be, as such."""
     telling = _TOLD.get(entry.kind)
-    return telling(entry) if telling else visible(entry.kind)
+    wrong = entry_misfit(entry.kind, entry.data)
+    try:
+        if telling and not wrong:
+            return telling(entry)
+    except (KeyError, IndexError):
+        wrong = "a part is missing"
+    return f"{visible(entry.kind)}, NOT TO BE READ: {visible(wrong or 'its kind is not known')}"
+
+
+def how_read(proof: ProofPulled) -> tuple[str, ...]:
+    """How a proof was read, a line each."""
+    if proof.read is None:
+        return ("how it was read is not on the record",)
+    how = "report taken in, not read here" if proof.read["how"] == TAKEN_IN else "read"
+    lines = [f"{how}: {choices_words(proof.read)}"]
+    lines += [f"not read: {visible(words)}" for words in proof.read["unread"]]
+    lines += [f"under: {'; '.join(laxness(proof))}"] if laxness(proof) else []
+    lines += [f"of the copy: {visible(note)}" for note in proof.read["notes"]]
+    let_go = proof.read["let_go"]
+    lines += [f"read otherwise and let go: {counted(let_go, 'place')}"] if let_go else []
+    return tuple(lines)
 
 
 def _details(entry: Entry) -> str:
@@ -184,6 +211,16 @@ def _signed(entry: Entry) -> str:
     return f"{WORDS[data['words']]} of proof {data['proof']}, {data['how']}"
 
 
+def _vouched(entry: Entry) -> str:
+    data = entry.data
+    return f"answered for: {visible(data['reason'])} ({'; '.join(map(visible, data['words']))})"
+
+
+def _put_back(entry: Entry) -> str:
+    lost = counted(len(entry.data["links"]), "link")
+    return f"the docket was put back, {lost} no longer holding: {visible(entry.data['reason'])}"
+
+
 def _overridden(entry: Entry) -> str:
     data = entry.data
     return f"overridden: {visible(data['reason'])} (against: {'; '.join(data['words'])})"
@@ -207,5 +244,7 @@ _TOLD = {
     "answered": _answered,
     "signed": _signed,
     "overridden": _overridden,
+    "vouched": _vouched,
+    "put-back": _put_back,
     "imported": _imported,
 }

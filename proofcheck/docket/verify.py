@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import sqlalchemy as sa
 
+from proofcheck.docket.agreeing import at_odds
 from proofcheck.docket.canonical import sha256_of
-from proofcheck.docket.chain import HOUSE, Entry, body_bytes, entry_of, verify_job
-from proofcheck.docket.schema import START, entries, head, link
+from proofcheck.docket.chain import HOUSE, Entry, entry_of, verify_job
+from proofcheck.docket.filecheck import file_troubles
+from proofcheck.docket.schema import START, VERSION, about, entries, head, link
+from proofcheck.docket.shapes import entry_misfit
 from proofcheck.docket.troubles import RecordBrokenError
 from proofcheck.visible import visible
 
@@ -19,7 +22,7 @@ if TYPE_CHECKING:
 
     from proofcheck.docket.book import Docket
 
-__all__ = ["Checked", "job_troubles", "verify"]
+__all__ = ["Checked", "Gone", "go_through", "links_of", "verify"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,30 @@ class Checked:
     """Number of the last entry, and the last link of the docket's chain: written down (a
     sign-off sheet bears them), they prove later that nothing was taken off the end."""
     book: str
+    notes: tuple[str, ...] = ()
+    """What is not wrong of itself, but to be known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """The record as it was gone through: read whole, row by row, through no index."""
+
+    checked: Checked
+    chains: dict[str, list[Entry]] = field(default_factory=dict)
+    """Entries by job (`HOUSE` for the docket's own), in their order; to be trusted only where
+    there are no troubles."""
+
+
+class _Row(NamedTuple):
+    number: Any
+    job: Any
+    place: Any
+    body: Any
+    sha256: Any
+    book: Any
+
+
+_ROW_KINDS = (int, str, int, bytes, str, str)
 
 
 def verify(
@@ -46,11 +73,18 @@ def verify(
         noted: number and link written down earlier, to be held against it.
         originals_of: look only at the originals of this job.
     """
+    return go_through(docket, noted=noted, originals_of=originals_of).checked
+
+
+def go_through(
+    docket: Docket, *, noted: tuple[int, str] | None = None, originals_of: str | None = None
+) -> Gone:
+    """Go through the record as `verify` does, and give back what was read of it on the way."""
+    listed = docket.heads.read()
     try:
-        rows, end = _everything(docket)
+        troubles, rows, end = _everything(docket)
     except RecordBrokenError as error:
-        return Checked(0, 0, (str(error),), 0, "")
-    troubles: list[str] = []
+        return Gone(Checked(0, 0, (str(error),), 0, ""))
     chains: dict[str, list[Entry]] = defaultdict(list)
     book, links = START, {}
     for place, row in enumerate(rows, 1):
@@ -61,47 +95,66 @@ def verify(
     troubles += _check_end(end, rows)
     if noted is not None and links.get(noted[0]) != noted[1]:
         troubles.append(f"entry {noted[0]} is not the one whose link was written down")
+    troubles += listed.troubles(links, _settled(chains[HOUSE]))
     sound = {row.sha256 for row in rows}
-    originals = _originals_of(
-        entry
-        for job, chain in chains.items()
-        for entry in chain
+    looked_at = {
         # What an entry that was changed says of its originals is worth nothing.
-        if originals_of in {None, job} and entry.sha256 in sound
-    )
-    troubles += _check_originals(docket, originals)
+        job: [entry for entry in chain if entry.sha256 in sound]
+        for job, chain in chains.items()
+        if originals_of in {None, job}
+    }
+    originals = _originals_of(entry for chain in looked_at.values() for entry in chain)
+    missed = _check_originals(docket, originals)
+    troubles += missed
+    if not missed:
+        troubles += (words for chain in looked_at.values() for words in at_odds(docket, chain))
     last = rows[-1] if rows else None
-    return Checked(
+    checked = Checked(
         len(rows),
         len(originals),
         tuple(dict.fromkeys(troubles)),
         last.number if last else 0,
-        last.book if last else START,
+        str(last.book) if last else START,
+        () if docket.heads.there or not rows else (_NO_LIST,),
     )
+    return Gone(checked, dict(chains))
 
 
-def job_troubles(docket: Docket, number: str) -> tuple[str, ...]:
-    """What is wrong with the record as far as it bears on one job."""
-    checked = verify(docket, originals_of=number)
-    if checked.troubles:
-        return checked.troubles
-    docket.job(number)
-    return ()
+_NO_LIST = "no list of links lies with the originals yet; it is begun with the next entry"
 
 
-def _everything(docket: Docket) -> tuple[list[Any], Any]:
+def links_of(docket: Docket) -> tuple[dict[int, str], set[tuple[int, str]]]:
+    """Links of the record as it stands, by number; and lines of the list that are settled."""
+    _, rows, _ = _everything(docket)
+    return {row.number: row.book for row in rows}, _settled(docket.entries(HOUSE))
+
+
+def _everything(docket: Docket) -> tuple[list[str], list[_Row], list[Any]]:
+    """Troubles of the file, and all rows at one moment, in their order, read through no index."""
     with docket.store.reading() as connection:
+        troubles: list[str] = []
         if docket.store.is_file:
-            said = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
-            if said != "ok":
-                msg = f"the docket's file is damaged ({said}); go back to a kept copy"
-                raise RecordBrokenError(msg)
-        rows = connection.execute(sa.select(entries).order_by(entries.c.number)).all()
-        return list(rows), connection.execute(sa.select(head)).all()
+            query = "SELECT number, job, place, body, sha256, book FROM docket_entries NOT INDEXED"
+            found = connection.exec_driver_sql(f"{query} ORDER BY number").all()
+            troubles = file_troubles(connection, found)
+        else:
+            found = connection.execute(sa.select(entries).order_by(entries.c.number)).all()
+        if troubles and "damaged" in troubles[0]:
+            raise RecordBrokenError(troubles[0])
+        told = connection.execute(sa.select(about.c.name, about.c.value)).all()
+        if [tuple(row) for row in told] != [("version", str(VERSION))]:
+            troubles.append("what the docket says of itself has been changed")
+        end = list(connection.execute(sa.select(head)).all())
+    return troubles, [_Row(*_as_bytes(row)) for row in found], end
+
+
+def _as_bytes(row: Any) -> tuple[Any, ...]:  # noqa: ANN401 - a row of the table
+    number, job, place, body, *rest = row
+    return number, job, place, bytes(body) if isinstance(body, memoryview) else body, *rest
 
 
 def _check_row(
-    row: Any,  # noqa: ANN401 - a row of the table
+    row: _Row,
     place: int,
     book: str,
     troubles: list[str],
@@ -111,7 +164,10 @@ def _check_row(
     named = f"entry {row.number}"
     if row.number != place and (not troubles or "is missing" not in troubles[-1]):
         troubles.append(f"an entry before entry {row.number} is missing (there are {place - 1})")
-    body = body_bytes(row.body)
+    if any(type(held) is not kind for held, kind in zip(row, _ROW_KINDS, strict=True)):
+        troubles.append(f"{named} is not stored as it was recorded")
+    body = row.body.encode("utf-8", "surrogateescape") if isinstance(row.body, str) else row.body
+    body = body if isinstance(body, bytes) else b""
     if sha256_of(body) != row.sha256:
         of = f"job {visible(str(row.job))}" if row.job != HOUSE else "of the docket's own"
         troubles.append(f"{named} ({of}) has been changed")
@@ -123,12 +179,12 @@ def _check_row(
         if (entry.job, entry.place) != (row.job, row.place):
             troubles.append(f"{named} is filed under another job or place than its own")
         chains[entry.job].append(entry)
-    if link(book, row.number, row.sha256) != row.book:
+    if link(book, row.number, str(row.sha256)) != row.book:
         troubles.append(f"{named} does not follow on the entry before it in the docket")
     return str(row.book)
 
 
-def _check_end(end: list[Any], rows: list[Any]) -> list[str]:
+def _check_end(end: list[Any], rows: list[_Row]) -> list[str]:
     if len(end) != 1 or end[0].only != 1:
         return ["the docket's last link is missing"]
     number, book = (rows[-1].number, rows[-1].book) if rows else (0, START)
@@ -138,6 +194,16 @@ def _check_end(end: list[Any], rows: list[Any]) -> list[str]:
     if (end[0].number, end[0].book) != (number, book):
         return [f"the docket's last link is not that of its last entry ({number})"]
     return []
+
+
+def _settled(house: Iterable[Entry]) -> set[tuple[int, str]]:
+    """Lines of the list of links that a person answered for when the docket was put back."""
+    return {
+        (int(number), str(book))
+        for entry in house
+        if entry.kind == "put-back" and not entry_misfit(entry.kind, entry.data)
+        for number, book in entry.data["links"]
+    }
 
 
 def _originals_of(held: Iterable[Entry]) -> dict[str, str]:

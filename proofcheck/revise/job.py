@@ -132,6 +132,7 @@ def revise_of_job(
         people or People(),
         revise_data(job, asked, (first, second), told, changes),
         findings_data(told),
+        here=True,
     )
     pull_proof(docket, number, taken, by=by)
     return Read(told, first, second)

@@ -1,0 +1,220 @@
+"""What of the copy was read on a proof, with what and under which choices, as the record has it.
+
+Nothing is judged while recording: the raw facts go on the record, and whoever asks whether the
+job is clear for press holds them against what is usual.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import fields
+from typing import TYPE_CHECKING, Any
+
+from proofcheck.options import Options
+from proofcheck.visible import visible
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from proofcheck.docket.canonical import Data
+    from proofcheck.docket.job import Job, ProofPulled
+    from proofcheck.report import Json
+
+__all__ = [
+    "HERE", "TAKEN_IN", "choices_words", "held_by", "held_spans", "laxness", "left_out",
+    "lines_words", "own_parts", "read_data", "standing_proofs", "unread_words",
+]  # fmt: skip
+
+HERE, TAKEN_IN = "here", "taken-in"
+"""Read by the one who recorded it; or taken in as a report made elsewhere."""
+
+
+def read_data(report: Json, *, here: bool) -> Data:
+    """What the record says of how a proof was read.
+
+    Args:
+        report: in its JSON form.
+        here: whether it was read for this recording, not taken in as a file.
+    """
+    made = report["made"]
+    return {
+        "how": HERE if here else TAKEN_IN,
+        "version": made["version"],
+        "reader": made["reader"],
+        "reader_version": made["reader_version"],
+        "settings": {name: json.dumps(value) for name, value in made["settings"].items()},
+        "held": [list(span) for span in held_spans(report)],
+        "unread": [unread_words(one, len(report["scans"])) for one in report.get("unread", ())],
+        "let_go": len(report.get("let_go", ())),
+        "notes": list(report["copy"].get("notes", ())),
+    }
+
+
+def unread_words(unread: Json, sheets: int) -> str:
+    """Ink that was not read, in words; of several sheets on which."""
+    where = f" of sheet {unread['scan'] + 1}" if sheets > 1 else ""
+    return f"{unread['words']}{where}"
+
+
+def held_spans(report: Json) -> list[tuple[int, int]]:
+    """Stretches of copy that are accounted for: by lines, and by what was found or let go."""
+    spans = [tuple(line["copy"]) for line in report["lines"] if line["copy"] is not None]
+    told = (found["copy"] for found in (*report["faults"], *report.get("let_go", ())))
+    spans += [(place["start"], place["end"]) for place in told]
+    return _merged((start, end) for start, end in spans if start < end)
+
+
+def _merged(spans: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    out: list[tuple[int, int]] = []
+    for start, end in sorted(spans):
+        if out and start <= out[-1][1]:
+            out[-1] = out[-1][0], max(end, out[-1][1])
+        else:
+            out.append((start, end))
+    return out
+
+
+# ------------------------------------------------------------------ what of the copy
+
+
+def standing_proofs(job: Job) -> tuple[ProofPulled, ...]:
+    """The proofs that say what stands now, in their order.
+
+    They are the latest, and where it holds only part of the copy those before it that hold another
+    part. A proof of the whole copy supersedes all before it; so does new copy.
+    """
+    out: list[ProofPulled] = []
+    later: list[tuple[int, int]] = []
+    for proof in reversed(job.proofs):
+        if out and (job.copy is None or proof.copy != job.copy.number):
+            break
+        if not out or own_parts(job, proof, later):
+            out.append(proof)
+        later = _merged([*later, *held_by(job, proof)])
+        if not _is_part(proof):
+            break
+    return tuple(reversed(out))
+
+
+def own_parts(
+    job: Job, proof: ProofPulled, later: Sequence[tuple[int, int]]
+) -> list[tuple[int, int]]:
+    """Stretches of copy that a proof holds and those after it (`later`) do not."""
+    return _matter(_without(held_by(job, proof), later), _text_of(job, proof))
+
+
+def left_out(job: Job) -> list[tuple[int, int]]:
+    """Stretches of the copy that holds now which no standing proof accounts for."""
+    if job.copy is None or job.proof is None or job.proof.copy != job.copy.number:
+        return []
+    text = job.copy.entry.data["text"]
+    proofs = [p for p in standing_proofs(job) if p.copy == job.copy.number]
+    held = _merged(span for proof in proofs for span in held_by(job, proof))
+    return _matter(_without([(0, len(text))], held), text)
+
+
+def _is_part(proof: ProofPulled) -> bool:
+    return proof.read is not None and proof.read["settings"].get("part") == "true"
+
+
+def held_by(job: Job, proof: ProofPulled) -> list[tuple[int, int]]:
+    """Stretches of copy that a proof accounts for; all of it where the record does not say."""
+    if proof.read is None:
+        return [(0, len(_text_of(job, proof)))]
+    return [(start, end) for start, end in proof.read["held"]]
+
+
+def _text_of(job: Job, proof: ProofPulled) -> str:
+    return str(job.copies[proof.copy - 1].entry.data["text"])
+
+
+def _without(
+    spans: Sequence[tuple[int, int]], taken: Sequence[tuple[int, int]]
+) -> list[tuple[int, int]]:
+    """What is left of spans (in order, apart) without others (likewise)."""
+    out = []
+    for start, end in spans:
+        at = start
+        for a, b in taken:
+            if b <= at or a >= end:
+                continue
+            if a > at:
+                out.append((at, a))
+            at = max(at, b)
+        if at < end:
+            out.append((at, end))
+    return out
+
+
+def _matter(spans: Iterable[tuple[int, int]], text: str) -> list[tuple[int, int]]:
+    """Only such as have a letter or figure in them, less the white space at their ends."""
+    out = []
+    for start, end in spans:
+        piece = text[start:end]
+        if any(char.isalnum() for char in piece):
+            first = start + len(piece) - len(piece.lstrip())
+            out.append((first, first + len(piece.strip())))
+    return out
+
+
+def lines_words(spans: Sequence[tuple[int, int]], text: str) -> str:
+    """Stretches of copy by its lines, from 1: "40-80", "3, 12-14"."""
+    numbers: list[tuple[int, int]] = []
+    for start, end in spans:
+        first = text.count("\n", 0, start) + 1
+        last = first + text.count("\n", start, end)
+        if numbers and first <= numbers[-1][1] + 1:
+            numbers[-1] = numbers[-1][0], max(last, numbers[-1][1])
+        else:
+            numbers.append((first, last))
+    return ", ".join(f"{a}" if a == b else f"{a}-{b}" for a, b in numbers)
+
+
+# ------------------------------------------------------------------ under which choices
+
+
+def laxness(proof: ProofPulled) -> list[str]:
+    """Choices under which less is found than usual, each in words; empty for the usual ones."""
+    if proof.read is None:
+        return []
+    usual = {field.name: field.default for field in fields(Options)}
+    held = {name: _value(text) for name, text in proof.read["settings"].items()}
+    out = []
+    for name in ("fault_certainty", "query_certainty"):
+        value = held.get(name)
+        if not isinstance(value, int | float) or value > _figure(usual[name]):
+            shown = visible(str(value))[:20] if name in held else "not said"
+            out.append(f"{name} {shown} (usual {usual[name]})")
+    if proof.read["reader"] != usual["reader"]:
+        out.append(f"reader {visible(proof.read['reader'])[:40]!r}")
+    for name, words in _LAX:
+        if name in held and held[name] != usual[name] and held[name] not in ("", None):
+            out.append(words)
+    allowed = held.get("allowed")
+    return [*out, f"allowing {visible(str(allowed))[:80]}"] if allowed else out
+
+
+_LAX = (
+    ("second_look", "without the second look"),
+    ("type_too", "the type itself not looked at"),
+    ("unfit", "though the sheet is not fit to be judged"),
+    ("weights", "with other weights"),
+    ("type_weights", "with other weights for the type"),
+)
+
+
+def _figure(value: Any) -> float:  # noqa: ANN401 - the default of a field
+    return float(value)
+
+
+def _value(text: str) -> object:
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError):
+        return text
+
+
+def choices_words(read: Mapping[str, Any]) -> str:
+    """With what a proof was read, in a line."""
+    named = f"{visible(read['reader'])} {visible(read['reader_version'])}".strip()
+    return f"proofcheck {visible(read['version'])}, reader {named}"

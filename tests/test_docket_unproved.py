@@ -1,0 +1,359 @@
+"""What was not proved bars the press till a named person answers for exactly that."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from docket_cases import (
+    JOB,
+    add_copy,
+    begun,
+    decide_all,
+    ok,
+    pull,
+    quick_folder,
+    report_on,
+    shown_made,
+)
+from report_cases import COPY_LINES
+
+from proofcheck.docket import (
+    ProofTaken,
+    clear_for_press,
+    decide,
+    export_job,
+    import_job,
+    open_docket,
+    override,
+    pull_proof,
+    verify,
+    vouch,
+)
+from proofcheck.docket.chain import Draft, add_entry
+from proofcheck.docket.originals import Original
+from proofcheck.docket.proved import laxness, left_out, standing_proofs
+from proofcheck.docket.show import clearance_text, job_text, list_text
+from proofcheck.docket.troubles import DocketError
+
+
+@pytest.fixture
+def tmp_path():
+    with quick_folder() as folder:
+        yield folder
+
+
+def keys(docket, job=JOB, **held):
+    return [reason.key for reason in clear_for_press(docket, job, **held).reasons]
+
+
+def answered(docket, *names, by="A. Mason", reason="read by eye against the copy"):
+    return vouch(docket, JOB, names, by=by, reason=reason)
+
+
+def of_lines(first, last, *, part=True):
+    """Makes of a report one on these lines of the copy alone."""
+
+    def change(report):
+        report["lines"] = report["lines"][first - 1 : last]
+        report["made"]["settings"]["part"] = part
+
+    return change
+
+
+# ------------------------------------------------------------------ part of the copy
+
+
+def test_a_proof_of_part_of_the_copy_is_cleared_for_none_of_the_rest(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=of_lines(1, 3))
+    ok(docket)
+    answer = clear_for_press(docket, JOB)
+    assert [reason.key for reason in answer.reasons] == ["not-proved:4-5"]
+    assert "lines 4-5 of the copy not proved: from “Tickets 1s." in answer.reasons[0].words
+    assert "[not-proved:4-5]" in clearance_text(answer)
+
+
+def test_part_proofs_that_hold_the_copy_between_them_prove_it(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=of_lines(1, 3))
+    ok(docket)
+    pull(docket, b"second", faults=False, more=of_lines(4, 5))
+    assert [proof.number for proof in standing_proofs(docket.job(JOB))] == [1, 2]
+    assert keys(docket) == ["no-ok:2"]
+    ok(docket)
+    answer = clear_for_press(docket, JOB)
+    assert (answer.clear, left_out(docket.job(JOB))) == (True, [])
+    first, second = (proof.hashes for proof in docket.job(JOB).proofs)
+    for held in (first, second, first + second):
+        assert keys(docket, scans=held) == []
+    assert keys(docket, scans=second + first) == ["proof-in-hand"]
+
+
+def test_a_fault_on_an_earlier_part_is_not_superseded_by_a_proof_of_another(tmp_path):
+    docket = begun(tmp_path)
+
+    def first_three(report):
+        of_lines(1, 3)(report)
+        report["faults"] = report["faults"][:2]
+        report["counts"] = {"faults": 2, "queries": 0}
+
+    pull(docket, more=first_three)
+    pull(docket, b"second", faults=False, more=of_lines(4, 5))
+    ok(docket, proof=1)
+    ok(docket)
+    assert keys(docket) == ["undecided:1/F1", "undecided:1/F2"]
+
+
+def test_a_proof_of_the_whole_supersedes_those_of_parts(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=of_lines(1, 3))
+    pull(docket, b"whole", faults=False)
+    ok(docket)
+    assert keys(docket) == []
+
+
+def test_a_person_answers_for_exactly_the_lines_named_and_no_others(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=of_lines(1, 3))
+    ok(docket)
+    with pytest.raises(DocketError, match="there is: not-proved:4-5"):
+        answered(docket, "not-proved:5")
+    answered(docket, "not-proved:4-5")
+    answer = clear_for_press(docket, JOB)
+    assert answer.clear
+    assert "A. Mason answers for: lines 4-5 of the copy not proved" in clearance_text(answer)
+    assert "Answered for: A. Mason" in job_text(docket.job(JOB), docket.shop)
+    # Of another proof he did not answer for the same lines, nor for others.
+    pull(docket, b"second", faults=False, more=of_lines(1, 2))
+    ok(docket)
+    assert keys(docket) == ["not-proved:4-5"]
+    add_copy(docket, [*COPY_LINES, "God save the band."])
+    pull(docket, b"third", faults=False, more=of_lines(1, 3))
+    ok(docket)
+    assert [key for key in keys(docket) if key.startswith("not-proved")] == ["not-proved:4-6"]
+
+
+def test_a_whole_proof_that_leaves_a_line_out_in_silence_is_told(tmp_path):
+    docket = begun(tmp_path)
+
+    def without_one(report):
+        del report["lines"][2]
+
+    pull(docket, faults=False, more=without_one)
+    ok(docket)
+    assert keys(docket) == ["not-proved:3"]
+
+
+@pytest.mark.parametrize(("by", "reason"), [("", "by eye"), ("A. Mason", "  ")])
+def test_nobody_answers_without_a_name_and_a_reason(tmp_path, by, reason):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=of_lines(1, 3))
+    with pytest.raises(DocketError):
+        answered(docket, "not-proved:4-5", by=by, reason=reason)
+    with pytest.raises(DocketError, match="nothing is named"):
+        answered(docket)
+    with pytest.raises(DocketError, match="no 'no-ok'"):
+        answered(docket, "no-ok")
+
+
+# ------------------------------------------------------------------ how it was read
+
+
+@pytest.mark.parametrize(
+    ("setting", "told"),
+    [
+        ({"fault_certainty": 1.0, "query_certainty": 1.0}, "query_certainty 1.0 (usual 0.02)"),
+        ({"query_certainty": 0.4}, "query_certainty 0.4"),
+        ({"second_look": False}, "without the second look"),
+        ({"type_too": False}, "the type itself not looked at"),
+        ({"unfit": True}, "not fit to be judged"),
+        ({"allowed": "division-run"}, "allowing division-run"),
+        ({"weights": "mine.onnx"}, "other weights"),
+    ],
+)
+def test_choices_that_hide_faults_are_on_record_and_bar_the_press(tmp_path, setting, told):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=lambda report: report["made"]["settings"].update(setting))
+    ok(docket)
+    answer = clear_for_press(docket, JOB)
+    assert [reason.key for reason in answer.reasons] == ["choices:1"]
+    assert told in answer.reasons[0].words
+    assert told in job_text(docket.job(JOB), docket.shop)
+    read = docket.entries(JOB)[-2].data["read"]
+    assert {name: json.loads(read["settings"][name]) for name in setting} == setting
+    assert read["version"]
+    answered(docket, "choices:1")
+    assert keys(docket) == []
+
+
+def test_choices_that_are_stricter_than_usual_are_no_reason(tmp_path):
+    docket = begun(tmp_path)
+    strict = {"query_certainty": 0.01, "fault_certainty": 0.3, "enforced": "point-space"}
+    pull(docket, faults=False, more=lambda report: report["made"]["settings"].update(strict))
+    assert laxness(docket.job(JOB).proof) == []
+
+
+def test_a_report_that_does_not_say_its_choices_is_not_taken_to_have_the_usual(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=lambda report: report["made"]["settings"].clear())
+    assert "query_certainty not said" in laxness(docket.job(JOB).proof)[1]
+
+
+def test_a_report_taken_in_is_said_to_be_and_bars_the_press(tmp_path):
+    docket = begun(tmp_path)
+    report = report_on(docket, faults=False)
+    taken = ProofTaken(report, (Original("proof.png", b"first"),))
+    pull_proof(docket, JOB, taken, by="B.A.")
+    ok(docket)
+    assert keys(docket) == ["taken-in:1"]
+    assert "taken in, not read here" in job_text(docket.job(JOB), docket.shop)
+    answered(docket, "taken-in:1")
+    assert keys(docket) == []
+
+
+def test_ink_that_was_not_read_bars_the_press(tmp_path):
+    docket = begun(tmp_path)
+
+    def unread(report):
+        report["verdict"] = "not-wholly-read"
+        report["unread"] = [{"scan": 0, "box": [0, 0, 9, 9], "words": "40 × 12 mm at the foot"}]
+
+    pull(docket, faults=False, more=unread)
+    ok(docket)
+    answer = clear_for_press(docket, JOB)
+    assert [reason.key for reason in answer.reasons] == ["unread:1"]
+    assert "40 × 12 mm at the foot" in answer.reasons[0].words
+    answered(docket, "unread:1", reason="it is the cut, looked at")
+    assert keys(docket) == []
+
+
+def test_ink_that_was_not_read_bars_it_though_the_sheet_was_read_unfit(tmp_path):
+    docket = begun(tmp_path)
+
+    def unread(report):
+        report["unread"] = [{"scan": 0, "box": [0, 0, 9, 9], "words": "9 × 9 mm at the head"}]
+        report["made"]["settings"]["unfit"] = True
+
+    pull(docket, faults=False, more=unread)
+    ok(docket)
+    assert keys(docket) == ["choices:1", "unread:1"]
+
+
+def test_queries_alone_bar_the_press_till_settled(tmp_path):
+    docket = begun(tmp_path)
+
+    def queries(report):
+        report["verdict"] = "queries"
+        report["faults"] = report["faults"][3:]
+        report["counts"] = {"faults": 0, "queries": 1}
+
+    pull(docket, more=queries)
+    decide_all(docket, "query")
+    ok(docket)
+    assert keys(docket) == ["query:1/F4"]
+
+
+def test_a_proof_recorded_before_it_was_said_how_it_was_read_asks_a_person(tmp_path):
+    docket = begun(tmp_path)
+    entry = pull(docket, faults=False)
+    old = {key: held for key, held in entry.data.items() if key != "read"}
+    old["scans"] = [{"sha256": Original("x", b"old").reference()["sha256"], "page": 0}]
+    report = Original("report.json", json.dumps(report_on(docket, scan=b"old", faults=False),
+                      sort_keys=True).encode())  # fmt: skip
+    old["report"] = report.reference()["sha256"]
+    docket.record(JOB, lambda _: Draft("proof", "B.A.", old), [Original("old.png", b"old"), report])
+    ok(docket)
+    assert verify(docket).troubles == ()
+    assert keys(docket) == ["not-said:2"]
+    answered(docket, "not-said:2")
+    assert keys(docket) == []
+
+
+# ------------------------------------------------------------------ decided, and when
+
+
+def test_a_fault_let_stand_after_the_ok_is_named_with_it_and_takes_another(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    ok(docket)
+    decide_all(docket, "stand")
+    answer = clear_for_press(docket, JOB)
+    assert len(answer.reasons) == 4
+    assert answer.reasons[0].key == "decided-after:1/F1@5"
+    words = answer.reasons[0].words
+    assert "1/F1 was let stand by B.A. after the O.K. of the band's secretary" in words
+    assert "n to u" in words
+    ok(docket)
+    assert keys(docket) == []
+    # And again, whatever it was decided to be before.
+    decide(docket, JOB, "F3", "stand", by="B.A.")
+    assert [key.partition("@")[0] for key in keys(docket)] == ["decided-after:1/F3"]
+
+
+def test_an_order_in_spite_of_it_does_not_hold_for_the_next_decision(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    ok(docket)
+    decide_all(docket, "stand")
+    override(docket, JOB, by="M.K.", reason="the fair is tomorrow")
+    assert clear_for_press(docket, JOB).clear
+    decide(docket, JOB, "F2", "stand", by="B.A.", note="again")
+    assert not clear_for_press(docket, JOB).clear
+
+
+def test_a_finding_of_the_revise_let_stand_unseen_by_the_customer_takes_his_ok(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide_all(docket)
+    ok(docket, "ok-with-corrections")
+    moved = {"id": "R1", "kind": "slug-moved", "line": 2, "words": "slug 4 stands here"}
+    pull(docket, b"revise", faults=False, revise=shown_made(docket), findings=[moved])
+    decide(docket, JOB, "R1", "stand", by="B.A.")
+    assert [key.partition("@")[0] for key in keys(docket)] == ["decided-after:2/R1"]
+
+
+def test_a_fault_never_decided_does_not_go_with_the_next_proof(tmp_path):
+    """The same metal pulled again may be read otherwise."""
+    docket = begun(tmp_path)
+    pull(docket)
+    pull(docket, b"second", faults=False)
+    ok(docket)
+    answer = clear_for_press(docket, JOB)
+    assert [reason.key for reason in answer.reasons] == ["left-behind:1"]
+    assert "1/F1, 1/F2, 1/F3, 1/F4" in answer.reasons[0].words
+    answered(docket, "left-behind:1", reason="all four set right before the second pull")
+    assert keys(docket) == []
+
+
+# ------------------------------------------------------------------ from elsewhere
+
+
+def test_a_job_from_an_archive_is_no_better_than_the_hand_it_came_from(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False)
+    ok(docket)
+    archive = export_job(docket, JOB, tmp_path / "job.zip")
+    (tmp_path / "there").mkdir()
+    there = open_docket(tmp_path / "there" / "docket.db", create=True)
+    import_job(there, archive, by="X.Y.")
+    answer = clear_for_press(there, JOB)
+    assert [reason.key for reason in answer.reasons] == ["archive:1-4"]
+    assert "taken in from job.zip by X.Y." in answer.reasons[0].words
+    answered(there, "archive:1-4", reason="our own other shop; telephoned")
+    assert keys(there) == []
+    # What is recorded on there is its own.
+    ok(there)
+    assert keys(there) == []
+
+
+def test_an_entry_of_a_kind_not_known_here_bars_the_press_and_the_list_goes_on(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False)
+    ok(docket)
+    with docket.store.writing() as connection:
+        add_entry(connection, JOB, Draft("withdrawn", "P.C.", {}), docket.clock(), "UTC +00:00")
+    answer = clear_for_press(docket, JOB)
+    assert [reason.key for reason in answer.reasons] == ["record"]
+    assert "of a kind not known here" in answer.reasons[0].words
+    assert "the record is broken" in list_text(docket.jobs())
