@@ -8,7 +8,8 @@ Kills: a process records one entry after another and says so as each is acknowle
 (SIGKILL) at a random moment, and the record must verify and hold every entry acknowledged.
 Writers: as many processes record at once, in a file or in an empty database at an address. Flips:
 one bit of one byte is turned over, in the rows of the record and its last link, in the originals
-and in an exported archive, and must be found.
+and in an exported archive, and must be found; and as many times in all bytes of the docket's file
+that are used (`benchmark.fileflips`).
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ import tempfile
 import time
 from pathlib import Path
 
+from benchmark.fileflips import flips_unseen
 from docket_cases import JOB, begun, decide_all, ok, pull
 
 from proofcheck.docket import decide, export_job, open_docket, read_archive, take_copy, verify
@@ -238,6 +240,7 @@ def main() -> None:
         print("writers:", crowd(asked.writers, asked.entries, asked.address))
     if asked.flips:
         print("flips missed:", flips_missed(asked.flips), "of", asked.flips)
+        print("flips in the file:", flips_unseen(asked.flips))
 
 
 if __name__ == "__main__":
