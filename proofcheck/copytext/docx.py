@@ -2,16 +2,19 @@
 
 Read from the file's own XML: the usual libraries drop insertions or run notes into the
 sentence. Changes nobody has accepted or refused make the copy no approved copy, and are
-refused. A table is read row by row, its cells parted by tabs.
+refused. A table is read row by row, its cells parted by tabs. What would be printed and can't be
+taken in (an equation, a diagram, drawn words) is refused; what is left out is told in a note, and
+no element that holds words is passed over: see `leftover`.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from proofcheck.copytext.draft import Draft, Galley
+from proofcheck.copytext.drawn import DRAWN, EQUATIONS, SILENT, boxes_in, refuse_equation
+from proofcheck.copytext.leftover import Ticks, in_words, inherited, words_of
 from proofcheck.copytext.packed import Pack, guarded, nearest
 from proofcheck.errors import CopyError
 
@@ -27,16 +30,29 @@ _CHANGES = frozenset(
 )
 _STYLES = {"i": "italic", "b": "bold", "smallCaps": "small-caps"}
 _TOGGLES = (*_STYLES, "caps", "vanish")
+_ON = "on"
 _OFF = frozenset({"0", "false", "off", "none"})
 _CHARACTERS = {
     _W + "tab": "\t",
+    _W + "ptab": "\t",
     _W + "br": "\n",
     _W + "cr": "\n",
     _W + "noBreakHyphen": "-",
     _W + "softHyphen": "\u00ad",
 }
 _NOTES = {_W + "footnoteReference": "footnote", _W + "endnoteReference": "endnote"}
-_SKIPPED = frozenset(_W + tag for tag in ("instrText", "delText", "pPr", "rPr", "sectPr", "rt"))
+_SKIPPED = frozenset(
+    _W + tag
+    for tag in ("instrText", "delText", "delInstrText", "fldData", "pPr", "rPr", "sectPr", "sdtPr")
+)
+_MADE = frozenset(
+    _W + tag
+    for tag in ("pgNum", "dayShort", "dayLong", "monthShort", "monthLong", "yearShort", "yearLong")
+)
+"""Page numbers and dates that the word processor puts in."""
+_IMPORTED = frozenset({_W + "altChunk", _W + "subDoc"})
+_Worn = dict[str, str]
+"""What is switched on or off, by its tag: `_ON`, or "" for off."""
 
 
 def docx_draft(data: bytes, name: str) -> Draft:
@@ -64,16 +80,23 @@ class _Reader:
     """Kind, identity, and whether it has a mark of its own, as they are called."""
     boxes: list[Element] = field(default_factory=list)
     """Text boxes met in the paragraph in hand; set after it."""
-    seen: Counter[str] = field(default_factory=Counter)
-    styles: dict[str, dict[str, bool]] = field(default_factory=dict)
+    ticks: Ticks = field(default_factory=Ticks)
+    styles: dict[str, _Worn] = field(default_factory=dict)
+    usual: str = ""
+    """Style of paragraphs that name none."""
+    numbered: set[str] = field(default_factory=set)
+    """Styles whose paragraphs are numbered."""
 
     def draft(self) -> Draft:
         document = self.pack.body("word/document.xml")
         self._refuse_changes(document)
-        self.styles = _style_toggles(self.pack.tree("word/styles.xml"))
+        self._take_styles(self.pack.tree("word/styles.xml"))
         self._blocks(document)
-        self._set_notes()
-        return self.galley.draft(self._remarks())
+        noted = self._set_notes()
+        for tree in (document, *noted):
+            self.ticks.refuse_rest(tree, self.name, _SKIPPED | SILENT)
+        self._count_left_out()
+        return self.galley.draft(in_words(self.ticks))
 
     def _refuse_changes(self, tree: Element) -> None:
         changes = sum(element.tag in _CHANGES for element in tree.iter())
@@ -92,18 +115,34 @@ class _Reader:
             elif element.tag == _W + "tbl":
                 self._table(element)
             elif element.tag == _MC + "AlternateContent":
-                self._blocks(_preferred(element))
-            elif element.tag not in _SKIPPED:
+                self._blocks(self._preferred(element))
+            elif not self._is_apart(element):
                 self._blocks(element)
+
+    def _is_apart(self, element: Element) -> bool:
+        """Whether an element is no matter to go into; refuses what can't be taken in."""
+        if element.tag in EQUATIONS:
+            refuse_equation(element, self.name)
+        if element.tag in _IMPORTED:
+            msg = (
+                f"{self.name}: takes in another document, which is not read; put its words into "
+                "this one and save again."
+            )
+            raise CopyError(msg)
+        if element.tag in DRAWN:
+            self.boxes += boxes_in(element, self.ticks, self.name)
+            return True
+        return element.tag in _SKIPPED
 
     def _paragraph(self, paragraph: Element) -> None:
         properties = paragraph.find(_W + "pPr")
         style = None
+        number = None
         if properties is not None:
-            style = properties.find(_W + "pStyle")
-            self.seen["numbered"] += properties.find(_W + "numPr") is not None
-        base = self._style(style)
-        self._runs(paragraph, base)
+            style, number = properties.find(_W + "pStyle"), _numbered(properties)
+        named = self.usual if style is None else style.get(_W + "val", "")
+        self.ticks.seen["numbered"] += named in self.numbered if number is None else number
+        self._runs(paragraph, self.styles.get(named, {}))
 
     def _end_paragraph(self) -> None:
         self.galley.end_paragraph()
@@ -120,43 +159,49 @@ class _Reader:
                 self.galley.add("\t")
             self._end_paragraph()
 
-    def _runs(self, parent: Element, base: dict[str, bool]) -> None:
+    def _runs(self, parent: Element, base: _Worn) -> None:
         for element in parent:
             if element.tag == _W + "r":
                 self._run(element, base)
             elif element.tag == _MC + "AlternateContent":
-                self._runs(_preferred(element), base)
-            elif element.tag not in _SKIPPED:
+                self._runs(self._preferred(element), base)
+            elif element.tag == _W + "rt":
+                self.ticks.leave(element, "ruby")
+            elif not self._is_apart(element):
                 self._runs(element, base)
 
-    def _run(self, run: Element, base: dict[str, bool]) -> None:
+    def _run(self, run: Element, base: _Worn) -> None:
         toggles = dict(base)
         properties = run.find(_W + "rPr")
         if properties is not None:
             toggles |= self._style(properties.find(_W + "rStyle"))
             toggles |= _direct_toggles(properties)
         if toggles.get("vanish"):
-            self.seen["hidden"] += 1
+            self.ticks.leave(run, "hidden" if words_of(run) else "")
             return
         self._pieces(run, toggles)
 
-    def _pieces(self, run: Element, toggles: dict[str, bool]) -> None:
+    def _pieces(self, run: Element, toggles: _Worn) -> None:
         worn = frozenset(style for tag, style in _STYLES.items() if toggles.get(tag))
         for element in run:
             if element.tag == _W + "t":
                 text = " ".join((element.text or "").replace("\n", " ").split("\t"))
                 self.galley.add(text.upper() if toggles.get("caps") else text, worn)
+                self.ticks.take(element)
             elif element.tag in _CHARACTERS:
                 self.galley.add(_CHARACTERS[element.tag], worn)
             elif element.tag in _NOTES:
                 self._call_note(element)
             elif element.tag == _MC + "AlternateContent":
-                self._pieces(_preferred(element), toggles)
+                self._pieces(self._preferred(element), toggles)
             elif element.tag == _W + "sym":
-                self.seen["symbols"] += 1
+                self.ticks.seen["symbols"] += 1
                 self.galley.add("\ufffd", worn)
-            elif element.tag not in _SKIPPED:
-                self.boxes += nearest(element, {_W + "txbxContent"})
+            elif element.tag == _W + "ruby":
+                self._runs(element, toggles)
+            else:
+                self.ticks.seen["made"] += element.tag in _MADE
+                self._is_apart(element)
 
     def _call_note(self, call: Element) -> None:
         own_mark = call.get(_W + "customMarkFollows", "0") not in _OFF
@@ -164,7 +209,8 @@ class _Reader:
         if not own_mark:
             self.galley.add(str(len(self.notes)))
 
-    def _set_notes(self) -> None:
+    def _set_notes(self) -> list[Element]:
+        """Set the notes that are called; their parts of the document."""
         parts = {kind: self.pack.tree(f"word/{kind}s.xml") for kind in ("footnote", "endnote")}
         for tree in parts.values():
             if tree is not None:
@@ -175,66 +221,73 @@ class _Reader:
             if tree is not None
             for note in tree.findall(_W + kind)
         }
+        called = []
         for number, (kind, identity, own_mark) in enumerate(tuple(self.notes), start=1):
             note = texts.get((kind, identity))
             if note is not None:
                 self.galley.add("" if own_mark else f"{number} ")
                 self._blocks(note)
+                called.append(note)
+        self.ticks.seen["notes"] = len(self.notes)
+        return called
 
-    def _style(self, named: Element | None) -> dict[str, bool]:
+    def _count_left_out(self) -> None:
+        """Heads and feet of pages, and comments: left out, and told."""
+        for part in self.pack.named("word/header", "word/footer"):
+            tree = self.pack.tree(part)
+            if tree is not None and words_of(tree):
+                self.ticks.leave(tree, "heads")
+        comments = self.pack.tree("word/comments.xml")
+        for comment in () if comments is None else comments.findall(_W + "comment"):
+            self.ticks.leave(comment, "comments")
+
+    def _take_styles(self, sheet: Element | None) -> None:
+        """What each named style switches on, with what it is based on."""
+        own: dict[str, _Worn] = {}
+        based: dict[str, str] = {}
+        for style in () if sheet is None else sheet.findall(_W + "style"):
+            identity = style.get(_W + "styleId", "")
+            properties, parent = style.find(_W + "rPr"), style.find(_W + "basedOn")
+            own[identity] = {} if properties is None else _direct_toggles(properties)
+            if parent is not None:
+                based[identity] = parent.get(_W + "val", "")
+            layout = style.find(_W + "pPr")
+            number = None if layout is None else _numbered(layout)
+            if number is not None:
+                own[identity]["numbered"] = _ON if number else ""
+            if style.get(_W + "type") == "paragraph" and style.get(_W + "default", "0") not in _OFF:
+                self.usual = identity
+        self.styles = inherited(own, based)
+        self.numbered = {name for name, worn in self.styles.items() if worn.get("numbered")}
+
+    def _preferred(self, alternates: Element) -> Element:
+        """The first choice among alternates, or the first with words; the others repeat it."""
+        choices = list(alternates)
+        chosen = next((choice for choice in choices if words_of(choice)), None)
+        if chosen is None:
+            chosen = choices[0] if choices else alternates
+        for choice in choices:
+            if choice is not chosen:
+                self.ticks.leave(choice)
+        return chosen
+
+    def _style(self, named: Element | None) -> _Worn:
         return {} if named is None else self.styles.get(named.get(_W + "val", ""), {})
 
-    def _remarks(self) -> tuple[str, ...]:
-        remarks = {
-            "numbered": "{} paragraphs get a number or bullet from the word processor, which is "
-            "not in the copy as loaded; type the numbers in to have them compared.",
-            "hidden": "{} stretches of hidden text were left out.",
-            "symbols": "{} characters of a symbol font stand as U+FFFD.",
-        }
-        told = [text.format(self.seen[key]) for key, text in remarks.items() if self.seen[key]]
-        if self.notes:
-            told.append(f"{len(self.notes)} footnotes stand after the text.")
-        return tuple(told)
 
-
-def _preferred(alternates: Element) -> Element:
-    """The first choice among alternates; the others repeat the same words."""
-    choice = alternates.find(_MC + "Choice")
-    return alternates if choice is None else choice
-
-
-def _direct_toggles(properties: Element) -> dict[str, bool]:
+def _direct_toggles(properties: Element) -> _Worn:
     found = {}
     for tag in _TOGGLES:
         element = properties.find(_W + tag)
         if element is not None:
-            found[tag] = element.get(_W + "val", "1") not in _OFF
+            found[tag] = "" if element.get(_W + "val", "1") in _OFF else _ON
     return found
 
 
-def _style_toggles(sheet: Element | None) -> dict[str, dict[str, bool]]:
-    """What each named style switches on, with what it is based on."""
-    if sheet is None:
-        return {}
-    own: dict[str, dict[str, bool]] = {}
-    based: dict[str, str] = {}
-    for style in sheet.findall(_W + "style"):
-        identity = style.get(_W + "styleId", "")
-        properties, parent = style.find(_W + "rPr"), style.find(_W + "basedOn")
-        own[identity] = {} if properties is None else _direct_toggles(properties)
-        if parent is not None:
-            based[identity] = parent.get(_W + "val", "")
-    return {identity: _inherited(identity, own, based) for identity in own}
-
-
-def _inherited(
-    identity: str, own: dict[str, dict[str, bool]], based: dict[str, str]
-) -> dict[str, bool]:
-    chain: list[str] = []
-    while identity in own and identity not in chain:
-        chain.append(identity)
-        identity = based.get(identity, "")
-    found: dict[str, bool] = {}
-    for each in reversed(chain):
-        found |= own[each]
-    return found
+def _numbered(properties: Element) -> bool | None:
+    """Whether a paragraph's own properties give it a number; None where they say nothing."""
+    number = properties.find(_W + "numPr")
+    if number is None:
+        return None
+    identity = number.find(_W + "numId")
+    return identity is None or identity.get(_W + "val", "") != "0"

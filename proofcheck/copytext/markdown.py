@@ -1,13 +1,15 @@
 """Markdown as plain paragraphs: what a reader would see, with its italic and bold noted.
 
 Headings, list items, table rows and quoted paragraphs each become a paragraph; a link leaves
-its text, a picture nothing; the number of a numbered item stays, a bullet goes. Line ends
-inside a paragraph stay, as in plain text. HTML is not known: it stays as it was typed.
+its text, a picture nothing; the number of a numbered item stays, a bullet goes. What is left out
+is told. Line ends inside a paragraph stay, as in plain text. HTML is not known: it stays as it was
+typed.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections import Counter
+from typing import TYPE_CHECKING, Any
 
 from markdown_it import MarkdownIt
 
@@ -15,7 +17,7 @@ from proofcheck.copytext.draft import Draft, Galley
 from proofcheck.errors import CopyError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from markdown_it.token import Token
 
@@ -41,10 +43,25 @@ def markdown_draft(text: str, notes: tuple[str, ...], name: str) -> Draft:
     parser = MarkdownIt("commonmark", {"html": False, "maxNesting": 100}).enable(
         ["table", "strikethrough"]
     )
-    galley = Galley()
-    for token in parser.parse(text):
+    galley, left_out = Galley(), Counter[str]()
+    held: dict[str, Any] = {}
+    for token in parser.parse(text, held):
+        left_out[token.type] += 1
+        left_out.update(child.type for child in token.children or ())
         _set_block(galley, token)
-    return galley.draft(notes)
+    # A paragraph that begins "[Note]: come" is a definition to Markdown and gone from the text.
+    definitions = held.get("references", {})
+    told = (
+        (left_out["image"], "{} pictures in the copy can't be compared; look at them yourself."),
+        (left_out["hr"], "{} rules between paragraphs were left out."),
+        (len(definitions), f"{{}} definitions of links were left out ({_first(definitions)})."),
+    )
+    return galley.draft((*notes, *(words.format(count) for count, words in told if count)))
+
+
+def _first(definitions: Mapping[str, Any]) -> str:
+    name = next(iter(definitions), "")
+    return f"“[{name[:40].lower()}]:”".replace("{", "(").replace("}", ")")
 
 
 def _set_block(galley: Galley, token: Token) -> None:

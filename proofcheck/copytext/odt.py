@@ -1,17 +1,18 @@
 """ODT (OpenDocument text): the words a reader of the document sees.
 
 As with DOCX: changes still tracked are refused, notes follow the text, a table is read row by
-row with tabs between its cells. OpenDocument collapses blanks in its XML; so does this reader.
+row with tabs between its cells, what can't be taken in is refused and what is left out is told.
+OpenDocument collapses blanks in its XML; so does this reader.
 """
 
 from __future__ import annotations
 
 import re
-from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from proofcheck.copytext.draft import Draft, Galley
+from proofcheck.copytext.leftover import Ticks, beginning, in_words, inherited, words_of
 from proofcheck.copytext.packed import Pack, guarded, nearest
 from proofcheck.errors import CopyError
 
@@ -27,12 +28,50 @@ _FO = _NAMES % "xsl-fo-compatible"
 _PARAGRAPHS = frozenset({_TEXT + "p", _TEXT + "h"})
 _SKIPPED = frozenset(
     {
-        _OFFICE + "annotation",
         _OFFICE + "forms",
-        _TEXT + "ruby-text",
         _TEXT + "sequence-decls",
+        _TEXT + "variable-decls",
+        _TEXT + "user-field-decls",
+        _TEXT + "dde-connection-decls",
         _TABLE + "table-column",
     }
+)
+_INDEXES = ("table-of-content", "illustration-index", "table-index", "object-index", "user-index")
+_COMMANDS = frozenset(
+    _TEXT + tag
+    for tag in (
+        *(f"{index}-source" for index in (*_INDEXES, "alphabetical-index")),
+        "bibliography-source",
+    )
+)
+"""How an index is made: its words are never printed."""
+_SVG = _NAMES % "svg-compatible"
+_SILENT = (
+    _SKIPPED
+    | _COMMANDS
+    | {_SVG + "title", _SVG + "desc", _TABLE + "title", _TABLE + "desc", _OFFICE + "binary-data"}
+)
+"""Elements whose words are never printed."""
+_OBJECTS = {_DRAW + "object", _DRAW + "object-ole", _DRAW + "plugin", _DRAW + "applet"}
+_SHAPES = frozenset(
+    _DRAW + tag
+    for tag in (
+        "custom-shape",
+        "rect",
+        "ellipse",
+        "circle",
+        "line",
+        "polyline",
+        "polygon",
+        "regular-polygon",
+        "path",
+        "connector",
+        "caption",
+        "measure",
+        "g",
+        "frame",
+        "a",
+    )
 )
 _BLANKS = re.compile("[ \t\r\n]+")
 _MOST_BLANKS = 100  # a run of spaces can be declared by its length, so it can lie
@@ -41,6 +80,7 @@ _TRAITS = {
     _FO + "font-weight": {"bold": "bold", "normal": ""},
     _FO + "font-variant": {"small-caps": "small-caps", "normal": ""},
 }
+_HIDDEN = "display"
 _Worn = dict[str, str]  # trait → style, "" where it is switched off
 
 
@@ -66,7 +106,7 @@ class _Reader:
     galley: Galley = field(default_factory=Galley)
     notes: list[Element] = field(default_factory=list)
     boxes: list[Element] = field(default_factory=list)
-    seen: Counter[str] = field(default_factory=Counter)
+    ticks: Ticks = field(default_factory=Ticks)
     styles: dict[str, _Worn] = field(default_factory=dict)
     after_blank: bool = True
 
@@ -79,9 +119,20 @@ class _Reader:
         self._refuse_changes(body)
         self.styles = _worn_by_style(self.pack.tree("styles.xml"), content)
         self._blocks(body)
-        for number, note in enumerate(tuple(self.notes), start=1):
+        # A note may call notes of its own, so the list grows as it is gone through.
+        for number, note in enumerate(self.notes, start=1):
             self._note(number, note)
-        return self.galley.draft(self._remarks())
+        self.ticks.seen["notes"] = len(self.notes)
+        self.ticks.refuse_rest(body, self.name, _SILENT)
+        self._count_heads()
+        return self.galley.draft(in_words(self.ticks))
+
+    def _count_heads(self) -> None:
+        shared = self.pack.tree("styles.xml")
+        for tag in ("header", "footer", "header-left", "footer-left", "header-first"):
+            for part in () if shared is None else shared.iter(_STYLE + tag):
+                if words_of(part):
+                    self.ticks.leave(part, "heads")
 
     def _refuse_changes(self, body: Element) -> None:
         changes = sum(1 for _ in body.iter(_TEXT + "changed-region"))
@@ -99,22 +150,76 @@ class _Reader:
                 self._end_paragraph()
             elif element.tag == _TABLE + "table":
                 self._table(element)
-            elif element.tag not in _SKIPPED:
-                self.seen["numbered"] += element.tag == _TEXT + "list-item"
+            elif element.tag in _SHAPES:
+                self._drawn(element)
+                self._set_boxes()
+            elif not self._is_left_out(element):
+                self.ticks.seen["numbered"] += element.tag == _TEXT + "list-item"
                 self._blocks(element)
+
+    def _is_left_out(self, element: Element) -> bool:
+        """Whether an element is no matter, or hidden, or a comment; refuses what can't be had."""
+        hidden = (
+            element.get(_TEXT + "display") == "none"
+            or element.get(_TEXT + "is-hidden") == "true"
+            or self.styles.get(element.get(_TEXT + "style-name", ""), {}).get(_HIDDEN)
+            or element.find(_TEXT + "hidden-paragraph[@" + _TEXT + "is-hidden='true']") is not None
+        )
+        if hidden:
+            self.ticks.leave(element, "hidden" if words_of(element) else "")
+        elif element.tag == _OFFICE + "annotation":
+            self.ticks.leave(element, "comments")
+        elif element.tag == _TEXT + "ruby-text":
+            self.ticks.leave(element, "ruby")
+        elif element.tag in _OBJECTS:
+            self._refuse_object(element)
+        else:
+            return element.tag in _SILENT
+        return True
+
+    def _refuse_object(self, element: Element) -> None:
+        shown = words_of(element)
+        what = f" (“{beginning(shown)}”)" if shown else ""
+        msg = (
+            f"{self.name}: holds an equation, chart or other object{what}, which can't be taken "
+            "in; type it as text and save again, or take it out of the copy and read it by eye."
+        )
+        raise CopyError(msg)
+
+    def _drawn(self, shape: Element) -> None:
+        """The text of a frame or shape is kept to be set after the paragraph in hand."""
+        waiting, boxes = [shape], []
+        while waiting:
+            element = waiting.pop()
+            if element.tag in _OBJECTS:
+                self._refuse_object(element)
+            if element.tag == _DRAW + "text-box" or element.find(_TEXT + "p") is not None:
+                boxes.append(element)
+            else:
+                waiting.extend(reversed(element))
+        held = [box for box in boxes if words_of(box)]
+        self.boxes += held
+        self.ticks.seen["boxes"] += len(held)
+        self.ticks.seen["pictures"] += not held
 
     def _paragraph(self, paragraph: Element) -> None:
         self.after_blank = True
-        self._matter(paragraph, self._worn(paragraph, {}))
+        if not self._is_left_out(paragraph):
+            self._matter(paragraph, self._worn(paragraph, {}))
 
     def _end_paragraph(self) -> None:
         self.galley.end_paragraph()
+        self._set_boxes()
+
+    def _set_boxes(self) -> None:
         boxes, self.boxes = self.boxes, []
         for box in boxes:
             self._blocks(box)
 
     def _table(self, table: Element) -> None:
         for row in nearest(table, {_TABLE + "table-row"}):
+            for covered in nearest(row, {_TABLE + "covered-table-cell"}):
+                self.ticks.leave(covered, "hidden" if words_of(covered) else "")
             for cell in nearest(row, {_TABLE + "table-cell"}):
                 for number, paragraph in enumerate(nearest(cell, _PARAGRAPHS)):
                     self.galley.add("\n" if number else "")
@@ -123,6 +228,7 @@ class _Reader:
             self._end_paragraph()
 
     def _matter(self, parent: Element, worn: _Worn) -> None:
+        self.ticks.take(parent)
         self._set(parent.text, worn)
         for element in parent:
             self._inline(element, worn)
@@ -139,9 +245,9 @@ class _Reader:
             self.notes.append(element)
             self._exact(_citation(element, len(self.notes)), worn)
             self.after_blank = False
-        elif element.tag == _DRAW + "frame":
-            self.boxes += nearest(element, {_DRAW + "text-box"})
-        elif element.tag not in _SKIPPED:
+        elif element.tag in _SHAPES:
+            self._drawn(element)
+        elif element.tag not in _PARAGRAPHS and not self._is_left_out(element):
             self._matter(element, self._worn(element, worn))
 
     def _set(self, text: str | None, worn: _Worn) -> None:
@@ -154,10 +260,12 @@ class _Reader:
             self.after_blank = matter.endswith(" ")
 
     def _exact(self, text: str, worn: _Worn) -> None:
-        self.galley.add(text, frozenset(style for style in worn.values() if style))
+        self.galley.add(text, frozenset(s for trait, s in worn.items() if s and trait in _TRAITS))
 
     def _note(self, number: int, note: Element) -> None:
-        body = note.find(_TEXT + "note-body")
+        body, called = note.find(_TEXT + "note-body"), note.find(_TEXT + "note-citation")
+        if called is not None:
+            self.ticks.leave(called)
         if body is not None:
             self.galley.add(_citation(note, number) + " ")
             self._blocks(body)
@@ -165,22 +273,12 @@ class _Reader:
     def _worn(self, element: Element, outer: _Worn) -> _Worn:
         return outer | self.styles.get(element.get(_TEXT + "style-name", ""), {})
 
-    def _remarks(self) -> tuple[str, ...]:
-        told = []
-        if self.seen["numbered"]:
-            told.append(
-                f"{self.seen['numbered']} list items get a number or bullet from the word "
-                "processor, which is not in the copy as loaded; type the numbers in to have "
-                "them compared."
-            )
-        if self.notes:
-            told.append(f"{len(self.notes)} footnotes stand after the text.")
-        return tuple(told)
-
 
 def _count(blanks: Element) -> int:
     declared = blanks.get(_TEXT + "c", "1")
-    return min(int(declared), _MOST_BLANKS) if declared.isdecimal() else 1
+    if not declared.isdecimal():
+        return 1
+    return min(int(declared[:9]), _MOST_BLANKS) if len(declared) < 10 else _MOST_BLANKS
 
 
 def _citation(note: Element, number: int) -> str:
@@ -199,7 +297,7 @@ def _worn_by_style(shared: Element | None, content: Element) -> dict[str, _Worn]
             properties = style.find(_STYLE + "text-properties")
             own[name] = {} if properties is None else _traits(properties)
             parents[name] = style.get(_STYLE + "parent-style-name", "")
-    return {name: _inherited(name, own, parents) for name in own}
+    return inherited(own, parents)
 
 
 def _traits(properties: Element) -> _Worn:
@@ -208,15 +306,7 @@ def _traits(properties: Element) -> _Worn:
         value = properties.get(trait)
         if value is not None and value in styles:
             found[trait] = styles[value]
-    return found
-
-
-def _inherited(name: str, own: dict[str, _Worn], parents: dict[str, str]) -> _Worn:
-    chain: list[str] = []
-    while name in own and name not in chain:
-        chain.append(name)
-        name = parents.get(name, "")
-    found: _Worn = {}
-    for each in reversed(chain):
-        found |= own[each]
+    shown = properties.get(_TEXT + "display")
+    if shown is not None:
+        found[_HIDDEN] = "hidden" if shown == "none" else ""
     return found

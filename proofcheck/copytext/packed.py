@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import lzma
+import struct
 import zipfile
 import zlib
 from typing import TYPE_CHECKING, cast
@@ -23,6 +25,23 @@ __all__ = ["MOST_PART_BYTES", "Pack", "guarded", "nearest"]
 MOST_PART_BYTES = 32 * 2**20
 """Largest part read, unpacked; the text of a thousand-page book is a tenth of it."""
 
+MOST_BYTES = 4 * MOST_PART_BYTES
+"""Most read of one document; it may have any number of parts."""
+
+_DAMAGE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    struct.error,
+    EOFError,
+    LookupError,
+    NotImplementedError,
+    OSError,
+    RuntimeError,
+    ValueError,
+)
+"""What the unpacking raises on damaged files: there is no one base."""
+
 
 class Pack:
     """A packed document, open for reading its parts.
@@ -33,9 +52,10 @@ class Pack:
 
     def __init__(self, data: bytes, name: str) -> None:
         self._name = name
+        self._unpacked = 0
         try:
             self._zip = zipfile.ZipFile(io.BytesIO(data))
-        except (zipfile.BadZipFile, ValueError, NotImplementedError) as error:
+        except _DAMAGE as error:
             raise self._damaged() from error
 
     def _damaged(self) -> CopyError:
@@ -58,15 +78,21 @@ class Pack:
             with self._zip.open(entry) as file:  # the declared size may lie, so count as well
                 too_large = entry.file_size > MOST_PART_BYTES
                 data = b"" if too_large else file.read(MOST_PART_BYTES + 1)
-        except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, OSError) as error:
+        except _DAMAGE as error:
             raise self._damaged() from error
-        if too_large or len(data) > MOST_PART_BYTES:
+        self._unpacked += len(data)
+        if too_large or len(data) > MOST_PART_BYTES or self._unpacked > MOST_BYTES:
             msg = (
                 f"{self._name}: unpacks to more than {MOST_PART_BYTES // 2**20} MiB of text, "
                 "which is no job's copy; save it as plain text."
             )
             raise CopyError(msg)
         return data
+
+    def named(self, *beginnings: str) -> list[str]:
+        """Names of the XML parts that begin with one of these, in order."""
+        held = {name for name in self._zip.namelist() if name.endswith(".xml")}
+        return sorted(name for name in held if name.startswith(beginnings))
 
     def tree(self, part: str) -> Element | None:
         """A part as XML, or None where there is none; entities of its own are refused."""
