@@ -10,12 +10,12 @@ overridden on the command line:
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.bands import band_kind
 from proofcheck.errors import SettingError
+from proofcheck.toml_file import is_figure, shown_value, toml_table
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -86,8 +86,8 @@ class Options:
                 msg = f"{name} is {value:g}; it must be a length greater than 0"
                 raise SettingError(msg)
         band_kind(self.bands)
-        if min(self.minutes_a_slug, self.minutes_a_change) < 0:
-            msg = "minutes_a_slug and minutes_a_change can't be less than 0"
+        if not all(0 <= rate < 10_000 for rate in (self.minutes_a_slug, self.minutes_a_change)):
+            msg = "minutes_a_slug and minutes_a_change must be minutes, 0 or more"
             raise SettingError(msg)
         if not 0 <= self.query_certainty <= self.fault_certainty <= 1:
             msg = (
@@ -114,12 +114,13 @@ def load_settings(path: Path, base: Options | None = None) -> Options:
         SettingError: the file is missing, is not TOML, or has a key or value unknown here.
     """
     try:
-        found = tomllib.loads(path.read_text(encoding="utf-8"))
+        found = toml_table(path)
     except OSError as error:
-        msg = f"settings file {path} can't be read ({error.strerror}); check the path"
+        reason = (error.strerror or "no file to be read").lower()
+        msg = f"settings file {path} can't be read ({reason}); check the path"
         raise SettingError(msg) from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        msg = f"settings file {path} is not TOML: {error}"
+    except ValueError as error:
+        msg = f"settings file {path} can't be used: {error}"
         raise SettingError(msg) from error
     known = {field.name: str(field.type) for field in fields(Options)}
     values = {name: _typed(path, name, value, known) for name, value in found.items()}
@@ -134,13 +135,14 @@ def _typed(path: Path, name: str, value: Any, known: dict[str, str]) -> Any:  # 
     if isinstance(value, bool):
         if wanted == "bool":
             return value
-    elif wanted.startswith("float") and isinstance(value, int | float):
+    elif wanted.startswith("float") and is_figure(value):
         return float(value)
     elif wanted.startswith("str") and isinstance(value, str):
         return value
-    elif wanted.startswith("Path") and isinstance(value, str):
+    elif wanted.startswith("Path") and isinstance(value, str) and "\0" not in value:
         return path.parent / value
     elif wanted.startswith("tuple") and isinstance(value, list):
-        return tuple(str(item) for item in value)
-    msg = f"settings file {path}: {name} can't be {value!r}; it takes {wanted.split(' |')[0]}"
+        return tuple(item if isinstance(item, str) else shown_value(item) for item in value)
+    shown = shown_value(value)
+    msg = f"settings file {path}: {name} can't be {shown}; it takes {wanted.split(' |')[0]}"
     raise SettingError(msg)

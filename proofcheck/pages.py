@@ -26,6 +26,9 @@ __all__ = ["Legibility", "PageRead", "read_page"]
 
 SAMPLE_LINES = 12
 """Lines read to tell which way up a doubtful sheet reads."""
+SAMPLE_X_HEIGHTS = 1500
+"""Most matter read for that, by its length in x-heights: a line has some 100, one of specks taken
+for letters as many hundreds, and a strip grows with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +93,14 @@ def read_page(
     laid = clean_sheet(picture, number, dpi=options.dpi)
     tried = _Trial(laid, reader, first_line, legibility)
     sheet = choose_variant(laid, tried.legibility)
-    if sheet is laid and tried.readings:
-        lines, readings = tried.lines, tried.readings
+    if sheet is laid:
+        lines, readings, unfit = tried.lines, tried.readings, tried.unfit
     else:
-        lines = find_lines(sheet, first_line)
-        readings = ()
-    warnings = _check(sheet, lines, options)
+        lines, readings = find_lines(sheet, first_line), ()
+        unfit = _unfit(sheet, lines)
+    if unfit is not None and not options.unfit:
+        raise unfit
+    warnings = (f"read although not fit to be judged: {unfit}",) if unfit is not None else ()
     if not readings:
         readings = reader.read(sheet, lines)
     if options.measure_picas and lines:
@@ -104,7 +109,11 @@ def read_page(
 
 
 class _Trial:
-    """Scores ways up; keeps the whole reading of the first, which is nearly always the one."""
+    """Scores ways up; keeps the whole reading of the first, which is nearly always the one.
+
+    A sheet that is not fit as it lies is first read in a sample only: dirt that is taken for
+    letters can make more lines than a book's page.
+    """
 
     def __init__(
         self,
@@ -117,31 +126,37 @@ class _Trial:
         self._score = score
         self.lines: tuple[Line, ...] = ()
         self.readings: tuple[Reading, ...] = ()
+        self.unfit: SheetUnfitError | None = None
 
     def legibility(self, sheet: Sheet) -> float:
         """Score one way up."""
-        if sheet is not self._laid:
-            lines = _sample(find_lines(sheet, self._first_line))
-            return self._score(self._reader.read(sheet, lines))
-        self.lines = find_lines(sheet, self._first_line)
-        self.readings = self._reader.read(sheet, self.lines)
-        return self._score(self.readings)
+        lines = find_lines(sheet, self._first_line)
+        if sheet is self._laid:
+            self.lines, self.unfit = lines, _unfit(sheet, lines)
+            if self.unfit is None:
+                self.readings = self._reader.read(sheet, lines)
+                return self._score(self.readings)
+        return self._score(self._reader.read(sheet, _sample(lines)))
+
+
+def _unfit(sheet: Sheet, lines: Sequence[Line]) -> SheetUnfitError | None:
+    """Why no proof can be judged from this sheet, if none can."""
+    try:
+        check_fit(sheet, lines)
+    except SheetUnfitError as error:
+        return error
+    return None
 
 
 def _sample(lines: Sequence[Line]) -> tuple[Line, ...]:
     """The longest lines, in order: most letters for the time."""
     longest = sorted(lines, key=lambda line: line.box.width, reverse=True)[:SAMPLE_LINES]
-    return tuple(sorted(longest, key=lambda line: line.number))
-
-
-def _check(sheet: Sheet, lines: Sequence[Line], options: Options) -> tuple[str, ...]:
-    try:
-        check_fit(sheet, lines)
-    except SheetUnfitError as error:
-        if not options.unfit:
-            raise
-        return (f"read although not fit to be judged: {error}",)
-    return ()
+    kept, room = list(longest[:1]), float(SAMPLE_X_HEIGHTS)
+    for line in longest:
+        room -= line.box.width / max(line.x_height_px, 1.0)
+        if line is not longest[0] and room >= 0:
+            kept.append(line)
+    return tuple(sorted(kept, key=lambda line: line.number))
 
 
 def _measured(

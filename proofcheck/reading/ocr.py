@@ -30,6 +30,8 @@ STRIP_HEIGHT_PX = 80
 STRIP_X_HEIGHT_PX = 24
 STRIP_BASELINE_ROW = 54
 GAP_PX = 14
+MOST_PX = 30_000
+"""Longest side of a column of strips: the engine takes no picture of more than 32,767 pixels."""
 MARGIN_PX = 30
 
 
@@ -82,24 +84,44 @@ def _engine_strip(sheet: Sheet, line: Line) -> Strip:
 
 
 def read_strips(engine: Engine, strips: Sequence[Grey], language: str) -> list[list[SeenWord]]:
-    """Words the engine sees on each strip, left to right, from one start of the engine."""
-    column, tops = _stack(strips)
-    found = words_in(engine, column, language, layout=6)
+    """Words the engine sees on each strip, left to right; as few starts of it as it allows.
+
+    A strip wider than the engine takes has none.
+    """
     words: list[list[SeenWord]] = [[] for _ in strips]
-    for row in _rows(found):
-        text = str(row["text"]).strip()
-        if not text or float(row["conf"]) < 0:
-            continue
-        middle = row["top"] + row["height"] / 2
-        at = int(np.searchsorted(tops, middle, side="right")) - 1
-        if at < 0:
-            continue
-        left = row["left"] - MARGIN_PX
-        certainty = min(max(float(row["conf"]) / 100, 0.0), 1.0)
-        words[at].append(SeenWord(text, left, left + row["width"], certainty))
+    for batch in _batches(strips):
+        column, tops = _stack([strips[index] for index in batch])
+        for row in _rows(words_in(engine, column, language, layout=6)):
+            text = str(row["text"]).strip()
+            if not text or float(row["conf"]) < 0:
+                continue
+            middle = row["top"] + row["height"] / 2
+            at = int(np.searchsorted(tops, middle, side="right")) - 1
+            if at < 0:
+                continue
+            left = row["left"] - MARGIN_PX
+            certainty = min(max(float(row["conf"]) / 100, 0.0), 1.0)
+            words[batch[at]].append(SeenWord(text, left, left + row["width"], certainty))
     for line in words:
         line.sort(key=lambda word: word.left)
     return words
+
+
+def _batches(strips: Sequence[Grey]) -> Iterator[list[int]]:
+    """Which strips go in one column, so that none is larger than the engine takes."""
+    batch: list[int] = []
+    room = MOST_PX - 2 * MARGIN_PX
+    for index, strip in enumerate(strips):
+        height, width = strip.shape
+        if width > MOST_PX - 2 * MARGIN_PX or height + GAP_PX > MOST_PX - 2 * MARGIN_PX:
+            continue
+        if height + GAP_PX > room:
+            yield batch
+            batch, room = [], MOST_PX - 2 * MARGIN_PX
+        batch.append(index)
+        room -= height + GAP_PX
+    if batch:
+        yield batch
 
 
 def _stack(strips: Sequence[Grey]) -> tuple[Grey, list[int]]:

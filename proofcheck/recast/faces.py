@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import csv
 import io
-import tomllib
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
 from proofcheck.errors import SettingError
+from proofcheck.toml_file import toml_table
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
@@ -94,7 +94,7 @@ def load_face(path: Path) -> Face:
         reason = error.strerror or "it is no face that can be read"
         msg = f"face {visible(str(path))} can't be read: {reason}"
         raise SettingError(msg) from error
-    except (ValueError, KeyError, TypeError, csv.Error) as error:
+    except (ValueError, LookupError, TypeError, ArithmeticError, csv.Error) as error:
         msg = f"face {visible(str(path))} can't be used: {visible(str(error))}"
         raise SettingError(msg) from error
     bad = next((unit for unit, em in widths.items() if not 0 < em < _MOST_EM), None)
@@ -106,7 +106,7 @@ def load_face(path: Path) -> Face:
 
 
 def _from_toml(path: Path) -> dict[str, float]:
-    table = tomllib.loads(path.read_text("utf-8")).get("widths", {})
+    table = toml_table(path).get("widths", {})
     return {str(unit): float(em) for unit, em in dict(table).items()}
 
 

@@ -6,7 +6,6 @@ The sixtieths of an em that the spaces of the case make together: table of Stewa
 
 from __future__ import annotations
 
-import tomllib
 from collections import Counter
 from dataclasses import dataclass
 from itertools import combinations_with_replacement
@@ -15,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.errors import SettingError
 from proofcheck.recast.matter import LIGATURES, units_of
+from proofcheck.toml_file import toml_table
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
@@ -67,9 +67,9 @@ def spaces_for(width_em: float) -> tuple[str, ...]:
 def load_bill(path: Path) -> dict[str, int]:
     """A font's bill from a TOML file: `[sorts]` with `a = 30`; SettingError for a bad one."""
     try:
-        table = tomllib.loads(path.read_text("utf-8")).get("sorts", {})
+        table = toml_table(path).get("sorts", {})
         bill = {str(sort): int(count) for sort, count in dict(table).items()}
-    except (OSError, ValueError, TypeError) as error:
+    except (OSError, ValueError, TypeError, ArithmeticError) as error:
         msg = f"bill of type {visible(str(path))} can't be used: {visible(str(error))}"
         raise SettingError(msg) from error
     if not bill or min(bill.values()) < 0:

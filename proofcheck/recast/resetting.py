@@ -29,6 +29,10 @@ _WORDS_SHOWN = 3
 _MANY_SLUGS = 3
 
 
+MOST_MATTER = 12_000
+"""Characters of the longest paragraph that is planned; a long one of a novel has 4,000."""
+
+
 class Resetter:
     """Puts paragraphs right one after another and keeps count."""
 
@@ -129,6 +133,9 @@ class Resetter:
         model = standing[0] if standing else self._near(paragraph)
         if model is None:
             self.notes.append(_unplanned(paragraph, "no printed line shows how it is set"))
+            return
+        if len(paragraph.matter.text) > MOST_MATTER:
+            self.notes.append(_unplanned(paragraph, "it is longer than is planned at one time"))
             return
         size = Counter(line.size for line in standing or [model]).most_common(1)[0][0]
         matter, kept, ends = self._problem(paragraph, size)

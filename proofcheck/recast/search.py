@@ -105,8 +105,9 @@ def fewest_slugs(
         found = search.within(bound)
         if found is not None:
             return found
-        # Where little is to be won by knowing the bound closely, go up in longer strides.
-        bound += 1 if bound < 8 else 4
+        # Where little is to be won by knowing the bound closely, go up in longer strides; any
+        # bound that is high enough finds the same best.
+        bound += 1 if bound < 8 else max(4, bound // 4)
     return None
 
 

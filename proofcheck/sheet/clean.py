@@ -17,6 +17,7 @@ from proofcheck.errors import SettingError
 from proofcheck.sheet.background import background_hidden
 from proofcheck.sheet.light import evened, is_negative
 from proofcheck.sheet.page import find_corners, flat_size, is_plain_rectangle
+from proofcheck.sheet.raster import as_grey
 from proofcheck.sheet.skew import Slope, measure_slope
 from proofcheck.units import PICA_IN, pt_to_inches
 from proofcheck.values import Sheet
@@ -71,7 +72,7 @@ def clean_sheet(picture: Picture, number: int, *, dpi: float | None = None) -> S
     if dpi is not None and not DPI_RANGE[0] <= dpi <= DPI_RANGE[1]:
         msg = f"resolution {dpi:g} dpi: give {DPI_RANGE[0]:g} to {DPI_RANGE[1]:g} pixels per inch"
         raise SettingError(msg)
-    grey = _grey(picture.image)
+    grey = as_grey(picture.image)
     laid = _laid(grey)
     if not laid.found:
         grey = background_hidden(grey)
@@ -118,12 +119,6 @@ def with_measure(
         )
         raise SettingError(msg)
     return replace(sheet, dpi=dpi, dpi_source="measure")
-
-
-def _grey(image: NDArray[np.uint8]) -> Grey:
-    if image.ndim == 2:
-        return image
-    return np.asarray(cv2.cvtColor(image, cv2.COLOR_RGB2GRAY), np.uint8)
 
 
 def _laid(grey: Grey) -> _Laid:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from proofcheck.errors import SheetUnfitError
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short, with_dots
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.dots import count_dots
@@ -20,6 +21,7 @@ from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
 from proofcheck.sheet.sift import Sifted, are_blots, sift
 from proofcheck.units import px_to_pt
 from proofcheck.values import Box, Line
+from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,6 +36,11 @@ _LEAST_X_HEIGHT_PX = 8
 """Letters smaller than this, and than half the common size, are the texture of a cut."""
 _THINNEST = 0.36
 """A lone piece narrower than this and no taller than small letters is a sliver (x-heights)."""
+MOST_PIECES = 400_000
+"""Pieces of ink past which a picture is of noise: a cut of four by five inches in a screen of 133
+lines to the inch has 350,000 dots (reckoned)."""
+MOST_RUNS = 8_000
+"""Runs of letters past which it is of specks: a page of a newspaper has some 2,000 (reckoned)."""
 _FINE_DPI = 420
 """Above this a sheet is worked on at half scale: the letters are large enough."""
 
@@ -59,6 +66,9 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
         sheet: the cleaned sheet; 150 to 600 dpi.
         first_number: number of its first line.
 
+    Raises:
+        SheetUnfitError: the picture is of noise or specks, in thousands of pieces.
+
     The baseline is the lower edge of the letters that stand on the line (see `baselines`). The
     body can't be measured on solid or leaded matter; it is the x-height over 0.45, but no more
     than the distance to the nearest line of the same size in the column.
@@ -72,6 +82,8 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
         )
     pieces, labels, sifted = _sorted_pieces(image, sheet.dpi / step)
     rows = _rows(pieces, sifted)
+    if rows is None:
+        raise _noise(sheet, len(pieces))
     if not rows:
         return ()
     fits = _fits(image, pieces, sifted, rows)
@@ -102,6 +114,9 @@ def _sorted_pieces(image: Grey, dpi: float) -> tuple[Pieces, NDArray[np.int32], 
     """The pieces of a sheet and what they may be, letters of neighbouring lines parted."""
     mask = ink_mask(image)
     pieces, labels = find_pieces(mask)
+    if len(pieces) > MOST_PIECES:
+        none = np.zeros(len(pieces), bool)
+        return pieces, labels, Sifted(none, none, none, 0.0)
     sifted = sift(pieces, labels, dpi)
     for _ in range(3):
         if not part_touching(mask, pieces, labels, sifted):
@@ -111,12 +126,26 @@ def _sorted_pieces(image: Grey, dpi: float) -> tuple[Pieces, NDArray[np.int32], 
     return pieces, labels, sifted
 
 
-def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row]:
-    """Rows of letters, block by block in reading order; lone bits are left out."""
+def _noise(sheet: Sheet, pieces: int) -> SheetUnfitError:
+    measured = f"{pieces} pieces of ink that stand in no lines"
+    needed = "give a scan or a straight picture of the proof"
+    message = f"{visible(sheet.scan.name)}: no lines of type on this picture ({measured}); {needed}"
+    return SheetUnfitError(message, measured=measured, needed=needed)
+
+
+def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row] | None:
+    """Rows of letters, block by block in reading order; lone bits are left out.
+
+    None where there is so much ink in so many pieces that it is no type.
+    """
+    if len(pieces) > MOST_PIECES:
+        return None
     if not sifted.size_px:
         return []
     size = sifted.size_px
     runs = _without_screens(pieces, find_segments(pieces, sifted.letter), size)
+    if len(runs) > MOST_RUNS:
+        return None
     segments = bridge_dashes(pieces, without_bits(runs, size), sifted.small, size)
     dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
     found = []

@@ -1,18 +1,19 @@
-"""Decode picture files (PNG, JPEG, TIFF, WebP) page by page into grey or colour arrays."""
+"""Decode picture files (PNG, JPEG, TIFF, WebP) page by page into grey arrays."""
 
 from __future__ import annotations
 
 import struct
-import warnings
 import zlib
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+import cv2
 import numpy as np
 from PIL import ExifTags, Image
 
 from proofcheck.errors import ScanError
+from proofcheck.sheet.hush import hushed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -20,10 +21,17 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["MAX_PIXELS", "RasterPage", "picture_pages", "refuse_if_too_large", "shown"]
+__all__ = ["MAX_PIXELS", "RasterPage", "as_grey", "picture_pages", "refuse_if_too_large", "shown"]
 
 MAX_PIXELS: Final = 178_000_000
 """Largest scan taken, in pixels: a 600-dpi sheet of 22 × 22 inches. Beyond it memory would go."""
+
+LONGEST_SIDE_PX: Final = 30_000
+"""No side may be longer: pictures are resampled with coordinates of 15 bits, and a sheet grows by
+being straightened. A galley of 50 inches at 600 dpi has as many."""
+
+SHORTEST_SIDE_PX: Final = 32
+"""No side may be shorter: less than two lines of the smallest type that can be read."""
 
 _FORMATS: Final = ("PNG", "JPEG", "TIFF", "WEBP", "BMP", "GIF", "PPM")
 """Only plain pixel formats: some others would start another program to be drawn."""
@@ -41,6 +49,8 @@ _DECODER_ERRORS: Final = (
     TypeError,
     ArithmeticError,
     NotImplementedError,
+    AttributeError,
+    RuntimeError,
     struct.error,
     zlib.error,
 )
@@ -54,7 +64,7 @@ class RasterPage:
     number: int
     """Page in its file, from 0."""
     image: NDArray[np.uint8]
-    """(height, width) grey or (height, width, 3) red, green, blue."""
+    """(height, width) grey."""
     dpi: float | None
     """As the file tells, unjudged."""
     camera: bool
@@ -69,10 +79,11 @@ def refuse_if_too_large(where: str, width_px: float, height_px: float) -> None:
     """Refuse a picture by its header's size, before it is decoded.
 
     Raises:
-        ScanError: more than `MAX_PIXELS`, or no area at all.
+        ScanError: more than `MAX_PIXELS`, a side longer than `LONGEST_SIDE_PX` or shorter than
+            `SHORTEST_SIDE_PX`.
     """
-    if width_px < 1 or height_px < 1:
-        msg = f"{where}: the page has no area; scan it again"
+    if not min(width_px, height_px) >= SHORTEST_SIDE_PX:
+        msg = f"{where}: {width_px:.0f} × {height_px:.0f} pixels can hold no type; scan it again"
         raise ScanError(msg)
     if width_px * height_px > MAX_PIXELS:
         msg = (
@@ -80,6 +91,19 @@ def refuse_if_too_large(where: str, width_px: float, height_px: float) -> None:
             f"{MAX_PIXELS // 1_000_000} million; scan at 300 to 600 dpi, or in parts"
         )
         raise ScanError(msg)
+    if max(width_px, height_px) > LONGEST_SIDE_PX:
+        msg = (
+            f"{where}: {width_px:.0f} × {height_px:.0f} pixels; a side may have "
+            f"{LONGEST_SIDE_PX:,}: scan at 300 to 600 dpi, or in parts"
+        )
+        raise ScanError(msg)
+
+
+def as_grey(colour: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Grey of a picture that may be in colour: (height, width) or (height, width, 3) in."""
+    if colour.ndim == 2:
+        return colour
+    return np.asarray(cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY), np.uint8)
 
 
 def picture_pages(path: Path, head: bytes) -> Iterator[RasterPage]:
@@ -94,7 +118,7 @@ def picture_pages(path: Path, head: bytes) -> Iterator[RasterPage]:
     """
     name = shown(path)
     with _opened(path, name, head) as picture:
-        several = picture.format == "TIFF" and getattr(picture, "n_frames", 1) > 1
+        several = picture.format == "TIFF" and _has_more(picture)
         number = 0
         while _turned_to(picture, number, name):
             where = f"{name}, page {number + 1}" if several else name
@@ -111,7 +135,7 @@ def _opened(path: Path, name: str, head: bytes) -> Iterator[Image.Image]:
     # there garbles a TIFF whose tag turns it by a quarter.
     with path.open("rb") as file:
         try:
-            with _quiet():
+            with hushed():
                 picture = Image.open(file, formats=_FORMATS)
         except Image.DecompressionBombError as error:
             msg = (
@@ -134,12 +158,21 @@ def _not_a_picture(name: str, head: bytes) -> str:
     return f"{name}: not a picture; give a PNG, JPEG, TIFF, WebP or PDF file"
 
 
+def _has_more(picture: Image.Image) -> bool:
+    """Whether a TIFF has a second page; with a damaged directory it is read as far as it goes."""
+    try:
+        with hushed():
+            return int(getattr(picture, "n_frames", 1)) > 1
+    except (Image.DecompressionBombError, *_DECODER_ERRORS):
+        return True
+
+
 def _turned_to(picture: Image.Image, number: int, name: str) -> bool:
     """Go to a page; False past the last one."""
     if number == 0:
         return True
     try:
-        with _quiet():
+        with hushed():
             picture.seek(number)
     except EOFError:
         return False
@@ -154,14 +187,17 @@ def _turned_to(picture: Image.Image, number: int, name: str) -> bool:
 
 def _is_thumbnail(picture: Image.Image) -> bool:
     """Whether a TIFF page is only a reduced copy of another (TIFF 6.0, tag NewSubfileType)."""
-    return bool(int(getattr(picture, "tag_v2", {}).get(254, 0)) & 1)
+    try:
+        return bool(int(getattr(picture, "tag_v2", {}).get(254, 0)) & 1)
+    except _DECODER_ERRORS:
+        return False
 
 
 def _decoded(picture: Image.Image, number: int, where: str) -> RasterPage:
     refuse_if_too_large(where, *picture.size)
     dpi = _file_dpi(picture)
     try:
-        with _quiet():
+        with hushed():
             picture.load()
             orientation, camera = _exif(picture)
             image = _as_array(picture)
@@ -207,14 +243,13 @@ def _oriented(image: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
 
 
 def _as_array(picture: Image.Image) -> NDArray[np.uint8]:
-    """Grey or colour array, in bands so that only one whole copy of the picture is made."""
+    """Grey array, in bands so that no second whole copy of the picture is made."""
     width, height = picture.size
     deep = _depth_scale(picture)
-    first = _band(picture.crop((0, 0, width, 1)), deep)
-    image = np.empty((height, *first.shape[1:]), np.uint8)
+    image = np.empty((height, width), np.uint8)
     for top in range(0, height, _BAND_ROWS):
         bottom = min(top + _BAND_ROWS, height)
-        image[top:bottom] = _band(picture.crop((0, top, width, bottom)), deep)
+        image[top:bottom] = as_grey(_band(picture.crop((0, top, width, bottom)), deep))
     return image
 
 
@@ -232,7 +267,7 @@ def _depth_scale(picture: Image.Image) -> float:
 
 def _band(band: Image.Image, deep: float) -> NDArray[np.uint8]:
     if deep:
-        scaled = np.asarray(band, np.float32) * deep
+        scaled = np.nan_to_num(np.asarray(band, np.float32) * deep)
         return np.asarray(np.clip(scaled + 0.5, 0, 255), np.uint8)
     if band.mode == "1":
         band = band.convert("L")
@@ -252,14 +287,3 @@ def _palette_mode(picture: Image.Image) -> str:
     """Grey where every colour of the palette is one."""
     palette = np.array(picture.getpalette("RGB") or [0, 0, 0], np.uint8).reshape(-1, 3)
     return "L" if (palette == palette[:, :1]).all() else "RGB"
-
-
-@contextmanager
-def _quiet() -> Iterator[None]:
-    """Keep a decoder's grumbling (odd tags, large pictures) off the standard error.
-
-    What is truly wrong comes as an exception; the size is judged by `refuse_if_too_large`.
-    """
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        yield

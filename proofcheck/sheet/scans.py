@@ -34,7 +34,8 @@ class Picture:
 
     scan: Scan
     image: NDArray[np.uint8]
-    """Shape (height, width) for grey or (height, width, 3) for red, green, blue."""
+    """Shape (height, width) for grey, as opened; (height, width, 3) for red, green, blue is taken
+    as well."""
     file_dpi: float | None
     """Resolution as the file tells it, unjudged; None where it tells none."""
     camera: bool = False

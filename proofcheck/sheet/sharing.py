@@ -110,6 +110,8 @@ def _with_tall(
     reaches over them sideways, not in height.
     """
     found = list(shares)
+    if not found:
+        return found
     level, slope, size = np.array([(f.level, f.slope, f.x_height) for f in fits]).T
     ends = np.array([(s.box.x, s.box.right) for s in shares], float)
     for piece in tall:
