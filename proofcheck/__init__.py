@@ -9,11 +9,16 @@
 The values a report is made of stand in `proofcheck.values` and `proofcheck.report`.
 """
 
-from proofcheck.check import check_proof
-from proofcheck.errors import ProofcheckError
-from proofcheck.options import Options
-from proofcheck.report import Report
-from proofcheck.values import Copy, Fault, Kind, Mark, Status, Verdict
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from proofcheck.check import check_proof
+    from proofcheck.errors import ProofcheckError
+    from proofcheck.options import Options
+    from proofcheck.report import Report
+    from proofcheck.values import Copy, Fault, Kind, Mark, Status, Verdict
 
 __all__ = [
     "Copy",
@@ -27,3 +32,21 @@ __all__ = [
     "Verdict",
     "check_proof",
 ]
+
+_ROOMS = {
+    "check_proof": "check",
+    "ProofcheckError": "errors",
+    "Options": "options",
+    "Report": "report",
+}
+"""Where each name comes from, if not from `values`."""
+
+
+def __getattr__(name: str) -> object:
+    """Load what is asked for when it is asked for: the program starts before its libraries."""
+    if name not in __all__:
+        msg = f"module {__name__!r} has no attribute {name!r}"
+        raise AttributeError(msg)
+    from importlib import import_module
+
+    return getattr(import_module(f"{__name__}.{_ROOMS.get(name, 'values')}"), name)

@@ -6,7 +6,6 @@ Standard output carries the result, standard error everything else.
 
 from __future__ import annotations
 
-import os
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -14,10 +13,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from proofcheck.catch import DEBUG, caught, without_debug
 from proofcheck.docket_group import add_docket
-from proofcheck.errors import OutputError, ProofcheckError
 from proofcheck.options import READERS, Options, load_settings
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from proofcheck.job import Progress
@@ -52,7 +50,11 @@ CopyPath = Annotated[
 
 
 @app.callback()
-def _proofcheck() -> None:
+def _proofcheck(
+    debug: Annotated[
+        bool, typer.Option(DEBUG, help="Show the trace of a trouble that was not foreseen.")
+    ] = False,
+) -> None:
     """Read a pulled proof against the approved copy and mark what must be reset."""
 
 
@@ -199,25 +201,9 @@ def _progress() -> Progress:
 
 
 def main() -> None:
-    """Run the command line; every foreseen trouble is one line on standard error, status 2."""
-    try:
-        app()
-    except ProofcheckError as error:
-        _say(str(error))
-        sys.exit(error.exit_status)
-    except KeyboardInterrupt:
-        sys.exit(130)
-    except BrokenPipeError:
-        # Whoever read our output has gone; that is no trouble of ours.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
-    except MemoryError:
-        _say(str(OutputError("not enough memory for this proof; scan it at a lower resolution")))
-        sys.exit(2)
-
-
-def _say(message: str) -> None:
-    sys.stderr.write(f"proofcheck: {visible(message)}\n")
+    """Run the command line; every trouble is one line on standard error, status 2."""
+    arguments, debug = without_debug(sys.argv[1:])
+    sys.exit(caught(lambda: app(arguments, standalone_mode=False), debug=debug))
 
 
 if __name__ == "__main__":

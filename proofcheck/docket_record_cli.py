@@ -77,6 +77,8 @@ def copy_(
     copy = load_copy(file, encoding=encoding)
     entry = take_copy(held, job, copy, Original.of(file), by=by)
     said(copy_text(held.job(job)), entry)
+    for note in copy.notes:
+        said(f"note: {visible(note)}")
 
 
 def pull(  # noqa: PLR0913, PLR0917 - one parameter an option

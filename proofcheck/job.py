@@ -8,8 +8,6 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO, cast, get_args
 
-from PIL import Image
-
 from proofcheck.castlists import lists_pdf, short_list
 from proofcheck.check import check_proof
 from proofcheck.errors import SettingError, SheetUnfitError
@@ -17,9 +15,11 @@ from proofcheck.lists import Order, correction_list, write_csv
 from proofcheck.markup import Heading, draw_marked_proof, lay_out, png_names
 from proofcheck.markup.carried import MarkedSheet
 from proofcheck.markup.labels import proof_called
+from proofcheck.markup.own_pictures import open_own
 from proofcheck.markup.page import write_page
 from proofcheck.options import Options
 from proofcheck.report import exit_status, report_text, unreadable_text
+from proofcheck.visible import visible
 from proofcheck.writing import check_free, write_whole
 
 if TYPE_CHECKING:
@@ -149,9 +149,9 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
             out.write(short_list(report.plan, ascii_only=not unicode_out))
         if job.files and report.judged:
             if planned:
-                out.write(f"For the machine and the stone: {results.recast}\n")
-            out.write(f"Marked proof: {results.pdf}, {results.png}\n")
-            out.write(f"To look through: {results.page}   List: {results.csv}\n")
+                out.write(f"For the machine and the stone: {_shown(results.recast)}\n")
+            out.write(f"Marked proof: {_shown(results.pdf)}, {_shown(results.png)}\n")
+            out.write(f"To look through: {_shown(results.page)}   List: {_shown(results.csv)}\n")
     out.flush()
     return exit_status(report)
 
@@ -173,7 +173,7 @@ def _write_files(job: ReadJob, results: Results, report: Report, progress: Progr
     draw_marked_proof(layout, png=results.png, pdf=results.pdf, overwrite=job.overwrite)
     progress.tell("making the page")
     marked = [
-        MarkedSheet(Image.open(name), page.sheet, page.at)
+        MarkedSheet(open_own(name), page.sheet, page.at)
         for name, page in zip(names, layout.pages, strict=True)
         if len(names) <= PAGE_SHEETS or page.signs
     ]
@@ -183,6 +183,10 @@ def _write_files(job: ReadJob, results: Results, report: Report, progress: Progr
         title = f"{heading.job}, {proof_called(heading.proof).lower()}, {heading.date.isoformat()}"
         pages = lists_pdf(report.plan, title)
         write_whole(results.recast, pages, overwrite=job.overwrite)
+
+
+def _shown(path: Path) -> str:
+    return visible(str(path))
 
 
 def _put_json(job: ReadJob, text: str, out: TextIO) -> None:

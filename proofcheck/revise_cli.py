@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from proofcheck.visible import visible
+
 if TYPE_CHECKING:
     from proofcheck.options import Options
     from proofcheck.revise.job import Read
@@ -89,4 +91,5 @@ def _show(
     results = Results.beside(scan, out)
     title = f"Job {job}: revise" if job else f"Revise: {scan.stem}"
     write_revise(read, results, title=title, overwrite=overwrite)
-    sys.stdout.write(f"Marked revise: {results.pdf}   To look through: {results.page}\n")
+    pdf, page = visible(str(results.pdf)), visible(str(results.page))
+    sys.stdout.write(f"Marked revise: {pdf}   To look through: {page}\n")

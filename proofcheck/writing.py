@@ -1,7 +1,8 @@
 """Results are written whole or not at all, and nothing is overwritten unless asked.
 
 A result is written to a temporary file in the folder it belongs in and takes its name only when
-it is complete, so that a full disk or a stopped program leaves either the old file or none.
+it is complete, so that a full disk or a stopped program leaves either the old file or none. What
+a program that was killed left behind is cleared away by the next that writes into the folder.
 """
 
 from __future__ import annotations
@@ -9,12 +10,12 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import secrets
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
 from proofcheck.errors import OutputError
+from proofcheck.leavings import begin_file, clear_leavings
 from proofcheck.visible import visible
 
 if TYPE_CHECKING:
@@ -82,22 +83,21 @@ def whole_file(path: Path | str, *, overwrite: bool = False) -> Iterator[BinaryI
     with _clear_errors(named):
         _refuse_taken(named, overwrite=overwrite)
         target = named.resolve()
-        stream = _is_stream(target)
-        temporary = target if stream else target.with_name(f".{secrets.token_hex(8)}.part")
-        handle = temporary.open("wb" if stream else "xb")
+        if _is_stream(target):
+            with _clear_errors(named, writes_only=True), target.open("wb") as handle:
+                yield handle
+            return
+        clear_leavings(target.parent)
+        begun = begin_file(target.parent)
     try:
-        with _clear_errors(named, writes_only=True), handle:
+        with _clear_errors(named, writes_only=True), begun.handle as handle:
             yield handle
-            if not stream:
-                handle.flush()
-                os.fsync(handle.fileno())
-        if not stream:
-            with _clear_errors(named):
-                _take_name(temporary, target, overwrite=overwrite)
+            handle.flush()
+            os.fsync(handle.fileno())
+        with _clear_errors(named):
+            _take_name(begun.path, target, overwrite=overwrite)
     finally:
-        if not stream:
-            with contextlib.suppress(OSError):
-                temporary.unlink(missing_ok=True)
+        begun.end()
 
 
 def _take_name(temporary: Path, target: Path, *, overwrite: bool) -> None:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from proofcheck.markup.own_pictures import open_own
+
 if TYPE_CHECKING:
     import pikepdf
 
@@ -61,10 +63,11 @@ def _fax(image: Grey) -> tuple[bytes, bool]:
     from PIL import Image
 
     out = io.BytesIO()
-    bilevel = Image.fromarray(np.where(image < 128, 0, 255).astype(np.uint8)).convert("1")
+    # Bytes throughout: a large sheet in whole numbers of eight bytes is gigabytes.
+    bilevel = Image.fromarray(np.where(image < 128, np.uint8(0), np.uint8(255))).convert("1")
     bilevel.save(out, "TIFF", compression="group4", tiffinfo={_ROWS_PER_STRIP: image.shape[0]})
     data = out.getvalue()
-    with Image.open(out) as tiff:
+    with open_own(out) as tiff:
         tags = tiff.tag_v2  # type: ignore[attr-defined]
         start, size = tags[_STRIP_OFFSETS][0], tags[_STRIP_BYTES][0]
         white_is_zero = tags[_PHOTOMETRIC] == 0

@@ -30,6 +30,7 @@ def revise_list(told: Revise, later: Report, *, ascii_only: bool = False) -> str
     if told.read_again:
         again = ", ".join(map(str, told.read_again))
         lines.append(f"  read whole: lines {again} of {len(later.lines)}")
+    lines += [f"  note: {visible(note)}" for note in (*later.copy.notes, *later.warnings)]
     text = "\n".join(lines) + "\n"
     return in_ascii(text) if ascii_only else text
 
@@ -52,6 +53,7 @@ def revise_json(told: Revise, earlier: Report, later: Report) -> str:
         "earlier": [sheet.scan.sha256 for sheet in earlier.sheets],
         "later": [sheet.scan.sha256 for sheet in later.sheets],
         "copy": later.copy.sha256,
+        "notes": [*later.copy.notes, *later.warnings],
         "slugs": [
             {
                 "line": s.line,
