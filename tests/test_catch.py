@@ -8,14 +8,19 @@ from __future__ import annotations
 
 import errno
 import io
+import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
+from PIL import Image
 
-from proofcheck import cli
+import proofcheck
+from proofcheck import cli, start
 from proofcheck.catch import caught, without_debug
 from proofcheck.errors import ScanError
+from proofcheck.markup.own_pictures import open_own
 from tests.test_cli import NOTICE, NOTICE_COPY, run
 
 
@@ -184,3 +189,34 @@ def test_names_of_files_are_made_visible(tmp_path):
     assert done.returncode == 0
     assert "␛[31mred⟨U+202E⟩" in done.stdout
     assert not set("\x1b\u202e") & set(done.stdout + done.stderr)
+
+
+def test_ctrl_c_while_the_libraries_load_is_130(monkeypatch):
+    stopped = SimpleNamespace(main=raising(KeyboardInterrupt()))
+    monkeypatch.setitem(sys.modules, "proofcheck.cli", stopped)
+    monkeypatch.setattr("proofcheck.cli", stopped)
+    with pytest.raises(SystemExit) as left:
+        start.main()
+    assert left.value.code == 130
+
+
+def test_the_start_is_light():
+    asking = "import sys, proofcheck.start; sys.exit(bool({'numpy', 'cv2'} & set(sys.modules)))"
+    assert subprocess.run([sys.executable, "-c", asking], check=False).returncode == 0
+
+
+def test_the_packages_names_are_all_there():
+    assert all(getattr(proofcheck, name) is not None for name in proofcheck.__all__)
+    with pytest.raises(AttributeError):
+        _ = proofcheck.nothing  # type: ignore[attr-defined]
+
+
+def test_a_picture_of_our_own_may_be_of_any_size(tmp_path, monkeypatch):
+    path = tmp_path / "marked.png"
+    Image.new("L", (40, 40)).save(path)
+    monkeypatch.setattr(Image, "MAX_IMAGE_PIXELS", 100)
+    with pytest.raises(Image.DecompressionBombError):
+        Image.open(path)
+    with open_own(path) as picture:
+        assert picture.size == (40, 40)
+    assert Image.MAX_IMAGE_PIXELS == 100
