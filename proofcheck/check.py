@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,8 @@ from proofcheck.errors import EngineError
 from proofcheck.metal import MetalSettings, look_at_type, merge_metal
 from proofcheck.options import Options
 from proofcheck.pages import Legibility, read_page
-from proofcheck.reading.choice import open_reader, version_of
+from proofcheck.reading.choice import characters_of, open_reader, version_of
+from proofcheck.reading.lacking import lacking
 from proofcheck.recast.choice import cast_settings
 from proofcheck.recast.plan import plan_recast
 from proofcheck.report import Provenance, Report, verdict_of
@@ -21,14 +22,17 @@ from proofcheck.sheet.scans import open_scans
 from proofcheck.shelf import shelve
 from proofcheck.values import Collation, Copy
 from proofcheck.weigh import Lines, Witnesses, weigh
+from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.calibration import load_calibration
 from proofcheck.weigh.own_letters import OwnLetters
+from proofcheck.weigh.page_says import PageSays
 from proofcheck.weigh.ratio import ratio_witness
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from proofcheck.reading import Reader
+    from proofcheck.reading.lacking import Lacking
     from proofcheck.values import Fault, Line, Reading, Sheet, Unread
 
 __all__ = ["check_proof"]
@@ -76,6 +80,9 @@ def check_proof(
     approved = copy if isinstance(copy, Copy) else load_copy(copy, encoding=options.encoding)
     casting = cast_settings(options)
     reader = open_reader(options)
+    unknown = lacking(approved.text, characters_of(reader), rules)
+    for note in unknown.notes:
+        tell(note)
     proof = _read_proof(paths, reader, options, Legibility(approved.text), tell)
     tell("laying the lines on the copy")
     collation = collate(
@@ -88,7 +95,7 @@ def check_proof(
         hand_set=options.hand_set,
     )
     tell("weighing the differences")
-    witnesses, warnings = _witnesses(collation, proof, reader, options)
+    witnesses, warnings = _witnesses(collation, proof, reader, unknown, options)
     weighed = weigh(
         collation,
         proof.sheets,
@@ -99,7 +106,7 @@ def check_proof(
         called=Lines(options.fault_certainty, options.query_certainty),
         hand_set=options.hand_set,
     )
-    faults = weighed.faults
+    faults, warnings = weighed.faults, unknown.notes + warnings + weighed.notes
     if options.type_too:
         tell("looking at the type")
         faults, notes = _with_metal(faults, proof, collation, approved, options)
@@ -161,19 +168,21 @@ def _read_proof(
 
 
 def _witnesses(
-    collation: Collation, proof: _Proof, reader: Reader, options: Options
+    collation: Collation, proof: _Proof, reader: Reader, unknown: Lacking, options: Options
 ) -> tuple[Witnesses, tuple[str, ...]]:
     """Those who can speak to what is in dispute, and a word on any that can't be had."""
     from proofcheck.weigh.second_look import SecondLook
 
-    own = OwnLetters(proof.sheets, proof.lines, proof.readings, collation.differences)
-    ratio = ratio_witness(reader)
+    asked = (proof.sheets, proof.lines, proof.readings, collation.differences)
+    own, page = OwnLetters(*asked), PageSays(*asked)
+    beyond = Beyond(unknown.characters, page.fellows)
+    called = Witnesses(ratio_witness(reader), None, own, page, beyond)
     if not options.second_look:
-        return Witnesses(ratio, None, own), ()
+        return called, ()
     try:
-        return Witnesses(ratio, SecondLook(options.language), own), ()
+        return replace(called, second_look=SecondLook(options.language)), ()
     except EngineError as error:
-        return Witnesses(ratio, None, own), (f"read without a second witness: {error}",)
+        return called, (f"read without a second witness: {error}",)
 
 
 def _with_metal(

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from proofcheck.options import Options
     from proofcheck.reading import Reader
 
-__all__ = ["open_reader", "version_of"]
+__all__ = ["characters_of", "open_reader", "version_of"]
 
 
 def open_reader(options: Options) -> Reader:
@@ -30,3 +32,9 @@ def open_reader(options: Options) -> Reader:
 def version_of(reader: Reader) -> str:
     """Version of the reader's engine or weights, for the report."""
     return str(getattr(reader, "version", ""))
+
+
+def characters_of(reader: Reader) -> Collection[str] | None:
+    """The characters the reader tells apart; None where that can't be known."""
+    known: Collection[str] | None = getattr(reader, "characters", None)
+    return known

@@ -20,7 +20,7 @@ from proofcheck.errors import EngineError
 if TYPE_CHECKING:
     from proofcheck.values import Grey
 
-__all__ = ["Engine", "find_engine", "words_in"]
+__all__ = ["Engine", "find_engine", "list_languages", "words_in"]
 
 _HOW_TO_INSTALL = (
     "install it (Debian, Ubuntu: apt install tesseract-ocr; macOS: brew install tesseract; "
@@ -77,6 +77,12 @@ def find_engine() -> Engine:
         version=version[0].strip() if version else "tesseract",
         languages=frozenset(name.strip() for name in listed if name.strip()),
     )
+
+
+def list_languages(engine: Engine) -> str:
+    """What the engine says of its languages: first a line with the folder of their data."""
+    extra = ["--tessdata-dir", engine.data_dir] if engine.data_dir else []
+    return _ask([engine.program, *extra, "--list-langs"])
 
 
 def _carried_engine() -> tuple[str | None, str | None]:

@@ -65,6 +65,8 @@ class LetterReader:
     """
 
     name = "letters"
+    characters = frozenset(INDEX)
+    """What it tells apart."""
 
     def __init__(self, weights: Path = OWN_WEIGHTS, *, threads: int = 2) -> None:
         self._weights = open_weights(weights, threads=threads)

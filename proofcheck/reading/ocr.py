@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from proofcheck.reading.charset import characters_in
 from proofcheck.reading.engine import Engine, find_engine, words_in
 from proofcheck.sheet.ink import place_letters
 from proofcheck.sheet.strips import Strip, cut_strip
@@ -60,6 +61,7 @@ class OcrReader:
         self.engine.require(language)
         self.language = language
         self.version = self.engine.version
+        self.characters = characters_in(self.engine, language)
 
     def read(self, sheet: Sheet, lines: Sequence[Line]) -> tuple[Reading, ...]:
         """Read `lines` of `sheet` in one engine start."""

@@ -2,30 +2,25 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from proofcheck.marks.assign import mark_for, query_mark
-from proofcheck.values import Box, Fault, Kind, LetGo, Status
-from proofcheck.weigh.calibration import Calibration, features_of
+from proofcheck.values import Fault, LetGo, Status
+from proofcheck.weigh.beyond import Beyond, grouped
 from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
+from proofcheck.weigh.judging import BELOW_THE_LINE, QUERY_LINE, Judge, Judged
+from proofcheck.weigh.places import Places
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Collation, Difference, Letter, Line, Mark, Reading, Sheet
+    from proofcheck.values import Collation, Line, Reading, Sheet
+    from proofcheck.weigh.calibration import Calibration
+    from proofcheck.weigh.page_says import PageSays
 
 __all__ = ["Lines", "Weighed", "Witnesses", "gather", "weigh"]
-
-QUERY_LINE = 0.02
-"""Below this the image bears out the copy: a slip of the reading, counted but not shown."""
-BORNE_OUT = "the picture bears out the copy"
-"""Reason for letting a difference go."""
-RULE_CERTAINTY = 0.95
-"""Of a difference that whole lines bear witness to: many letters, all agreeing."""
-FOREIGN_CERTAINTY = 0.6
-"""A line not in the copy whose letters were read with less than this is a query: it may be an
-ornament or a stain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +30,10 @@ class Witnesses:
     ratio: Witness | None = None
     second_look: Witness | None = None
     own_letters: Witness | None = None
+    page: PageSays | None = None
+    """The page's own letters, asked where a difference must not pass in silence."""
+    beyond: Beyond | None = None
+    """Judges letters of the copy that the reader has no character for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +52,8 @@ class Weighed:
     """In the order of the proof."""
     let_go: tuple[LetGo, ...]
     """Slips of the reading: differences the image settled in favour of the copy."""
+    notes: tuple[str, ...] = ()
+    """Which characters can't be told apart here, a line each."""
 
 
 def gather(
@@ -112,78 +113,39 @@ def weigh(
         hand_set: type from the case; chooses among the marks.
     """
     evidence = gather(collation, sheets, lines, readings, witnesses)
-    places = _Places(lines, readings)
+    disputes = disputes_of(collation.differences, sheets, lines, readings)
+    places = Places(lines, readings)
+    judge = Judge(calibration, places, witnesses.page, witnesses.beyond or Beyond())
+    judged = [
+        judge.of(at, difference, disputes.get(at), evidence.get(at))
+        for at, difference in enumerate(collation.differences)
+    ]
     faults: list[Fault] = []
     let_go: list[LetGo] = []
-    for at, difference in enumerate(collation.differences):
-        if at in evidence:
-            certainty = calibration.certainty(features_of(difference, evidence[at]))
-        else:
-            certainty = _by_rule(difference, places)
-        if certainty < called.query:
-            let_go.append(_let_go(difference, certainty, places))
+    for one in grouped(judged, judge.beyond, disputes):
+        if one.reason or one.certainty < called.query:
+            let_go.append(_let_go(one, places))
             continue
-        standing = Status.FAULT if certainty >= called.fault else Status.QUERY
-        if difference.only_query:
-            standing = Status.QUERY
-        mark = mark_for(difference, hand_set=hand_set)
-        if standing is Status.QUERY:
-            mark = query_mark(mark)
-        fault = _fault(f"F{len(faults) + 1}", difference, certainty, standing, mark, places)
-        said = evidence[at].as_numbers() if at in evidence else {}
+        said = evidence[one.at].as_numbers() if one.at in evidence else {}
+        fault = _fault(f"F{len(faults) + 1}", one, called, places, hand_set=hand_set)
         faults.append(replace(fault, evidence=said))
-    return Weighed(tuple(faults), tuple(let_go))
+    alike = Counter(one.alike for one in judged if one.alike)
+    notes = tuple(f"{pair}: {_places_in_words(count)}" for pair, count in alike.items())
+    return Weighed(tuple(faults), tuple(let_go), notes)
 
 
-class _Places:
-    """Lines and readings by number, and where on its sheet a difference stands."""
-
-    def __init__(self, lines: Sequence[Line], readings: Sequence[Reading]) -> None:
-        self.lines = {line.number: line for line in lines}
-        self.readings = {reading.line: reading for reading in readings}
-
-    def of(self, difference: Difference) -> tuple[int, Box]:
-        """Number of the sheet, and the box; for a gap a box of no width."""
-        line = self.lines.get(difference.line)
-        if line is None:
-            if not self.lines:
-                return 0, Box(0, 0, 0, 0)
-            # What should stand before the first line is put in at its head.
-            first = self.lines[min(self.lines)]
-            return first.sheet, Box(first.box.x, first.box.y, 0, first.box.height)
-        if difference.kind in _ALL_OF_A_LINE:
-            return line.sheet, line.box
-        letters = self.readings[line.number].letters
-        start, end = difference.proof
-        if end > start:
-            return line.sheet, Box.around(letter.box for letter in letters[start:end])
-        at_end = difference.kind is Kind.LINE_MISSING
-        gap = line.box.right if at_end else _gap_x(letters, start, line)
-        return line.sheet, Box(gap, line.box.y, 0, line.box.height)
+def _places_in_words(count: int) -> str:
+    return f"{count} place{'' if count == 1 else 's'}"
 
 
-_ALL_OF_A_LINE = frozenset({Kind.LINE_DOUBLED, Kind.LINES_TRANSPOSED, Kind.LINE_FOREIGN})
-
-
-def _gap_x(letters: Sequence[Letter], at: int, line: Line) -> int:
-    """The column of the gap before letter `at`."""
-    if not letters:
-        return line.box.x
-    if at == 0:
-        return letters[0].box.x
-    if at >= len(letters):
-        return letters[-1].box.right
-    return (letters[at - 1].box.right + letters[at].box.x) // 2
-
-
-def _fault(
-    name: str,
-    difference: Difference,
-    certainty: float,
-    standing: Status,
-    mark: Mark,
-    places: _Places,
-) -> Fault:
+def _fault(name: str, one: Judged, called: Lines, places: Places, *, hand_set: bool) -> Fault:
+    difference = one.difference
+    standing = Status.FAULT if one.certainty >= called.fault else Status.QUERY
+    if difference.only_query:
+        standing = Status.QUERY
+    mark = mark_for(difference, hand_set=hand_set)
+    if standing is Status.QUERY:
+        mark = query_mark(mark)
     sheet, box = places.of(difference)
     return Fault(
         id=name,
@@ -195,14 +157,15 @@ def _fault(
         copy_text=difference.copy_text,
         proof_text=difference.proof_text,
         mark=mark,
-        certainty=certainty,
+        certainty=one.certainty,
         status=standing,
         cause=difference.cause,
         other_lines=difference.other_lines,
     )
 
 
-def _let_go(difference: Difference, certainty: float, places: _Places) -> LetGo:
+def _let_go(one: Judged, places: Places) -> LetGo:
+    difference = one.difference
     sheet, box = places.of(difference)
     return LetGo(
         kind=difference.kind,
@@ -212,15 +175,6 @@ def _let_go(difference: Difference, certainty: float, places: _Places) -> LetGo:
         copy=difference.copy,
         copy_text=difference.copy_text,
         proof_text=difference.proof_text,
-        certainty=certainty,
-        reason=BORNE_OUT,
+        certainty=one.certainty,
+        reason=one.reason or BELOW_THE_LINE,
     )
-
-
-def _by_rule(difference: Difference, places: _Places) -> float:
-    """Certainty of what whole lines or a rule of the trade bear witness to."""
-    reading = places.readings.get(difference.line)
-    if difference.kind is not Kind.LINE_FOREIGN or reading is None or not reading.letters:
-        return RULE_CERTAINTY
-    read = sum(letter.certainty for letter in reading.letters) / len(reading.letters)
-    return RULE_CERTAINTY if read >= FOREIGN_CERTAINTY else RULE_CERTAINTY * read / 2

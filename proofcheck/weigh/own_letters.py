@@ -13,14 +13,14 @@ import cv2
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
 
     from numpy.typing import NDArray
 
     from proofcheck.values import Box, Difference, Grey, Line, Reading, Sheet
     from proofcheck.weigh.evidence import Dispute
 
-__all__ = ["OwnLetters"]
+__all__ = ["OwnLetters", "places_by_letter"]
 
 PATCH_PX = 32
 X_HEIGHT_PX = 14
@@ -50,12 +50,7 @@ class OwnLetters:
     ) -> None:
         self._sheets = {sheet.number: sheet for sheet in sheets}
         self._lines = {line.number: line for line in lines}
-        disputed: dict[int, set[int]] = defaultdict(set)
-        for difference in differences:
-            # One letter to either side as well: its box may have been cut wrong.
-            start, end = difference.proof
-            disputed[difference.line].update(range(start - 1, end + 1))
-        self._places = _places_by_letter(readings, disputed)
+        self._places = places_by_letter(readings, differences)
         self._patches: dict[str, list[NDArray[np.float32]]] = {}
 
     def testify(self, disputes: Sequence[Dispute]) -> list[float | None]:
@@ -90,9 +85,15 @@ class OwnLetters:
         return self._patches[letter]
 
 
-def _places_by_letter(
-    readings: Sequence[Reading], disputed: Mapping[int, set[int]]
+def places_by_letter(
+    readings: Sequence[Reading], differences: Iterable[Difference]
 ) -> dict[str, list[tuple[int, Box]]]:
+    """Where each character stands that is in no dispute: number of the line, and its box."""
+    disputed: dict[int, set[int]] = defaultdict(set)
+    for difference in differences:
+        # One letter to either side as well: its box may have been cut wrong.
+        start, end = difference.proof
+        disputed[difference.line].update(range(start - 1, end + 1))
     places: dict[str, list[tuple[int, Box]]] = defaultdict(list)
     for reading in readings:
         barred = disputed.get(reading.line, set())

@@ -1,0 +1,148 @@
+"""Letters of the copy that the reader has no character for.
+
+The reading can't bear them out, and the scores of the reader say nothing of them. What can be
+known is judged: a letter that looks just as the page's own plain r, where the copy has ř, is an r.
+Anything else is a question to a person, once for a word or a run of words; and once only for
+letters that look the same and stand for the same letter of the copy.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections import defaultdict
+from dataclasses import replace
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from proofcheck.values import Kind, Span
+from proofcheck.weigh.fellows import AS_USUAL, PLAINLY_NEARER, nearest
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
+    from proofcheck.values import Box, Difference
+    from proofcheck.weigh.evidence import Dispute, Evidence
+    from proofcheck.weigh.fellows import Fellows, Patch
+    from proofcheck.weigh.judging import Judged
+
+__all__ = ["AS_THE_FIRST", "SECOND_READER", "Beyond", "base_of", "grouped"]
+
+PLAIN, UNKNOWN = 0.9, 0.1
+"""Certainty of a letter that looks just as another of the page's own, and of one that nothing is
+known of."""
+SHARPEST = 0.04
+"""Letters more unlike among themselves than this are printed or scanned too badly to tell whether
+one of them wants its accent."""
+AS_THE_FIRST = "it looks as the same letter does at the place that is put as a query"
+SECOND_READER = "the second reader knows the letter and has it as the copy has"
+
+
+@lru_cache(maxsize=1024)
+def base_of(char: str) -> str:
+    """The plain letter in an accented or crossed one, in lower case; itself if there is none."""
+    plain = unicodedata.normalize("NFD", char)[:1]
+    name = unicodedata.name(plain, "")
+    if " WITH " in name:
+        try:
+            plain = unicodedata.lookup(name.split(" WITH ")[0])
+        except KeyError:
+            return char.casefold()
+    return {"ı": "i", "ȷ": "j"}.get(plain, plain).casefold()
+
+
+class Beyond:
+    """Judges the places where the copy has a letter that the reader hasn't.
+
+    Args:
+        unknown: those letters.
+        fellows: the page's own letters, if they can be had.
+    """
+
+    def __init__(self, unknown: Collection[str] = (), fellows: Fellows | None = None) -> None:
+        self.unknown = frozenset(unknown)
+        self.fellows = fellows
+        self._seen: dict[str, list[Patch]] = defaultdict(list)
+
+    def concerns(self, difference: Difference) -> bool:
+        """Whether the copy has a letter there that the reader hasn't."""
+        return not self.unknown.isdisjoint(difference.copy_text)
+
+    def judge(self, dispute: Dispute, evidence: Evidence) -> tuple[float, str]:
+        """Certainty that it is a fault; and, where it is none, why not ("" else)."""
+        difference = dispute.difference
+        start, end = difference.proof
+        read, wanted = difference.proof_text, difference.copy_text
+        if not len(read) == len(wanted) == end - start:
+            return UNKNOWN, ""
+        letters = dispute.reading.letters
+        found = [
+            self._one(dispute.line.number, letters[start + at].box, r, w)
+            for at, (r, w) in enumerate(zip(read, wanted, strict=True))
+            if r != w
+        ]
+        certainty = max((certainty for certainty, _ in found), default=UNKNOWN)
+        if certainty >= PLAIN:
+            return certainty, ""
+        if evidence.second_look == -1.0:
+            return certainty, SECOND_READER
+        known = all(reason for _, reason in found)
+        return certainty, found[0][1] if found and known else ""
+
+    def _one(self, line: int, box: Box, read: str, wanted: str) -> tuple[float, str]:
+        """One letter read for one that can't be."""
+        if self.fellows is None or wanted not in self.unknown:
+            return UNKNOWN, ""
+        stock = self.fellows.stock(read)
+        patch = self.fellows.patch(line, box)
+        if stock.usual is None or stock.usual > SHARPEST:
+            return UNKNOWN, ""
+        from_plain = nearest(patch, stock.patches)
+        if stock.holds(from_plain):
+            return PLAIN, ""
+        if base_of(read) != base_of(wanted):
+            return UNKNOWN, ""
+        before = self._seen[wanted]
+        from_first = nearest(patch, before)
+        if from_first <= AS_USUAL * stock.usual and from_first < PLAINLY_NEARER * from_plain:
+            return UNKNOWN, AS_THE_FIRST
+        before.append(patch)
+        return UNKNOWN, ""
+
+
+def grouped(judged: list[Judged], beyond: Beyond, disputes: Mapping[int, Dispute]) -> list[Judged]:
+    """What concerns such letters made one for each word, or run of words that hold nothing else."""
+    out: list[Judged] = []
+    for one in judged:
+        last = out[-1] if out else None
+        dispute = disputes.get(one.at)
+        joined = _joined(last, one, beyond, dispute) if last and dispute else None
+        if joined is not None:
+            out[-1] = joined
+        else:
+            out.append(one)
+    return out
+
+
+def _joined(last: Judged, one: Judged, beyond: Beyond, dispute: Dispute) -> Judged | None:
+    """Two judged places of one word as one; None if they are of two."""
+    first, second = last.difference, one.difference
+    if first.line != second.line or not (beyond.concerns(first) and beyond.concerns(second)):
+        return None
+    if bool(last.reason) != bool(one.reason) or first.kind in _LEFT_OUT or second.kind in _LEFT_OUT:
+        return None
+    between = dispute.as_read[first.proof.end : second.proof.start]
+    if first.proof.end > second.proof.start or (" " in between and between != " "):
+        return None
+    whole = replace(
+        first,
+        kind=Kind.WRONG_WORD if " " in between else first.kind,
+        proof=Span(first.proof.start, second.proof.end),
+        proof_text=first.proof_text + between + second.proof_text,
+        copy=Span(first.copy.start, second.copy.end),
+        copy_text=first.copy_text + between + second.copy_text,
+        cause=None,
+    )
+    return replace(last, difference=whole, certainty=max(last.certainty, one.certainty))
+
+
+_LEFT_OUT = frozenset({Kind.WORD_MISSING, Kind.MATTER_MISSING, Kind.LINE_MISSING})

@@ -1,0 +1,180 @@
+"""The page's own letters, laid on a letter in dispute.
+
+Its fellows are letters of the proof that reading and copy agree on: of the character read and of
+the character the copy has. How unlike they are among themselves is the measure of how unlike the
+letter in dispute may be.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from proofcheck.weigh.own_letters import places_by_letter
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.values import Box, Difference, Grey, Line, Reading, Sheet
+
+    Patch = NDArray[np.float32]
+
+__all__ = ["Fellows", "Says", "Stock", "nearest"]
+
+X_HEIGHT_PX = 20.0
+"""Letters are laid on one another at this size."""
+SPARE_PX = 3
+"""They may sit so far off and still be laid true."""
+HEIGHT_PX, WIDTH_PX, BASELINE_ROW = 56, 64, 38
+MOST_FELLOWS = 24
+"""More add time, hardly certainty."""
+LEAST_FELLOWS = 3
+"""Fewer say nothing of how unlike such letters are among themselves."""
+NEAREST = 3
+"""A letter is judged by so many fellows that are most like it: of its own size and style."""
+AS_USUAL = 1.5
+"""So many times as unlike as its fellows are among themselves, a letter is still one of them."""
+PLAINLY_NEARER = 0.6
+"""A letter that is nearer by this share to the fellows of one character is not the other."""
+
+
+class Says(Enum):
+    """What the page's own letters say of a place."""
+
+    COPY = "copy"
+    """What stands there is what the copy has."""
+    READING = "reading"
+    """It is what was read."""
+    ALIKE = "alike"
+    """The two characters look the same in this face."""
+    NOTHING = "nothing"
+    """They can't tell, or there are too few of them."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stock:
+    """The fellows of one character."""
+
+    patches: tuple[Patch, ...]
+    usual: float | None
+    """How unlike such letters usually are to the nearest of their fellows, 0 to 1."""
+    middling: float | None
+    """How unlike half of them are at most."""
+
+    def holds(self, apart: float) -> bool:
+        """Whether a letter so far from the nearest of them may be one of them."""
+        return self.usual is not None and apart <= AS_USUAL * self.usual
+
+
+class Fellows:
+    """Asks the page's own letters.
+
+    Args:
+        sheets, lines, readings: the proof as read.
+        differences: what is in dispute, so that no letter in dispute serves as an example.
+    """
+
+    def __init__(
+        self,
+        sheets: Sequence[Sheet],
+        lines: Sequence[Line],
+        readings: Sequence[Reading],
+        differences: Iterable[Difference],
+    ) -> None:
+        self._sheets = {sheet.number: sheet for sheet in sheets}
+        self._lines = {line.number: line for line in lines}
+        self._places = places_by_letter(readings, differences)
+        self._stocks: dict[str, Stock] = {}
+
+    def says(self, line: int, box: Box, read: str, wanted: str) -> Says:
+        """Which of two characters stands at a place, or whether they look the same here."""
+        as_read, as_wanted = self.stock(read), self.stock(wanted)
+        if not as_wanted.patches:
+            return Says.NOTHING
+        patch = self.patch(line, box)
+        from_wanted = nearest(patch, as_wanted.patches)
+        if not as_read.patches:
+            # With nothing to set against it, the copy's letter must be as like as half of them.
+            good = as_wanted.middling is not None and from_wanted <= as_wanted.middling
+            return Says.COPY if good else Says.NOTHING
+        from_read = nearest(patch, as_read.patches)
+        if as_wanted.holds(from_wanted) and from_wanted < PLAINLY_NEARER * from_read:
+            return Says.COPY
+        if as_read.holds(from_read) and from_read < PLAINLY_NEARER * from_wanted:
+            return Says.READING
+        return Says.ALIKE if _alike(as_read, as_wanted) else Says.NOTHING
+
+    def patch(self, number: int, box: Box) -> Patch:
+        """The ink in a box of a line, laid out for comparing."""
+        line = self._lines[number]
+        return _letter_patch(self._sheets[line.sheet].image, line, box)
+
+    def stock(self, character: str) -> Stock:
+        """The undisputed letters of one character."""
+        if character not in self._stocks:
+            places = self._places.get(character, [])
+            step = max(1, len(places) // MOST_FELLOWS)
+            patches = [self.patch(*place) for place in places[::step][:MOST_FELLOWS]]
+            self._stocks[character] = _stocked(patches)
+        return self._stocks[character]
+
+
+def _stocked(patches: Sequence[Patch]) -> Stock:
+    if len(patches) < LEAST_FELLOWS:
+        return Stock(tuple(patches), None, None)
+    apart = [
+        nearest(patch, [*patches[:at], *patches[at + 1 :]]) for at, patch in enumerate(patches)
+    ]
+    return Stock(tuple(patches), float(np.percentile(apart, 75)), float(np.median(apart)))
+
+
+def _alike(one: Stock, other: Stock) -> bool:
+    """Whether letters of two characters are no further apart than each among themselves."""
+    if one.usual is None or other.usual is None:
+        return False
+    across = np.median([nearest(patch, other.patches) for patch in one.patches])
+    return float(across) <= max(one.usual, other.usual)
+
+
+def nearest(patch: Patch, fellows: Sequence[Patch]) -> float:
+    """How unlike a letter is to the nearest of some others, 0 to 1."""
+    apart = sorted(_unlike(patch, fellow) for fellow in fellows)[:NEAREST]
+    return float(np.mean(apart)) if apart else 1.0
+
+
+def _unlike(patch: Patch, fellow: Patch) -> float:
+    """1 less the best overlap of two letters over small slides; 0 = the same ink."""
+    if float(patch.sum()) < 1.0 or float(fellow.sum()) < 1.0:
+        return 1.0
+    framed = np.pad(fellow, SPARE_PX)
+    return 1.0 - float(cv2.matchTemplate(framed, patch, cv2.TM_CCORR_NORMED).max())
+
+
+def _letter_patch(image: Grey, line: Line, box: Box) -> Patch:
+    """The ink in a box at a fixed scale on a fixed baseline, 0 = paper, 1 = ink."""
+    scale = X_HEIGHT_PX / max(line.x_height_px, 1.0)
+    middle = box.x + box.width / 2
+    share = (middle - line.box.x) / max(line.box.width, 1)
+    baseline = line.baseline[0] + share * (line.baseline[1] - line.baseline[0])
+    left, right = max(box.x - 1, 0), min(box.right + 1, image.shape[1])
+    top, bottom = max(box.y - 1, 0), min(box.bottom + 1, image.shape[0])
+    if right <= left or bottom <= top:
+        return np.zeros((HEIGHT_PX, WIDTH_PX), np.float32)
+    piece = np.asarray(image[top:bottom, left:right])
+    if scale < 1:
+        # Blurring by what is about to be dropped keeps thin strokes from vanishing.
+        piece = cv2.GaussianBlur(piece, (0, 0), 0.45 / scale).astype(np.uint8)
+    move = np.array(
+        [[scale, 0, WIDTH_PX / 2 - scale * middle], [0, scale, BASELINE_ROW - scale * baseline]],
+        np.float64,
+    )
+    move[:, 2] += move[:, :2] @ np.array([left, top], np.float64)
+    size = (WIDTH_PX, HEIGHT_PX)
+    patch = cv2.warpAffine(piece, move, size, flags=cv2.INTER_LINEAR, borderValue=255)
+    return np.asarray((255 - patch) / 255, np.float32)

@@ -1,0 +1,106 @@
+"""How certain each difference is, and why one is let go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from proofcheck.reading.alphabet import in_classes
+from proofcheck.values import Kind
+from proofcheck.weigh.calibration import features_of
+from proofcheck.weigh.fellows import Says
+from proofcheck.weigh.telling import differing, never_silent
+
+if TYPE_CHECKING:
+    from proofcheck.values import Difference
+    from proofcheck.weigh.beyond import Beyond
+    from proofcheck.weigh.calibration import Calibration
+    from proofcheck.weigh.evidence import Dispute, Evidence
+    from proofcheck.weigh.page_says import PageSays
+    from proofcheck.weigh.places import Places
+
+__all__ = ["QUERY_LINE", "Judge", "Judged"]
+
+QUERY_LINE = 0.02
+"""Below this the image bears out the copy: a slip of the reading, counted but not shown."""
+RULE_CERTAINTY = 0.95
+"""Of a difference that whole lines bear witness to: many letters, all agreeing."""
+FOREIGN_CERTAINTY = 0.6
+"""A line not in the copy whose letters were read with less than this is a query: it may be an
+ornament or a stain."""
+OWN_LETTERS = 0.9
+"""Of a difference that the page's own letters plainly bear out."""
+MOSTLY = 0.5
+"""A missing line of which this share of the letters can't be read may be there all the same."""
+
+BORNE_OUT = "the picture bears out the copy"
+PAGE_BEARS_OUT = "the page's own letters bear out the copy"
+ONE_CHARACTER = "the reader has one character for both"
+BELOW_THE_LINE = "it is below the certainty asked for"
+"""Reasons for letting a difference go; with `can't be told apart` those that are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A difference with its certainty."""
+
+    at: int
+    """Its place in the collation."""
+    difference: Difference
+    certainty: float
+    reason: str = ""
+    """Why it is let go; "" where it is not."""
+    alike: str = ""
+    """The two characters that can't be told apart, where that is the reason."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judge:
+    """Judges one difference at a time, in the order of the proof."""
+
+    calibration: Calibration
+    places: Places
+    page: PageSays | None
+    beyond: Beyond
+
+    def of(
+        self, at: int, difference: Difference, dispute: Dispute | None, evidence: Evidence | None
+    ) -> Judged:
+        """The difference with its certainty; with a reason where it is no fault."""
+        if dispute is None or evidence is None:
+            return Judged(at, difference, self._by_rule(difference))
+        if self.beyond.concerns(difference):
+            return Judged(at, difference, *self.beyond.judge(dispute, evidence))
+        certainty = self.calibration.certainty(features_of(difference, evidence))
+        if in_classes(dispute.as_read) == in_classes(dispute.as_copy):
+            return Judged(at, difference, certainty, ONE_CHARACTER)
+        if never_silent(dispute):
+            return self._told(at, dispute, certainty)
+        return Judged(at, difference, certainty, BORNE_OUT if certainty < QUERY_LINE else "")
+
+    def _told(self, at: int, dispute: Dispute, certainty: float) -> Judged:
+        """What must not pass in silence: a query at least, but for what the page itself says."""
+        difference = dispute.difference
+        says = self.page.of(dispute) if self.page else Says.NOTHING
+        if says is Says.READING:
+            return Judged(at, difference, max(certainty, OWN_LETTERS))
+        if certainty >= QUERY_LINE or says is Says.NOTHING:
+            return Judged(at, difference, max(certainty, QUERY_LINE))
+        if says is Says.COPY:
+            return Judged(at, difference, certainty, PAGE_BEARS_OUT)
+        pair = " and ".join(differing(difference.proof_text, difference.copy_text))
+        alike = f"{pair} can't be told apart in this face"
+        return Judged(at, difference, certainty, alike, alike)
+
+    def _by_rule(self, difference: Difference) -> float:
+        """Certainty of what whole lines or a rule of the trade bear witness to."""
+        if difference.kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING):
+            letters = [char for char in difference.copy_text if not char.isspace()]
+            beyond = sum(char in self.beyond.unknown for char in letters)
+            unread = beyond > 0 and beyond >= MOSTLY * len(letters)
+            return RULE_CERTAINTY / 2 if unread else RULE_CERTAINTY
+        reading = self.places.readings.get(difference.line)
+        if difference.kind is not Kind.LINE_FOREIGN or reading is None or not reading.letters:
+            return RULE_CERTAINTY
+        read = sum(letter.certainty for letter in reading.letters) / len(reading.letters)
+        return RULE_CERTAINTY if read >= FOREIGN_CERTAINTY else RULE_CERTAINTY * read / 2

@@ -1,0 +1,170 @@
+"""What the page itself says of a difference that the reading alone must not settle.
+
+Letters, figures, points and dashes are laid on their fellows (`fellows`); the marks of quotes are
+counted; a speck is no point if it is unlike the page's own points; a space is measured against
+the line's other spaces; ink where a dash is said to be missing is looked for.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.sheet.ink import line_ink
+from proofcheck.values import Kind
+from proofcheck.weigh.fellows import Fellows, Says, nearest
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from proofcheck.sheet.pieces import Pieces
+    from proofcheck.values import Difference, Letter, Line, Reading, Sheet
+    from proofcheck.weigh.evidence import Dispute
+
+__all__ = ["PageSays"]
+
+_MARKS = {"'": 1, '"': 2}
+"""How many marks of ink a quote is made of."""
+_DASHES = frozenset("-–—")
+_NO_POINT = 2.5
+"""So many times as unlike the page's points as they are among themselves, a speck is none."""
+_LEAST_INK = 0.6
+"""Nor is one with less than this share of their ink."""
+_NO_SPACE, _A_SPACE = 0.5, 0.75
+"""A gap of less than the first share of the line's usual word space is none, from the second share
+on it is one."""
+_LEAST_MARK = 0.12
+"""A piece of ink lower than this share of the x-height is a speck."""
+
+
+class PageSays:
+    """The page as its own evidence.
+
+    Args:
+        sheets, lines, readings: the proof as read.
+        differences: what is in dispute.
+    """
+
+    def __init__(
+        self,
+        sheets: Sequence[Sheet],
+        lines: Sequence[Line],
+        readings: Sequence[Reading],
+        differences: Iterable[Difference],
+    ) -> None:
+        self.fellows = Fellows(sheets, lines, readings, differences)
+
+    def of(self, dispute: Dispute) -> Says:
+        """What the page says of one difference."""
+        difference = dispute.difference
+        read, wanted = difference.proof_text, difference.copy_text
+        if read + wanted and set(read + wanted) <= _MARKS.keys():
+            return _by_marks(dispute)
+        if difference.kind in (Kind.SPACE_EXTRA, Kind.SPACE_MISSING):
+            return _by_gap(dispute)
+        if not read.strip() and wanted in _DASHES:
+            return _by_ink(dispute)
+        if difference.kind is Kind.POINT_EXTRA and not wanted and len(read) == 1:
+            return self._by_points(dispute)
+        if len(read) == len(wanted) == difference.proof.end - difference.proof.start:
+            return self._letter_by_letter(dispute)
+        return Says.NOTHING
+
+    def _letter_by_letter(self, dispute: Dispute) -> Says:
+        """For the copy only where every letter is; for the reading where one is."""
+        difference = dispute.difference
+        start = difference.proof.start
+        said = {
+            self.fellows.says(dispute.line.number, dispute.reading.letters[start + at].box, r, w)
+            for at, (r, w) in enumerate(
+                zip(difference.proof_text, difference.copy_text, strict=True)
+            )
+            if r != w
+        }
+        if Says.READING in said:
+            return Says.READING
+        if Says.NOTHING in said or not said:
+            return Says.NOTHING
+        return Says.ALIKE if Says.ALIKE in said else Says.COPY
+
+    def _by_points(self, dispute: Dispute) -> Says:
+        """A speck that is unlike the page's own points of that kind."""
+        stock = self.fellows.stock(dispute.difference.proof_text)
+        if not stock.patches:
+            stock = self.fellows.stock(".")
+        if stock.usual is None:
+            return Says.NOTHING
+        letter = dispute.reading.letters[dispute.difference.proof.start]
+        patch = self.fellows.patch(dispute.line.number, letter.box)
+        ink = float(np.median([fellow.sum() for fellow in stock.patches]))
+        unlike = nearest(patch, stock.patches) > _NO_POINT * stock.usual
+        return Says.COPY if unlike or float(patch.sum()) < _LEAST_INK * ink else Says.NOTHING
+
+
+def _by_marks(dispute: Dispute) -> Says:
+    """The marks of a run of quotes counted: two for a double quote, one for a single one."""
+    text, letters = dispute.as_read, dispute.reading.letters
+    start, end = dispute.difference.proof
+    while start > 0 and text[start - 1] in _MARKS:
+        start -= 1
+    while end < len(text) and text[end] in _MARKS:
+        end += 1
+    if start == end:
+        return Says.NOTHING
+    boxes = [letter.box for letter in letters[start:end]]
+    left, right = min(b.x for b in boxes), max(b.right for b in boxes)
+    found = line_ink(dispute.sheet, dispute.line).pieces
+    tall = found.height >= _LEAST_MARK * dispute.line.x_height_px
+    inside = (found.middle >= left) & (found.middle <= right) & tall
+    upper = found.bottom <= max(b.bottom for b in boxes) + 1
+    count = int((inside & upper).sum())
+    as_read = sum(_MARKS[char] for char in text[start:end])
+    read, wanted = dispute.difference.proof_text, dispute.difference.copy_text
+    as_copy = as_read + sum(map(_MARKS.__getitem__, wanted)) - sum(map(_MARKS.__getitem__, read))
+    if as_read == as_copy:
+        return Says.NOTHING
+    return {as_copy: Says.COPY, as_read: Says.READING}.get(count, Says.NOTHING)
+
+
+def _by_gap(dispute: Dispute) -> Says:
+    """A gap beside the line's other word spaces."""
+    letters = dispute.reading.letters
+    start, end = dispute.difference.proof
+    if start < 1 or end >= len(letters):
+        return Says.NOTHING
+    spaces = [
+        after.box.x - before.box.right
+        for at, (before, after) in enumerate(zip(letters, letters[2:], strict=False), 1)
+        if letters[at].text == " " and not start <= at < end
+    ]
+    if not spaces:
+        return Says.NOTHING
+    usual = float(np.median(spaces))
+    gap = letters[end].box.x - letters[start - 1].box.right
+    if dispute.difference.kind is Kind.SPACE_EXTRA:
+        return Says.COPY if gap < _NO_SPACE * usual else Says.NOTHING
+    return Says.COPY if gap > _A_SPACE * usual else Says.NOTHING
+
+
+def _by_ink(dispute: Dispute) -> Says:
+    """Ink shaped and placed as a dash where none was read."""
+    letters, line = dispute.reading.letters, dispute.line
+    start, end = dispute.difference.proof
+    before = letters[start - 1] if start else None
+    after = letters[end] if end < len(letters) else None
+    found = line_ink(dispute.sheet, line).pieces
+    lying = found.width > found.height
+    share = (found.middle - line.box.x) / max(line.box.width, 1)
+    above = line.baseline[0] + share * (line.baseline[1] - line.baseline[0]) - found.bottom
+    placed = (above > 0.15 * line.x_height_px) & (above < 0.8 * line.x_height_px)
+    long = found.width > 0.3 * line.x_height_px
+    found_one = lying & placed & long & _between(found, before, after)
+    return Says.COPY if found_one.any() else Says.NOTHING
+
+
+def _between(found: Pieces, before: Letter | None, after: Letter | None) -> np.ndarray:
+    """Which pieces lie between two letters, or past the last; a letter's box may hold them."""
+    left = before.box.x + before.box.width / 3 if before else -np.inf
+    right = after.box.right - after.box.width / 3 if after else np.inf
+    return np.asarray((found.middle > left) & (found.middle < right))

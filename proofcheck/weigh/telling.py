@@ -1,0 +1,50 @@
+"""What may never pass in silence: figures, dashes, points, case, and letters that look alike.
+
+A wrong letter makes a word that is none, so that a slip of the reading and a fault of the type
+can be told by what is around them. A wrong figure, dash or point makes sense as well as the right
+one: where one was read otherwise than the copy has it, a person looks.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from proofcheck.values import Kind
+
+if TYPE_CHECKING:
+    from proofcheck.weigh.evidence import Dispute
+
+__all__ = ["differing", "never_silent"]
+
+_ALIKE = (frozenset("Il1|"), frozenset("Oo0"))
+"""Letters that face for face look alike; common practice."""
+_SPACES = frozenset({Kind.SPACE_MISSING, Kind.SPACE_EXTRA})
+
+
+def never_silent(dispute: Dispute) -> bool:
+    """Whether a difference must be told unless the page's own letters settle it."""
+    difference = dispute.difference
+    if difference.kind in _SPACES:
+        start, end = difference.proof
+        before, after = dispute.as_read[:start][-1:], dispute.as_read[end:][:1]
+        return any(map(_is_point, before + after))
+    read, wanted = differing(difference.proof_text, difference.copy_text)
+    if difference.kind is Kind.CASE or read.casefold() == wanted.casefold():
+        return True
+    if any(set(read + wanted) <= alike for alike in _ALIKE):
+        return True
+    return any(char.isnumeric() or _is_point(char) for char in read + wanted)
+
+
+def differing(read: str, wanted: str) -> tuple[str, str]:
+    """Two texts without what they have in common at the beginning and at the end."""
+    short = min(len(read), len(wanted))
+    head = next((k for k in range(short) if read[k] != wanted[k]), short)
+    rest = short - head
+    tail = next((k for k in range(rest) if read[-1 - k] != wanted[-1 - k]), rest)
+    return read[head : len(read) - tail], wanted[head : len(wanted) - tail]
+
+
+def _is_point(char: str) -> bool:
+    """Points, dashes, quotes, signs: what is neither letter, figure nor space."""
+    return not char.isalnum() and not char.isspace()
