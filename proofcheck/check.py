@@ -24,6 +24,7 @@ from proofcheck.values import Collation, Copy
 from proofcheck.weigh import Lines, Witnesses, weigh
 from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.calibration import load_calibration
+from proofcheck.weigh.overlooked import with_overlooked
 from proofcheck.weigh.own_letters import OwnLetters
 from proofcheck.weigh.page_says import PageSays
 from proofcheck.weigh.ratio import ratio_witness
@@ -96,6 +97,7 @@ def check_proof(
     )
     tell("weighing the differences")
     witnesses, warnings = _witnesses(collation, proof, reader, unknown, options)
+    collation = with_overlooked(collation, proof.lines, proof.readings, approved, witnesses.page)
     weighed = weigh(
         collation,
         proof.sheets,

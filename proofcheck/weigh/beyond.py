@@ -14,13 +14,14 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from proofcheck.values import Kind, Span
+from proofcheck.sheet.ink import line_ink
+from proofcheck.values import Box, Kind, Span
 from proofcheck.weigh.fellows import AS_USUAL, PLAINLY_NEARER, nearest
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Collection, Mapping, Sequence
 
-    from proofcheck.values import Box, Difference
+    from proofcheck.values import Difference
     from proofcheck.weigh.evidence import Dispute, Evidence
     from proofcheck.weigh.fellows import Fellows, Patch
     from proofcheck.weigh.judging import Judged
@@ -74,9 +75,10 @@ class Beyond:
         read, wanted = difference.proof_text, difference.copy_text
         if not len(read) == len(wanted) == end - start:
             return UNKNOWN, ""
-        letters = dispute.reading.letters
+        letters = dispute.reading.letters[start:end]
+        boxes = _with_accents(dispute, [letter.box for letter in letters])
         found = [
-            self._one(dispute.line.number, letters[start + at].box, r, w)
+            self._one(dispute.line.number, boxes[at], r, w)
             for at, (r, w) in enumerate(zip(read, wanted, strict=True))
             if r != w
         ]
@@ -107,6 +109,19 @@ class Beyond:
             return UNKNOWN, AS_THE_FIRST
         before.append(patch)
         return UNKNOWN, ""
+
+
+def _with_accents(dispute: Dispute, boxes: Sequence[Box]) -> list[Box]:
+    """Boxes with what stands over and under them: an accent the reader does not know of."""
+    found = line_ink(dispute.sheet, dispute.line).pieces
+    out = []
+    for box in boxes:
+        over = (found.middle >= box.x - 1) & (found.middle <= box.right + 1)
+        pieces = zip(
+            found.x[over], found.y[over], found.width[over], found.height[over], strict=True
+        )
+        out.append(Box.around([box, *(Box(*map(int, piece)) for piece in pieces)]))
+    return out
 
 
 def grouped(judged: list[Judged], beyond: Beyond, disputes: Mapping[int, Dispute]) -> list[Judged]:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from proofcheck.reading.turned import is_turned
 from proofcheck.weigh.own_letters import places_by_letter
 
 if TYPE_CHECKING:
@@ -40,6 +41,9 @@ NEAREST = 3
 """A letter is judged by so many fellows that are most like it: of its own size and style."""
 AS_USUAL = 1.5
 """So many times as unlike as its fellows are among themselves, a letter is still one of them."""
+FAR_APART = 2.5
+"""So many times as far apart as among themselves, two characters can't be taken for each other."""
+_STEMS = frozenset("Il1")
 PLAINLY_NEARER = 0.6
 """A letter that is nearer by this share to the fellows of one character is not the other."""
 
@@ -62,6 +66,8 @@ class Stock:
     """The fellows of one character."""
 
     patches: tuple[Patch, ...]
+    places: tuple[tuple[int, Box], ...]
+    """Where each stands: number of the line, and its box."""
     usual: float | None
     """How unlike such letters usually are to the nearest of their fellows, 0 to 1."""
     middling: float | None
@@ -100,15 +106,29 @@ class Fellows:
         patch = self.patch(line, box)
         from_wanted = nearest(patch, as_wanted.patches)
         if not as_read.patches:
-            # With nothing to set against it, the copy's letter must be as like as half of them.
-            good = as_wanted.middling is not None and from_wanted <= as_wanted.middling
-            return Says.COPY if good else Says.NOTHING
+            return Says.COPY if _alone(as_wanted, from_wanted, read) else Says.NOTHING
         from_read = nearest(patch, as_read.patches)
         if as_wanted.holds(from_wanted) and from_wanted < PLAINLY_NEARER * from_read:
             return Says.COPY
         if as_read.holds(from_read) and from_read < PLAINLY_NEARER * from_wanted:
             return Says.READING
         return Says.ALIKE if _alike(as_read, as_wanted) else Says.NOTHING
+
+    def is_rather(self, line: int, box: Box, read: str, other: str) -> bool:
+        """Whether an undisputed letter is plainly another character by the page's own letters."""
+        others = self.stock(other)
+        if others.usual is None:
+            return False
+        patch = self.patch(line, box)
+        from_other = nearest(patch, others.patches)
+        if not others.holds(from_other):
+            return False
+        own = self.stock(read)
+        rest = [p for p, where in zip(own.patches, own.places, strict=True) if where != (line, box)]
+        if not rest or from_other >= PLAINLY_NEARER * nearest(patch, rest):
+            return False
+        # Stems: old-style 1 and small capital I are one shape, and heads have others than the text.
+        return not {read, other} <= _STEMS or _apart(own, others)
 
     def patch(self, number: int, box: Box) -> Patch:
         """The ink in a box of a line, laid out for comparing."""
@@ -118,20 +138,40 @@ class Fellows:
     def stock(self, character: str) -> Stock:
         """The undisputed letters of one character."""
         if character not in self._stocks:
-            places = self._places.get(character, [])
-            step = max(1, len(places) // MOST_FELLOWS)
-            patches = [self.patch(*place) for place in places[::step][:MOST_FELLOWS]]
-            self._stocks[character] = _stocked(patches)
+            held = self._places.get(character, [])
+            places = held[:: max(1, len(held) // MOST_FELLOWS)][:MOST_FELLOWS]
+            patches = [self.patch(*place) for place in places]
+            self._stocks[character] = Stock(tuple(patches), tuple(places), *_spread(patches))
         return self._stocks[character]
 
 
-def _stocked(patches: Sequence[Patch]) -> Stock:
+def _apart(one: Stock, other: Stock) -> bool:
+    """Whether letters of two characters are far further apart than each among themselves."""
+    if one.usual is None or other.usual is None:
+        return False
+    across = float(np.percentile([nearest(patch, other.patches) for patch in one.patches], 25))
+    return across > FAR_APART * max(one.usual, other.usual)
+
+
+def _spread(patches: Sequence[Patch]) -> tuple[float | None, float | None]:
+    """How unlike letters are to the nearest of their fellows: usually, and half of them."""
     if len(patches) < LEAST_FELLOWS:
-        return Stock(tuple(patches), None, None)
+        return None, None
     apart = [
         nearest(patch, [*patches[:at], *patches[at + 1 :]]) for at, patch in enumerate(patches)
     ]
-    return Stock(tuple(patches), float(np.percentile(apart, 75)), float(np.median(apart)))
+    return float(np.percentile(apart, 75)), float(np.median(apart))
+
+
+def _alone(wanted: Stock, apart: float, read: str) -> bool:
+    """Whether a letter is one the copy has, where there is nothing of what was read to set by it.
+
+    It must be as like its fellows as half of them are; where it was read as a sort upside down,
+    of which no page holds any, as like as they usually are.
+    """
+    if is_turned(read):
+        return wanted.holds(apart)
+    return wanted.middling is not None and apart <= wanted.middling
 
 
 def _alike(one: Stock, other: Stock) -> bool:

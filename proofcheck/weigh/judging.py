@@ -30,6 +30,8 @@ FOREIGN_CERTAINTY = 0.6
 ornament or a stain."""
 OWN_LETTERS = 0.9
 """Of a difference that the page's own letters plainly bear out."""
+OVERLOOKED = 0.3
+"""Of what the page's own letters say against reader and copy together."""
 MOSTLY = 0.5
 """A missing line of which this share of the letters can't be read may be there all the same."""
 
@@ -69,6 +71,8 @@ class Judge:
         """The difference with its certainty; with a reason where it is no fault."""
         if dispute is None or evidence is None:
             return Judged(at, difference, self._by_rule(difference))
+        if dispute.as_read == dispute.as_copy:
+            return Judged(at, difference, OVERLOOKED)
         if self.beyond.concerns(difference):
             return Judged(at, difference, *self.beyond.judge(dispute, evidence))
         certainty = self.calibration.certainty(features_of(difference, evidence))

