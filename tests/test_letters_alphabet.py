@@ -4,11 +4,15 @@ Look-alikes when turned: n u p d b q, 6 9, and o s x z nearly unchanged (old han
 composition); the names of the turned letters are the Unicode Standard's own.
 """
 
+import string
 import unicodedata
 
 import pytest
 
-from proofcheck.reading.alphabet import CHARACTERS, INDEX, in_classes, unknown_characters
+from proofcheck.reading.alphabet import CHARACTERS, INDEX, in_classes
+from proofcheck.reading.charset import characters_in
+from proofcheck.reading.engine import find_engine
+from proofcheck.reading.lacking import lacking
 from proofcheck.reading.turned import (
     FEET_UP,
     LOOKS_LIKE,
@@ -66,5 +70,30 @@ def test_text_in_the_reader_s_characters(given, wanted):
 
 def test_what_no_class_stands_for_is_kept_and_named():
     assert in_classes("aЖb") == "aЖb"
-    assert unknown_characters("aЖb漢 Ж") == ("Ж", "漢")
-    assert unknown_characters("".join(INDEX)) == ()
+    found = lacking("aЖb漢 Ж", INDEX)
+    assert found.characters == {"Ж", "漢"}
+    (note,) = found.notes
+    assert note.startswith("the reader can't read Ж and 漢: 3 places of the copy are judged by")
+
+
+@pytest.mark.parametrize(
+    "text", ["".join(INDEX), "ﬁne “quotes” … ½ ¹⁄₁₆ — x\u00adx", "", "e\u0301"]
+)
+def test_what_is_read_in_another_form_is_not_beyond_it(text: str) -> None:
+    assert lacking(text, INDEX).characters == set()
+
+
+def test_many_strange_characters_are_counted_and_not_all_named() -> None:
+    (note,) = lacking("".join(map(chr, range(0x410, 0x430))), INDEX).notes
+    assert "20 more" in note
+    assert lacking("Ж", None).notes == ()
+
+
+def test_the_engines_own_list_of_characters_is_read() -> None:
+    """Its English has all of ASCII's letters and figures and no ř; without a file none is known."""
+    engine = find_engine()
+    english = characters_in(engine, "eng")
+    assert english is not None
+    assert set(string.ascii_letters + string.digits) <= english
+    assert "ř" not in english
+    assert characters_in(engine, "xyz") is None

@@ -15,7 +15,7 @@ import unicodedata
 
 from proofcheck.reading.turned import FEET_UP, TURNED
 
-__all__ = ["BLANK", "CHARACTERS", "INDEX", "SPACE", "in_classes", "unknown_characters"]
+__all__ = ["BLANK", "CHARACTERS", "INDEX", "SPACE", "in_classes"]
 
 BLANK = 0
 """Number of the class that stands for no character."""
@@ -75,12 +75,7 @@ def _plain(letter: str) -> str:
 def in_classes(text: str) -> str:
     """Text in the reader's characters: shapes merged, white space single, none at the ends.
 
-    Characters outside the classes are kept as they are (`unknown_characters` finds them).
+    Characters outside the classes are kept as they are (`lacking` finds them).
     """
     composed = unicodedata.normalize("NFC", text)
     return " ".join("".join(_plain(letter) for letter in composed).split())
-
-
-def unknown_characters(text: str) -> tuple[str, ...]:
-    """The characters of a text that no class stands for, each once, in order of appearance."""
-    return tuple(dict.fromkeys(c for c in in_classes(text) if c not in INDEX))

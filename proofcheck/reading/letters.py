@@ -205,7 +205,7 @@ def log_likelihood_ratio(evidence: LineEvidence, as_read: str, as_copy: str) -> 
 
     Both are brought to the reader's characters first (`alphabet.in_classes`). A character that no
     class stands for is scored as whatever stands there best: the image says nothing of it, and
-    `alphabet.unknown_characters` names it.
+    such places are judged otherwise (`weigh.beyond`).
 
     Args:
         evidence: the line.
