@@ -14,6 +14,8 @@ from proofcheck.values import (
     Copy,
     Difference,
     Kind,
+    Letter,
+    Line,
     Placing,
     Reading,
     Scan,
@@ -232,3 +234,46 @@ def _overlooked(proof, readings):
     copy = Copy(text, "made", "0" * 64, "utf-8", (Span(0, len(text)),))
     page = PageSays([sheet], lines, readings, ())
     return overlooked(Collation(placings, ()), lines, readings, copy, page.fellows)
+
+
+def stems(ascending_px: int, bar_px: int, *, serifs: bool = False):
+    """A line of bars 5 px wide on one baseline: capitals of 20 px, b d h k, then one to judge."""
+    tall = [("H", 20), ("E", 20), ("T", 20), *((c, ascending_px) for c in "bdh"), ("l", bar_px)]
+    image = np.full((60, 20 * len(tall)), 255, np.uint8)
+    letters = []
+    for k, (char, height) in enumerate(tall):
+        box = Box(20 * k + 4, 50 - height, 5, height)
+        if serifs:
+            box = Box(box.x - 3, box.y, 11, height)
+            image[box.bottom - 2 : box.bottom, box.x : box.right] = 0
+        image[box.y : box.bottom, 20 * k + 4 : 20 * k + 9] = 0
+        letters.append(Letter(char, box, 0.9))
+    line = Line(1, 0, 0, Box(0, 26, image.shape[1], 24), (50.0, 50.0), 14.0, 10.0)
+    scan = Scan("made.png", 0, "0" * 64, image.shape[1], image.shape[0])
+    sheet = Sheet(image, scan, 0, 300.0, "option", 0, mirrored=False, skew_deg=0.0,
+                  to_scan=np.eye(3))  # fmt: skip
+    return sheet, (line,), (Reading(1, tuple(letters)),)
+
+
+@pytest.mark.parametrize(
+    ("ascending_px", "bar_px", "serifs", "says"),
+    [
+        (25, 20, False, Says.COPY),
+        (20, 20, False, Says.ALIKE),
+        (25, 25, False, Says.NOTHING),
+        (25, 20, True, Says.NOTHING),
+    ],
+)
+def test_a_bare_stem_is_told_by_its_height(ascending_px, bar_px, serifs, says) -> None:
+    """Read l where the copy has I; by the picture it is as tall as the capitals, or as b d h."""
+    given = stems(ascending_px, bar_px, serifs=serifs)
+    assert said(given, given[2], dispute(given[2], 0, 6, "l", "I")) is says
+
+
+@pytest.mark.parametrize(("height_px", "says"), [(20, Says.COPY), (14, Says.NOTHING)])
+def test_a_letter_as_tall_as_the_capitals_beside_it_is_one(height_px: int, says: Says) -> None:
+    sheet, lines, (reading,) = stems(25, height_px)
+    letters = (*reading.letters[:-1], replace(reading.letters[-1], text="s"))
+    given = (Reading(1, letters),)
+    asked = dispute(given, 0, 6, "s", "S", Kind.CASE)
+    assert said((sheet, lines, given), given, asked) is says

@@ -14,6 +14,7 @@ import numpy as np
 from proofcheck.sheet.ink import line_ink
 from proofcheck.values import Kind
 from proofcheck.weigh.fellows import Fellows, Says, nearest
+from proofcheck.weigh.heights import Heights
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -54,6 +55,7 @@ class PageSays:
         differences: Iterable[Difference],
     ) -> None:
         self.fellows = Fellows(sheets, lines, readings, differences)
+        self._heights = Heights(lines, readings)
 
     def of(self, dispute: Dispute) -> Says:
         """What the page says of one difference."""
@@ -67,9 +69,12 @@ class PageSays:
             return _by_ink(dispute)
         if difference.kind is Kind.POINT_EXTRA and not wanted and len(read) == 1:
             return self._by_points(dispute)
-        if len(read) == len(wanted) == difference.proof.end - difference.proof.start:
-            return self._letter_by_letter(dispute)
-        return Says.NOTHING
+        if not len(read) == len(wanted) == difference.proof.end - difference.proof.start:
+            return Says.NOTHING
+        said = self._letter_by_letter(dispute)
+        if said is Says.NOTHING:
+            said = self._heights.of_stem(dispute)
+        return self._heights.of_case(dispute) if said is Says.NOTHING else said
 
     def _letter_by_letter(self, dispute: Dispute) -> Says:
         """For the copy only where every letter is; for the reading where one is."""
