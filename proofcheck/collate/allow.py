@@ -88,13 +88,14 @@ class Allowances:
         white = source[start + len(source[start:before].rstrip(_WHITE)) : end - len(rest)]
         if "\t" in white:
             return True
-        if not _POINTS.search(white) and _POINTS.search(source, start, end):
+        pointed = bool(_POINTS.search(white))
+        if not pointed and _POINTS.search(source, start, end):
             # The row has its leaders, or its white space, elsewhere.
             return False
         if end - start > _LONGEST_ROW or not _ends_row(rest):
             return False
-        figures = _FIGURES.match(rest)
-        return "  " in white or bool(figures) or self._rows_beside(start, end)
+        figures = bool(_FIGURES.match(rest))
+        return "  " in white or figures or (pointed and self._rows_beside(start, end))
 
     def _rows_beside(self, start: int, end: int) -> bool:
         """Whether the line of copy before or after a line has a row of points, too, or a column."""
