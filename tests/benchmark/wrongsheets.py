@@ -230,7 +230,7 @@ def _heads(shop: _Shop, *, wrong: bool) -> Made:
         right.replace(" ", ", ", 1),
         right.title(),
     ]
-    printed = shop.rng.choice(ways) if wrong else right
+    printed = shop.rng.choice([way for way in ways if way != right]) if wrong else right
     first, second = shop.text(45), shop.text(45)
     size = shop.style.body_pt
     sheets = ([Head(right, body_pt=size), Para(first)], [Head(printed, body_pt=size), Para(second)])
