@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import cv2
@@ -16,9 +16,10 @@ from proofcheck.sheet.drawings import is_drawn
 from proofcheck.sheet.edges import refine
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
-from proofcheck.sheet.rows import Segment, bridge_dashes, find_segments, without_bits
+from proofcheck.sheet.rows import bridge_dashes, find_segments, without_bits
+from proofcheck.sheet.screens import COARSEST_SCREEN_IN, small_rows, without_screens
 from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
-from proofcheck.sheet.sift import Sifted, are_blots, sift
+from proofcheck.sheet.sift import TALLEST_OF_SHEET, Sifted, are_blots, sift
 from proofcheck.units import px_to_pt
 from proofcheck.values import Box, Line
 from proofcheck.visible import visible
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 
     from proofcheck.values import Grey, Sheet
 
-__all__ = ["find_lines"]
+__all__ = ["Laid", "find_lines", "lay_lines"]
 
 _LEAST_X_HEIGHT_PX = 8
 """Letters smaller than this, and than half the common size, are the texture of a cut."""
@@ -55,7 +56,26 @@ class _Row:
     column: int
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Laid:
+    """The lines of a sheet with the ink they were found in, for asking what is left."""
+
+    lines: tuple[Line, ...]
+    pieces: Pieces
+    """In pixels of the picture worked on: `step` sheet pixels each."""
+    labels: NDArray[np.int32]
+    sifted: Sifted
+    step: int
+    members: tuple[NDArray[np.intp], ...] = ()
+    """The pieces of each line."""
+
+
 def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
+    """Every printed line of a sheet: the lines of `lay_lines` alone."""
+    return lay_lines(sheet, first_number).lines
+
+
+def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_OF_SHEET) -> Laid:
     """Every printed line of a sheet with its number, box, baseline, x-height and body.
 
     Columns run left to right, each from top to bottom; matter across all columns keeps its place
@@ -65,6 +85,7 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
     Args:
         sheet: the cleaned sheet; 150 to 600 dpi.
         first_number: number of its first line.
+        tallest: share of the sheet's height up to which a piece may tell the common size.
 
     Raises:
         SheetUnfitError: the picture is of noise or specks, in thousands of pieces.
@@ -80,49 +101,58 @@ def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
         image = np.asarray(
             cv2.resize(image, (width // step, height // step), interpolation=cv2.INTER_AREA)
         )
-    pieces, labels, sifted = _sorted_pieces(image, sheet.dpi / step)
-    rows = _rows(pieces, sifted)
+    pieces, labels, sifted = _sorted_pieces(image, sheet.dpi / step, tallest)
+    rows = _rows(pieces, sifted, COARSEST_SCREEN_IN * sheet.dpi / step)
     if rows is None:
         raise _noise(sheet, len(pieces))
     if not rows:
-        return ()
+        return Laid((), pieces, labels, sifted, step)
     fits = _fits(image, pieces, sifted, rows)
     lines = _in_order(_true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
+    if not lines:
+        return Laid((), pieces, labels, sifted, step)
     rows, fits = [row for row, _ in lines], [fit for _, fit in lines]
-    shares = share_out(pieces, labels, sifted, [r.members for r in rows], fits)
+    free = replace(sifted, small=sifted.small & ~small_rows(pieces, sifted))
+    shares = share_out(pieces, labels, free, [r.members for r in rows], fits)
     bodies = _bodies(rows, fits, [s.box for s in shares])
-    return tuple(
-        Line(
-            number=first_number + index,
-            sheet=sheet.number,
-            column=row.column,
-            box=Box(*(step * side for side in share.box)),
-            baseline=(
-                float(step * fit.at(share.box.x)),
-                float(step * fit.at(share.box.right)),
-            ),
-            x_height_px=float(step * fit.x_height),
-            body_pt=round(px_to_pt(float(step * body), sheet.dpi), 2),
-        )
+    made = tuple(
+        _line(sheet, first_number + index, row, fit, (share.box, step, body))
         for index, (row, fit, share, body) in enumerate(
             zip(rows, fits, shares, bodies, strict=True)
         )
     )
+    return Laid(made, pieces, labels, sifted, step, tuple(share.members for share in shares))
 
 
-def _sorted_pieces(image: Grey, dpi: float) -> tuple[Pieces, NDArray[np.int32], Sifted]:
+def _line(sheet: Sheet, number: int, row: _Row, fit: Fit, measured: tuple[Box, int, float]) -> Line:
+    """One line in pixels of the sheet, from its box, the step and the body."""
+    box, step, body = measured
+    return Line(
+        number=number,
+        sheet=sheet.number,
+        column=row.column,
+        box=Box(*(step * side for side in box)),
+        baseline=(float(step * fit.at(box.x)), float(step * fit.at(box.right))),
+        x_height_px=float(step * fit.x_height),
+        body_pt=round(px_to_pt(float(step * body), sheet.dpi), 2),
+    )
+
+
+def _sorted_pieces(
+    image: Grey, dpi: float, tallest: float
+) -> tuple[Pieces, NDArray[np.int32], Sifted]:
     """The pieces of a sheet and what they may be, letters of neighbouring lines parted."""
     mask = ink_mask(image)
     pieces, labels = find_pieces(mask)
     if len(pieces) > MOST_PIECES:
         none = np.zeros(len(pieces), bool)
         return pieces, labels, Sifted(none, none, none, 0.0)
-    sifted = sift(pieces, labels, dpi)
+    sifted = sift(pieces, labels, dpi, tallest)
     for _ in range(3):
         if not part_touching(mask, pieces, labels, sifted):
             break
         pieces, labels = find_pieces(mask)
-        sifted = sift(pieces, labels, dpi)
+        sifted = sift(pieces, labels, dpi, tallest)
     return pieces, labels, sifted
 
 
@@ -133,7 +163,7 @@ def _noise(sheet: Sheet, pieces: int) -> SheetUnfitError:
     return SheetUnfitError(message, measured=measured, needed=needed)
 
 
-def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row] | None:
+def _rows(pieces: Pieces, sifted: Sifted, dot_px: float) -> list[_Row] | None:
     """Rows of letters, block by block in reading order; lone bits are left out.
 
     None where there is so much ink in so many pieces that it is no type.
@@ -143,7 +173,7 @@ def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row] | None:
     if not sifted.size_px:
         return []
     size = sifted.size_px
-    runs = _without_screens(pieces, find_segments(pieces, sifted.letter), size)
+    runs = without_screens(pieces, find_segments(pieces, sifted.letter), size, dot_px)
     if len(runs) > MOST_RUNS:
         return None
     segments = bridge_dashes(pieces, without_bits(runs, size), sifted.small, size)
@@ -152,30 +182,6 @@ def _rows(pieces: Pieces, sifted: Sifted) -> list[_Row] | None:
     for place, block in enumerate(blocks_in_order(segments, dots, rules, size)):
         found += [_Row(as_index(row), place, block.column) for row in rows_of(block.segments)]
     return found
-
-
-def _without_screens(pieces: Pieces, segments: Sequence[Segment], size: float) -> Sequence[Segment]:
-    """Leave out rows of the dots of a halftone, and what stands among them."""
-    screens = [s for s in segments if _is_screen(pieces, s)]
-    if not screens:
-        return segments
-    x, right, top, bottom = np.array([(s.x, s.right, s.top, s.bottom) for s in screens]).T
-    reach = 3 * size
-
-    def among(segment: Segment) -> bool:
-        beside = (x < segment.right + reach) & (right > segment.x - reach)
-        level = (top < segment.bottom + reach) & (bottom > segment.top - reach)
-        return int(np.count_nonzero(beside & level)) >= 3
-
-    return [s for s in segments if not among(s) and not _is_screen(pieces, s)]
-
-
-def _is_screen(pieces: Pieces, segment: Segment) -> bool:
-    """Dots of a halftone: round and solid, a row of them (a disc fills 0.79 of its box)."""
-    mine = pieces.take(segment.members)
-    round_ = np.abs(np.log(mine.width / mine.height)) < 0.5
-    solid = round_ & (mine.fill > 0.7)
-    return len(mine) >= 3 and float(np.mean(solid)) > 0.6
 
 
 def _fits(image: Grey, pieces: Pieces, sifted: Sifted, rows: Sequence[_Row]) -> list[Fit]:

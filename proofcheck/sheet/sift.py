@@ -13,7 +13,23 @@ if TYPE_CHECKING:
 
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Sifted", "are_blots", "sift"]
+__all__ = ["TALLEST_OF_SHEET", "Sifted", "are_blots", "are_frames", "are_straight", "sift"]
+
+TALLEST_OF_SHEET = 1 / 3
+"""Taller pieces than this share of the sheet don't tell how large its letters are."""
+_RULE_LEVEL, _RULE_UPRIGHT = 5, 12
+"""How many times as long as thick a rule is at least."""
+_SMALL_DOT_PX = 8
+_LEAST_FRAME_PX = 40
+_FRAME_FILL = 0.2
+"""A frame fills less of its box; a table of hair rules some 0.1."""
+_FRAME_HOLDS = 3
+"""A frame has more pieces than this in its box, itself counted; letters have none."""
+_FRAME_STROKE = 0.15
+"""Strokes of a frame are longer than this share of its shorter side."""
+_FRAME_STRAIGHT = 0.9
+"""Share of a frame's ink in such strokes; a frame with rounded corners has 0.94, line drawings
+0.84 at most."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -30,7 +46,7 @@ class Sifted:
     """Common height of a letter on this sheet (between x-height and capitals); 0 if none."""
 
 
-def _common_height(pieces: Pieces, tallest: float) -> float:
+def _common_height(pieces: Pieces, tallest: float, frames: NDArray[np.bool_]) -> float:
     """Median height of what may be letters.
 
     First with each piece counted as often as it is high, which neither specks nor a few large
@@ -39,8 +55,10 @@ def _common_height(pieces: Pieces, tallest: float) -> float:
     """
     height, width = pieces.height, pieces.width
     fair = (height >= 4) & (height <= tallest) & (width <= 6 * height) & (height <= 10 * width)
-    dots = (pieces.fill > 0.7) & (width < 1.6 * height) & (height < 1.6 * width)
-    fair &= ~dots
+    # The fewer pixels a dot has, the more of its box is edge.
+    solid = pieces.fill > np.where(height < _SMALL_DOT_PX, 0.5, 0.7)
+    dots = solid & (width < 1.6 * height) & (height < 1.6 * width)
+    fair &= ~dots & ~frames
     if not fair.any():
         return 0.0
     heights, weights = height[fair], height[fair]
@@ -52,14 +70,14 @@ def _common_height(pieces: Pieces, tallest: float) -> float:
 
 
 def _in_cuts(
-    pieces: Pieces, labels: NDArray[np.int32], size: float
+    pieces: Pieces, labels: NDArray[np.int32], size: float, frames: NDArray[np.bool_]
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Cuts and engravings, and all that lies in them; rules, boxes, borders hold nothing."""
     height, width = pieces.height, pieces.width
     huge = (np.minimum(height, width) > 4 * size) & (np.maximum(height, width) > 9 * size)
     held, edge = np.zeros(len(pieces), bool), _at_edge(pieces, labels)
     level, middle, spare = (pieces.y + pieces.bottom) / 2, pieces.middle, size / 2
-    for index in np.flatnonzero(huge):
+    for index in np.flatnonzero(huge & ~frames):
         if pieces.fill[index] < 0.35 and _is_ruled(labels, pieces, int(index), size, edge[index]):
             continue
         held |= (
@@ -69,6 +87,56 @@ def _in_cuts(
             & (level < pieces.bottom[index] + spare)
         )
     return huge, held
+
+
+def are_frames(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
+    """Ruled frames, boxes and grids: thin straight strokes round other pieces.
+
+    Inked rules waver by a pixel and are broken here and there. Whatever stands in a frame is
+    looked at for itself.
+    """
+    found = np.zeros(len(pieces), bool)
+    across = np.minimum(pieces.width, pieces.height)
+    level = (pieces.y + pieces.bottom) / 2
+    for index in np.flatnonzero((across >= _LEAST_FRAME_PX) & (pieces.fill < _FRAME_FILL)):
+        held = (pieces.middle > pieces.x[index]) & (pieces.middle < pieces.right[index])
+        held &= (level > pieces.y[index]) & (level < pieces.bottom[index])
+        if np.count_nonzero(held) > _FRAME_HOLDS:
+            long = max(int(_FRAME_STROKE * across[index]), 8)
+            mask = _mask_of(pieces, labels, int(index))
+            found[index] = _straight(mask, long, waver=3) > _FRAME_STRAIGHT * pieces.area[index]
+    return found
+
+
+def are_straight(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
+    """Rules, level or upright, plain or swelled, and ruled frames.
+
+    A stroke of a sans face (I, l) is up to ten times as high as it is wide, a dash is lost among
+    rules: neither is matter by itself.
+    """
+    level = pieces.width > _RULE_LEVEL * pieces.height
+    upright = pieces.height > _RULE_UPRIGHT * pieces.width
+    return np.asarray(level | upright | are_frames(pieces, labels))
+
+
+def _mask_of(pieces: Pieces, labels: NDArray[np.int32], index: int) -> NDArray[np.uint8]:
+    """One piece alone, cut to its box."""
+    x, y, right, bottom = (
+        int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
+    )
+    return np.asarray(labels[y:bottom, x:right] == index + 1, np.uint8)
+
+
+def _straight(mask: NDArray[np.uint8], long: int, waver: int) -> int:
+    """Pixels of a mask in level or upright strokes of at least `long`."""
+    inside = np.pad(mask, waver)
+    strokes = np.zeros_like(inside)
+    for level in (True, False):
+        across, along = ((waver, 1), (1, long)) if level else ((1, waver), (long, 1))
+        thick = cv2.dilate(inside, np.ones(across, np.uint8))
+        opened = cv2.morphologyEx(thick, cv2.MORPH_OPEN, np.ones(along, np.uint8))
+        strokes = np.asarray(cv2.bitwise_or(strokes, np.asarray(opened, np.uint8)), np.uint8)
+    return int(cv2.countNonZero(cv2.bitwise_and(strokes, inside)))
 
 
 def _at_edge(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
@@ -85,10 +153,7 @@ def _is_ruled(
 
     The strokes are thin, unless they are the dark border of a scan, at its edge.
     """
-    x, y, right, bottom = (
-        int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
-    )
-    mask = (labels[y:bottom, x:right] == index + 1).astype(np.uint8)
+    mask = _mask_of(pieces, labels, index)
     long, thick = max(int(4 * size), 8), max(int(1.2 * size), 3)
     level = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
     upright = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((long, 1), np.uint8))
@@ -99,20 +164,27 @@ def _is_ruled(
     return float(cv2.countNonZero(strokes)) > 0.85 * float(pieces.area[index])
 
 
-def sift(pieces: Pieces, labels: NDArray[np.int32], dpi: float) -> Sifted:
+def sift(
+    pieces: Pieces, labels: NDArray[np.int32], dpi: float, tallest: float = TALLEST_OF_SHEET
+) -> Sifted:
     """Sort the pieces of a sheet into letters, small stuff and upright rules.
 
     Args:
         pieces: all pieces of the sheet.
         labels: their map, as `find_pieces` gives it.
-        dpi: pixels an inch, only to bound what can be a letter (144 pt at most).
+        dpi: pixels an inch, only to bound what can tell the common size: up to 144 pt.
+        tallest: share of the sheet's height, or of 6 inches, that bounds it.
     """
     height, width = pieces.height, pieces.width
     none = np.zeros(len(pieces), bool)
-    size = _common_height(pieces, min(labels.shape[0] / 3, 2 * dpi)) if len(pieces) else 0.0
+    if not len(pieces):
+        return Sifted(none, none, none, 0.0)
+    frames = are_frames(pieces, labels)
+    size = _common_height(pieces, tallest * min(labels.shape[0], 6 * dpi), frames)
     if size < 4:
         return Sifted(none, none, none, 0.0)
-    huge, held = _in_cuts(pieces, labels, size)
+    huge, held = _in_cuts(pieces, labels, size, frames)
+    huge |= frames
     solid = (height < 0.4 * size) | (pieces.fill > 0.75) | (width > 25 * size)
     flat_rule = (width > 6 * height) & solid
     upright = (height > 8 * width) & (height > 3 * size)
@@ -138,12 +210,9 @@ def are_blots(
     if len(chosen) > 7:
         return found
     for place, index in enumerate(chosen):
-        x, y, right, bottom = (
-            int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
-        )
-        if right - x <= 0.45 * (bottom - y):
+        if pieces.width[index] <= 0.45 * pieces.height[index]:
             continue
-        mask = (labels[y:bottom, x:right] == index + 1).astype(np.uint8)
+        mask = _mask_of(pieces, labels, int(index))
         points = cv2.findNonZero(mask)
         hull = cv2.fillConvexPoly(np.zeros_like(mask), cv2.convexHull(points), 1)
         found[place] = np.count_nonzero(mask) > 0.88 * np.count_nonzero(hull)
