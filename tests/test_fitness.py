@@ -11,7 +11,7 @@ import re
 import cv2
 import numpy as np
 import pytest
-from typesetter import PRESETS, Head, Para, Style, compose, photograph, print_proof, pull
+from typesetter import PRESETS, Head, Leader, Para, Style, compose, photograph, print_proof, pull
 
 from proofcheck.errors import ScanError, SheetUnfitError
 from proofcheck.sheet.clean import clean_sheet
@@ -235,3 +235,24 @@ def test_refusal_is_a_scan_error_with_status_two(page):
     error = judged(np.full((300, 300), 255, np.uint8))
     assert isinstance(error, ScanError)
     assert error.exit_status == 2
+
+
+@pytest.mark.parametrize(
+    ("family", "body_pt", "measure"),
+    [("schola", 8, 38), ("goudy", 10, 26), ("old-standard", 12, 18)],
+)
+@pytest.mark.parametrize("wear", ["clean", "worn"])
+def test_a_price_list_with_more_leader_than_letters_is_fit(family, body_pt, measure, wear):
+    items = [("Ash lath", "4d."), ("Chain, yd.", "6d."), ("File", "7d."), ("Hasp", "2d.")]
+    blocks = [Leader(item, price) for item, price in items]
+    style = Style(family=family, body_pt=body_pt)
+    image = pull(print_proof(compose(blocks, measure_picas=measure, style=style)), wear, seed=1)
+    assert judged(image) is None
+
+
+def test_leaders_do_not_hide_letters_that_run_together():
+    items = [("Ash lath and paling", "4d."), ("Chain by the yard", "6d."), ("Gate hooks", "3d.")]
+    forme = compose([Leader(item, price) for item, price in items], measure_picas=24, style=Style())
+    image = pull(print_proof(forme), "good", seed=2)
+    smeared = cv2.erode(image, np.ones((1, 19), np.uint8))
+    refused(smeared, "run together|over-inked|out of focus|smeared|no lines")

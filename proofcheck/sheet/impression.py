@@ -26,6 +26,11 @@ _MOST_WIDTH_PX: Final = 1600
 """Of a longer line its first part tells enough."""
 _SPECK_PX: Final = 4
 """Pieces smaller than this many pixels are the grain of the scan."""
+_EMPTY: Final = 2.5
+"""A gap between letters longer than this (x-heights) is no word space."""
+_SOME_CRUMBS, _LEVEL, _IN_ROW = 4, 0.15, 0.6
+"""From so many small pieces on in a gap, at least this share of them keep the height of those
+beside them (within so many x-heights) if they are points of a leader; the rest is dirt."""
 _REBLUR: Final = 0.25
 """Blur laid on a line to find its own, as a share of the x-height: about what makes type
 unreadable, so that the measure is finest there."""
@@ -128,8 +133,8 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
         return None
     inked = soft < (paper + ink) / 2
     middle = (soft > ink + 0.3 * depth) & (soft < paper - 0.3 * depth)
-    run = (right - box.x) / x_height
-    letters, pieces = _pieces(inked, x_height)
+    letters, pieces, empty_px = _pieces(inked, x_height)
+    run = max((right - box.x - empty_px) / x_height, 1.0)
     across, down = _spreads(soft, x_height)
     return Impression(
         x_height_px=x_height,
@@ -144,11 +149,41 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
     )
 
 
-def _pieces(inked: NDArray[np.bool_], x_height: float) -> tuple[int, int]:
+def _pieces(inked: NDArray[np.bool_], x_height: float) -> tuple[int, int, float]:
+    """Pieces of a letter's height, all but specks, and the length of leaders and of white.
+
+    Where a leader or mere white stands between letters there are none to run together or to
+    break; the points of the leader are not counted either.
+    """
     _, _, stats, _ = cv2.connectedComponentsWithStats(inked.astype(np.uint8), connectivity=8)
-    tall = stats[1:, cv2.CC_STAT_HEIGHT] > 0.4 * x_height
-    no_speck = stats[1:, cv2.CC_STAT_AREA] >= _SPECK_PX
-    return int(tall.sum()), int(no_speck.sum())
+    held = stats[1:][stats[1:, cv2.CC_STAT_AREA] >= _SPECK_PX]
+    tall = held[:, cv2.CC_STAT_HEIGHT] > 0.4 * x_height
+    left = held[:, cv2.CC_STAT_LEFT]
+    starts, ends = left[tall], (left + held[:, cv2.CC_STAT_WIDTH])[tall]
+    order = np.argsort(starts)
+    reach = np.concatenate([[0], np.maximum.accumulate(ends[order])])
+    next_start = np.concatenate([starts[order], [inked.shape[1]]])
+    low = held[~tall]
+    middle = low[:, cv2.CC_STAT_LEFT] + low[:, cv2.CC_STAT_WIDTH] / 2
+    level = low[:, cv2.CC_STAT_TOP] + low[:, cv2.CC_STAT_HEIGHT] / 2
+    empty_px, led = 0.0, 0
+    for start, stop in zip(reach, next_start, strict=True):
+        inside = np.flatnonzero((middle > start) & (middle < stop))
+        points = level[inside[np.argsort(middle[inside])]]
+        if stop - start < _EMPTY * x_height or _is_crumbled(points, x_height):
+            continue
+        empty_px += stop - start - x_height
+        led += len(points)
+    return int(tall.sum()), len(held) - led, empty_px
+
+
+def _is_crumbled(level: NDArray[np.float64], x_height: float) -> bool:
+    """Whether small pieces, from the left, are not in one row, but as broken letters leave them."""
+    if len(level) < _SOME_CRUMBS:
+        return False
+    around = np.lib.stride_tricks.sliding_window_view(np.pad(level, 3, mode="edge"), 7)
+    off = np.abs(level - np.median(around, axis=1))
+    return float(np.mean(off < _LEVEL * x_height)) < _IN_ROW
 
 
 def _stroke_px(inked: NDArray[np.bool_]) -> float:
