@@ -9,16 +9,20 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.errors import SheetUnfitError
+from proofcheck.sheet.again import look_again, with_more
 from proofcheck.sheet.clean import clean_sheet, with_measure
 from proofcheck.sheet.fitness import check_fit
-from proofcheck.sheet.lines import find_lines
+from proofcheck.sheet.lines import find_lines, lay_lines
 from proofcheck.sheet.orient import choose_variant
+from proofcheck.sheet.panels import open_panels
+from proofcheck.sheet.unclaimed import unclaimed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from proofcheck.options import Options
     from proofcheck.reading import Reader
+    from proofcheck.sheet.lines import Laid
     from proofcheck.sheet.scans import Picture
     from proofcheck.values import Line, Reading, Sheet, Unread
 
@@ -90,22 +94,29 @@ def read_page(
     Raises:
         SheetUnfitError: no proof can be judged from this sheet (unless `options.unfit`).
     """
-    laid = clean_sheet(picture, number, dpi=options.dpi)
-    tried = _Trial(laid, reader, first_line, legibility)
-    sheet = choose_variant(laid, tried.legibility)
-    if sheet is laid:
-        lines, readings, unfit = tried.lines, tried.readings, tried.unfit
+    clean = open_panels(clean_sheet(picture, number, dpi=options.dpi), reader.read)
+    tried = _Trial(clean, reader, first_line, legibility)
+    sheet = choose_variant(clean, tried.legibility)
+    if sheet is clean and tried.laid:
+        laid, readings, unfit = tried.laid, tried.readings, tried.unfit
     else:
-        lines, readings = find_lines(sheet, first_line), ()
+        laid, readings = lay_lines(sheet, first_line), ()
+        unfit = _unfit(sheet, laid.lines)
+    if unfit is not None and laid.lines and not options.unfit:
+        raise unfit
+    lines, readings = laid.lines, readings or reader.read(sheet, laid.lines)
+    seen = look_again(sheet, laid, readings, reader.read)
+    if seen.lines:
+        lines = with_more(lines, seen.lines, first_line)
         unfit = _unfit(sheet, lines)
+        readings = reader.read(sheet, lines)
     if unfit is not None and not options.unfit:
         raise unfit
     warnings = (f"read although not fit to be judged: {unfit}",) if unfit is not None else ()
-    if not readings:
-        readings = reader.read(sheet, lines)
     if options.measure_picas and lines:
         sheet, lines = _measured(sheet, lines, options.measure_picas)
-    return PageRead(sheet, lines, readings, warnings)
+    unread, notes = unclaimed(sheet, laid, seen, lines)
+    return PageRead(sheet, lines, readings, warnings + notes, unread)
 
 
 class _Trial:
@@ -124,19 +135,21 @@ class _Trial:
     ) -> None:
         self._laid, self._reader, self._first_line = laid, reader, first_line
         self._score = score
-        self.lines: tuple[Line, ...] = ()
+        self.laid: Laid | None = None
         self.readings: tuple[Reading, ...] = ()
         self.unfit: SheetUnfitError | None = None
 
     def legibility(self, sheet: Sheet) -> float:
         """Score one way up."""
-        lines = find_lines(sheet, self._first_line)
-        if sheet is self._laid:
-            self.lines, self.unfit = lines, _unfit(sheet, lines)
-            if self.unfit is None:
-                self.readings = self._reader.read(sheet, lines)
-                return self._score(self.readings)
-        return self._score(self._reader.read(sheet, _sample(lines)))
+        if sheet is not self._laid:
+            lines = _sample(find_lines(sheet, self._first_line))
+            return self._score(self._reader.read(sheet, lines))
+        self.laid = lay_lines(sheet, self._first_line)
+        self.unfit = _unfit(sheet, self.laid.lines)
+        if self.unfit is not None:
+            return self._score(self._reader.read(sheet, _sample(self.laid.lines)))
+        self.readings = self._reader.read(sheet, self.laid.lines)
+        return self._score(self.readings)
 
 
 def _unfit(sheet: Sheet, lines: Sequence[Line]) -> SheetUnfitError | None:

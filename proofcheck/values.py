@@ -33,6 +33,7 @@ __all__ = [
     "Letter",
     "Line",
     "Mark",
+    "Panel",
     "Placing",
     "Reading",
     "Scan",
@@ -133,6 +134,15 @@ class Scan:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Panel:
+    """A panel of white lettering on black, as it is printed."""
+
+    box: Box
+    """In sheet pixels."""
+    image: Grey
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Sheet:
     """One pulled proof made clean: upright, right-reading, deskewed, evenly lit, in grey."""
 
@@ -151,6 +161,18 @@ class Sheet:
     """Slope taken out, in degrees, positive where the lines fell to the right."""
     to_scan: NDArray[np.float64]
     """3×3 homography: sheet pixel (x, y, 1) → scan pixel."""
+    panels: tuple[Panel, ...] = ()
+    """Panels of white on black, which `image` has as black on white."""
+
+    def as_printed(self) -> Grey:
+        """The picture as printed, panels in black."""
+        if not self.panels:
+            return self.image
+        printed = np.array(self.image)
+        for panel in self.panels:
+            box = panel.box
+            printed[box.y : box.bottom, box.x : box.right] = panel.image
+        return printed
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,15 +35,22 @@ def is_negative(grey: Grey) -> bool:
     """Whether the sheet is white on black: dark paper, and letters brighter than it.
 
     A page mostly taken up by a dark cut, or lying on a black background, is not: the letters on
-    it are dark.
+    it are dark. Nor is a black panel with white paper all round it.
     """
-    if np.median(grey[::4, ::4]) > _DARK_PAPER:
+    if np.median(grey[::4, ::4]) > _DARK_PAPER or _light_margin(grey):
         return False
     small = _small(grey, 800)
     paper = np.asarray(cv2.medianBlur(small, 41), np.int16)
     bright = (small > paper + 60) & (paper < _DARK_PAPER)
     dark = (small < paper - 60) & (paper >= _DARK_PAPER)
     return int(bright.sum()) > int(dark.sum())
+
+
+def _light_margin(grey: Grey) -> bool:
+    """Whether the sheet is light along three of its four edges."""
+    deep = max(1, min(grey.shape) // 50)
+    sides = (grey[:deep], grey[-deep:], grey[:, :deep], grey[:, -deep:])
+    return sum(float(np.median(side)) > _DARK_PAPER for side in sides) >= 3
 
 
 def evened(grey: Grey) -> Grey:

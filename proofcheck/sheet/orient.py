@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from proofcheck.values import Box, Panel
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
@@ -40,13 +42,20 @@ def turned(sheet: Sheet, turned_deg: int, mirrored: bool = False) -> Sheet:
     if turned_deg % 90:
         msg = f"can only turn by quarters, not by {turned_deg}°"
         raise ValueError(msg)
-    image, to_old = sheet.image, np.eye(3)
+    image, to_old, panels = sheet.image, np.eye(3), sheet.panels
     if mirrored:
         to_old = to_old @ np.array([[-1.0, 0, image.shape[1] - 1], [0, 1, 0], [0, 0, 1]])
+        panels = tuple(
+            Panel(_mirrored(panel.box, image.shape[1]), panel.image[:, ::-1]) for panel in panels
+        )
         image = image[:, ::-1]
     for _ in range(turned_deg // 90 % 4):
         # A quarter clockwise: what is now at (x, y) was at (y, height - 1 - x).
         to_old = to_old @ np.array([[0, 1.0, 0], [-1, 0, image.shape[0] - 1], [0, 0, 1]])
+        panels = tuple(
+            Panel(_quarter(panel.box, image.shape[0]), np.rot90(panel.image, -1))
+            for panel in panels
+        )
         image = np.rot90(image, -1)
     # Mirroring a turned sheet is turning the mirrored one the other way.
     before = -sheet.turned_deg if mirrored else sheet.turned_deg
@@ -57,7 +66,18 @@ def turned(sheet: Sheet, turned_deg: int, mirrored: bool = False) -> Sheet:
         mirrored=sheet.mirrored != mirrored,
         skew_deg=-sheet.skew_deg if mirrored else sheet.skew_deg,
         to_scan=sheet.to_scan @ to_old,
+        panels=panels,
     )
+
+
+def _mirrored(box: Box, width: int) -> Box:
+    """A box on a sheet of that width, once it is mirrored left to right."""
+    return Box(width - box.right, box.y, box.width, box.height)
+
+
+def _quarter(box: Box, height: int) -> Box:
+    """A box on a sheet of that height, once it is turned a quarter clockwise."""
+    return Box(height - box.bottom, box.x, box.height, box.width)
 
 
 def variants(sheet: Sheet) -> Iterator[Sheet]:

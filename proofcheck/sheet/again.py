@@ -1,0 +1,216 @@
+"""Look once more at the ink that no line holds: display, small matter apart, what stood in a cut.
+
+The first look takes one common size for the whole sheet. What is far larger or smaller than that
+is looked at by itself here, as long as lines come of it; each is kept only if it reads.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+import cv2
+import numpy as np
+
+from proofcheck.errors import SheetUnfitError
+from proofcheck.sheet.letterlike import are_letterlike
+from proofcheck.sheet.lines import lay_lines
+from proofcheck.sheet.sift import are_straight
+from proofcheck.units import pt_to_px
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.sheet.lines import Laid
+    from proofcheck.sheet.pieces import Pieces
+    from proofcheck.values import Box, Grey, Line, Reading, Sheet
+
+__all__ = ["Seen", "are_sure", "held_by", "look_again", "with_more"]
+
+_ROUNDS: Final = 3
+_LEAST_PT: Final = 1.4
+"""Pieces less high are points and dirt: the x-height of 4-point type is some 1.8 points."""
+_MOST_LINES: Final = 40
+_MOST_PIECES: Final = 4000
+"""More is a picture, and no line is looked for in it."""
+_TALLEST: Final = 0.9
+_CLOSE: Final = 0.35
+"""Share of a row that its letters fill: letterspaced capitals some 0.5, points of a leader 0.3."""
+SURE, SURE_OF_FEW = 0.8, 0.9
+"""Mean certainty of the letters of a line from which on it is type: on worn type of strange faces
+it is 0.9 and more, on cuts and ornaments 0.7 at most."""
+FEW_LETTERS = 4
+_LEAST_LETTERS: Final = 2
+_LETTERS: Final = 0.5
+"""Share of what is read in a line that is letters and figures."""
+_LETTERLIKE: Final = 0.7
+"""Share of a row, by width, that has the look of letters."""
+_LEAST_X_HEIGHT_PX: Final = 6.0
+_FRINGE_PX: Final = 2
+_TRIAL: Final = 1_000_000
+"""Number of the first line on trial, out of the way of those read already."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seen:
+    """What a second look at a sheet gave."""
+
+    lines: tuple[Line, ...]
+    """More lines, that read; their numbers mean nothing yet."""
+    doubtful: tuple[tuple[Line, int, float], ...]
+    """Rows like lines that don't read: how many letters each gave, and their mean certainty."""
+    left: NDArray[np.bool_]
+    """Which pieces of the first look no line holds."""
+
+
+def how_sure(readings: Sequence[Reading]) -> tuple[int, float]:
+    """How many letters and figures were read, and the mean certainty of all that was read.
+
+    Points and signs alone, which come of dirt and of drawings, are worth nothing.
+    """
+    seen = [c for reading in readings for c in reading.letters if c.text != " "]
+    letters = sum(c.text.isalnum() for c in seen)
+    if not seen or letters < _LETTERS * len(seen):
+        return 0, 0.0
+    return letters, float(np.mean([c.certainty for c in seen]))
+
+
+def are_sure(readings: Sequence[Reading], least: float = 0.0) -> bool:
+    """Whether what was read is type: a reader is seldom sure of what is no letter.
+
+    Args:
+        readings: what was read.
+        least: mean certainty that is enough; by how many letters there are if 0.
+    """
+    count, certainty = how_sure(readings)
+    least = least or (SURE if count > FEW_LETTERS else SURE_OF_FEW)
+    return count >= _LEAST_LETTERS and certainty > least
+
+
+def look_again(
+    sheet: Sheet,
+    laid: Laid,
+    readings: Sequence[Reading],
+    read: Callable[[Sheet, Sequence[Line]], Sequence[Reading]],
+) -> Seen:
+    """Find lines in the ink that the first look left over.
+
+    Args:
+        sheet: the sheet.
+        laid: what the first look gave.
+        readings: what was read on its lines; a line on which nothing was read holds nothing.
+        read: reads lines.
+    """
+    heard = [bool(reading.text) for reading in readings]
+    lines = [line for line, some in zip(laid.lines, heard, strict=True) if some]
+    members = [own for own, some in zip(laid.members, heard, strict=True) if some]
+    left = ~held_by(lines, laid, members)
+    kept: list[Line] = []
+    doubtful: list[tuple[Line, int, float]] = []
+    tried = left & ~are_straight(laid.pieces, laid.labels)
+    for _ in range(_ROUNDS):
+        if not _is_of_weight(laid.pieces.take(tried), sheet.dpi / laid.step):
+            break
+        rest = replace(sheet, image=_alone(sheet.image, laid, tried))
+        try:
+            again = lay_lines(rest, _TRIAL, tallest=_TALLEST)
+        except SheetUnfitError:
+            break
+        found = again.lines
+        if not found:
+            break
+        rows = [
+            line
+            for line, own in zip(found, again.members, strict=True)
+            if _is_set(again, line, own)
+        ]
+        longest = sorted(rows, key=lambda line: line.box.width, reverse=True)[:_MOST_LINES]
+        new = []
+        for line, reading in zip(longest, read(rest, longest), strict=True):
+            if are_sure([reading]):
+                new.append(line)
+            else:
+                doubtful.append((line, *how_sure([reading])))
+        kept += new
+        left &= ~held_by(new, laid)
+        tried &= ~held_by(found, laid)
+    return Seen(tuple(kept), tuple(doubtful), left)
+
+
+def _is_set(laid: Laid, line: Line, members: NDArray[np.intp]) -> bool:
+    """Whether a row is as close as type is, and most of it has the look of letters."""
+    if line.x_height_px < _LEAST_X_HEIGHT_PX:
+        return False
+    width = laid.pieces.width[members]
+    if laid.step * width.sum() < _CLOSE * line.box.width:
+        return False
+    tall = laid.pieces.height[members] * laid.step > 0.6 * line.x_height_px
+    like = are_letterlike(laid.pieces, laid.labels, members[tall])
+    return bool(width[tall][like].sum() > _LETTERLIKE * width[tall].sum())
+
+
+def held_by(
+    lines: Sequence[Line], laid: Laid, members: Sequence[NDArray[np.intp]] = ()
+) -> NDArray[np.bool_]:
+    """Which pieces lines hold: their own, and those in their boxes that are no taller than they."""
+    pieces, step = laid.pieces, laid.step
+    held = np.zeros(len(pieces), bool)
+    for own in members:
+        held[own] = True
+    level = (pieces.y + pieces.bottom) / 2
+    for line in lines:
+        x, y, right, bottom = (side / step for side in _sides(line.box))
+        inside = (pieces.middle > x) & (pieces.middle < right) & (level > y) & (level < bottom)
+        held |= inside & (pieces.height < 1.5 * (bottom - y)) & (pieces.width < 1.2 * (right - x))
+    return held
+
+
+def _sides(box: Box) -> tuple[int, int, int, int]:
+    return box.x, box.y, box.right, box.bottom
+
+
+def _is_of_weight(pieces: Pieces, dpi: float) -> bool:
+    """Whether there is ink left that could be two letters."""
+    tall = pieces.height > pt_to_px(_LEAST_PT, dpi)
+    return int(np.count_nonzero(tall)) >= 2 and len(pieces) < _MOST_PIECES
+
+
+def _alone(image: Grey, laid: Laid, chosen: NDArray[np.bool_]) -> Grey:
+    """The chosen pieces with their grey fringe, and nothing else."""
+    table = np.concatenate([[False], chosen]).astype(np.uint8)
+    mask = cv2.dilate(table[laid.labels], np.ones((2 * _FRINGE_PX + 1,) * 2, np.uint8))
+    if laid.step > 1:
+        mask = cv2.resize(mask, image.shape[::-1], interpolation=cv2.INTER_NEAREST)
+    return np.where(mask > 0, image, np.uint8(255)).astype(np.uint8)
+
+
+def with_more(lines: Sequence[Line], more: Sequence[Line], first_number: int) -> tuple[Line, ...]:
+    """Lines found later put among the others where they stand, all numbered anew.
+
+    A line comes after the last one that stands over it, side by side with it at least in part.
+    """
+    ordered = list(lines)
+    for line in sorted(more, key=lambda each: (each.baseline[0], each.box.x)):
+        at, column = _place(ordered, line)
+        ordered.insert(at, replace(line, column=column))
+    return tuple(replace(line, number=first_number + at) for at, line in enumerate(ordered))
+
+
+def _place(ordered: Sequence[Line], line: Line) -> tuple[int, int]:
+    """Where in the order a line belongs, and in which column."""
+    over = [
+        (at, each)
+        for at, each in enumerate(ordered)
+        if min(each.box.right, line.box.right) > max(each.box.x, line.box.x)
+    ] or list(enumerate(ordered))
+    above = [(at, each) for at, each in over if _middle(each) < _middle(line)]
+    if above:
+        at, each = max(above, key=lambda pair: (_middle(pair[1]), pair[0]))
+        return at + 1, each.column
+    return (over[0][0], over[0][1].column) if over else (0, 0)
+
+
+def _middle(line: Line) -> float:
+    return line.box.y + line.box.height / 2

@@ -1,0 +1,200 @@
+"""White on black: panels with lettering left white in them, turned so that they can be read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+import cv2
+import numpy as np
+
+from proofcheck.errors import SheetUnfitError
+from proofcheck.sheet.again import are_sure, held_by
+from proofcheck.sheet.light import PAPER
+from proofcheck.sheet.lines import lay_lines
+from proofcheck.sheet.pieces import find_pieces, ink_mask
+from proofcheck.units import pt_to_px
+from proofcheck.values import Box, Panel
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.sheet.lines import Laid
+    from proofcheck.values import Grey, Line, Reading, Sheet
+
+__all__ = ["open_panels"]
+
+_REDUCED: Final = 4
+_PANEL_PT: Final = (12.0, 6.0)
+"""Least length and height of a panel."""
+_LEAST_CONVEX: Final = 0.88
+"""Share of its hull that a panel fills, its lettering filled in: a square or oval has nearly 1,
+a worn edge bites a little off, letters that run together have less."""
+_INK: Final = (0.35, 0.995)
+"""Share of a panel that is inked; the rest is lettering."""
+_RIM: Final = 0.85
+"""Share of a panel's rim that is solid: a row of letters that touch has gaps at head and foot."""
+_EDGE_PX: Final = 13
+"""Within half of this of its outline a panel's edge may be worn."""
+_LEAST_X_HEIGHT_PX: Final = 6.0
+_SURE: Final = 0.75
+"""Mean certainty of the letters from which on a panel's lettering is type."""
+_GRAIN: Final = 0.8
+"""Specks in a panel that no line holds are smaller than its smallest x-height by this."""
+_WHITE_READ: Final = 0.5
+"""Least share of the white in a panel that is in its lines; of a picture it is less."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Found:
+    """A solid place on the sheet."""
+
+    box: Box
+    mask: NDArray[np.uint8]
+    """1 within its outline, lettering filled in."""
+
+
+def open_panels(sheet: Sheet, read: Callable[[Sheet, Sequence[Line]], Sequence[Reading]]) -> Sheet:
+    """The sheet with each panel of white lettering turned to black on white.
+
+    Args:
+        sheet: the cleaned sheet.
+        read: reads lines; a cut in white lines does not read.
+
+    Returns:
+        The sheet; `panels` holds what is really printed there.
+    """
+    opened = sheet.image
+    panels: list[Panel] = []
+    for found in _solid_places(sheet):
+        patch = _inverted(sheet.image, found)
+        trial = replace(sheet, image=patch, panels=())
+        try:
+            laid = lay_lines(trial, tallest=1.0)
+        except SheetUnfitError:
+            continue
+        if not _is_lettered(laid) or not are_sure(read(trial, laid.lines), least=_SURE):
+            continue
+        if not panels:
+            opened = opened.copy()
+        window = _window(found.box)
+        panels.append(Panel(found.box, np.ascontiguousarray(sheet.image[window])))
+        opened[window] = _without_grain(patch, laid)
+    return replace(sheet, image=opened, panels=(*sheet.panels, *panels)) if panels else sheet
+
+
+def _window(box: Box) -> tuple[slice, slice]:
+    return slice(box.y, box.bottom), slice(box.x, box.right)
+
+
+def _solid_places(sheet: Sheet) -> Iterator[_Found]:
+    """Places inked all over but for what may be lettering, as large as a word."""
+    height, width = sheet.image.shape
+    rows, columns = height // _REDUCED, width // _REDUCED
+    if min(rows, columns) < 8:
+        return
+    small = cv2.resize(sheet.image, (columns, rows), interpolation=cv2.INTER_AREA)
+    dark = ink_mask(np.asarray(small, np.uint8))
+    core = np.asarray(cv2.morphologyEx(dark, cv2.MORPH_OPEN, np.ones((3, 3))), np.uint8)
+    pieces, labels = find_pieces(core)
+    least = [pt_to_px(size, sheet.dpi) / _REDUCED for size in _PANEL_PT]
+    large = (pieces.width > least[0]) & (pieces.height > least[1])
+    for index in np.flatnonzero(large):
+        filled = _outline(np.asarray(labels == index + 1, np.uint8), pieces.height[index])
+        if _is_panel(filled, dark):
+            yield _at_full_size(filled, (height, width))
+
+
+def _outline(core: NDArray[np.uint8], tall: float) -> NDArray[np.uint8]:
+    """A solid place with its holes filled, and bays that letters near its edge make."""
+    close = max(int(tall / 4), 2) | 1  # odd: an even kernel shifts what it closes
+    spare = close + 1
+    held = cv2.copyMakeBorder(core, spare, spare, spare, spare, cv2.BORDER_CONSTANT, value=0)
+    held = cv2.morphologyEx(held, cv2.MORPH_CLOSE, np.ones((close, close), np.uint8))
+    outlines, _ = cv2.findContours(held, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    filled = cv2.drawContours(np.zeros_like(held), outlines, -1, 1, cv2.FILLED)
+    return np.asarray(filled[spare:-spare, spare:-spare], np.uint8)
+
+
+def _is_panel(filled: NDArray[np.uint8], dark: NDArray[np.uint8]) -> bool:
+    """Whether a place has the outline of a panel, a solid rim and white in it."""
+    outlines, _ = cv2.findContours(filled, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    area = float(cv2.countNonZero(filled))
+    hull = float(cv2.contourArea(cv2.convexHull(np.vstack(outlines))))
+    if not outlines or area < _LEAST_CONVEX * hull:
+        return False
+    ink = cv2.countNonZero(cv2.bitwise_and(filled, dark)) / area
+    padded = np.pad(filled, 1)
+    rim = padded - cv2.erode(padded, np.ones((3, 3), np.uint8))
+    rim = rim[1:-1, 1:-1]
+    solid = cv2.countNonZero(cv2.bitwise_and(rim, dark)) / max(cv2.countNonZero(rim), 1)
+    return _INK[0] < ink < _INK[1] and solid > _RIM
+
+
+def _at_full_size(filled: NDArray[np.uint8], shape: tuple[int, int]) -> _Found:
+    """A place found on the reduced picture, in pixels of the sheet with a little to spare."""
+    x, y, width, height = cv2.boundingRect(filled)
+    box = Box(x * _REDUCED, y * _REDUCED, width * _REDUCED, height * _REDUCED)
+    left, top = max(box.x - _REDUCED, 0), max(box.y - _REDUCED, 0)
+    right, bottom = min(box.right + _REDUCED, shape[1]), min(box.bottom + _REDUCED, shape[0])
+    part = filled[y : y + height, x : x + width]
+    whole = cv2.resize(part, (box.width, box.height), interpolation=cv2.INTER_NEAREST)
+    mask = np.zeros((bottom - top, right - left), np.uint8)
+    mask[box.y - top : box.bottom - top, box.x - left : box.right - left] = whole
+    return _Found(Box(left, top, right - left, bottom - top), mask)
+
+
+def _inverted(image: Grey, found: _Found) -> Grey:
+    """The place in negative: its lettering black; its ground, its rim and all round it, paper."""
+    patch = image[_window(found.box)]
+    inner = cv2.erode(found.mask, np.ones((5, 5), np.uint8), borderValue=0)
+    # White that is joined to the paper outside is no lettering but a worn edge.
+    white = 1 - ink_mask(patch)
+    _, labels = find_pieces(np.asarray(white, np.uint8))
+    outside = np.unique(labels[(found.mask == 0) & (labels > 0)])
+    deep = cv2.erode(inner, np.ones((_EDGE_PX, _EDGE_PX), np.uint8), borderValue=0)
+    inner[np.isin(labels, outside) & (deep == 0)] = 0
+    inside = inner > 0
+    if not inside.any():
+        return np.full_like(patch, 255)
+    return np.where(inside, _stretched(255 - patch, inside), np.uint8(255)).astype(np.uint8)
+
+
+def _stretched(negative: Grey, inside: NDArray[np.bool_]) -> Grey:
+    """The negative with its ground as white as paper, however thin the ink lay there."""
+    held = negative[inside]
+    level, _ = cv2.threshold(held[None], 0, 1, cv2.THRESH_BINARY + cv2.THRESH_OTSU)
+    dark, light = held[held <= level], held[held > level]
+    if not len(dark) or not len(light):
+        return negative
+    ink, ground = float(np.median(dark)), float(np.percentile(light, 10))
+    table = np.clip((np.arange(256) - ink) / max(ground - ink, 1.0), 0, 1) * PAPER
+    return np.asarray(table[negative], np.uint8)
+
+
+def _without_grain(patch: Grey, laid: Laid) -> Grey:
+    """The turned panel without the specks that an uneven impression leaves white in it."""
+    pieces = laid.pieces
+    least = _GRAIN * min(line.x_height_px for line in laid.lines) / laid.step
+    grain = (np.maximum(pieces.width, pieces.height) < least) & ~held_by(
+        laid.lines, laid, laid.members
+    )
+    table = np.concatenate([[False], grain]).astype(np.uint8)
+    mask = cv2.dilate(table[laid.labels], np.ones((5, 5), np.uint8))
+    mask = cv2.resize(mask, patch.shape[::-1], interpolation=cv2.INTER_NEAREST)
+    return np.where(mask > 0, np.uint8(255), patch).astype(np.uint8)
+
+
+def _is_lettered(laid: Laid) -> bool:
+    """Whether most of the ink of a turned panel stands in lines of some letters."""
+    lines = [
+        members
+        for line, members in zip(laid.lines, laid.members, strict=True)
+        if line.x_height_px >= _LEAST_X_HEIGHT_PX and len(members) >= 2
+    ]
+    if not lines:
+        return False
+    inked = float(laid.pieces.area[laid.pieces.area > 4].sum())
+    return float(laid.pieces.area[np.concatenate(lines)].sum()) > _WHITE_READ * inked
