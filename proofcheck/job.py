@@ -164,10 +164,13 @@ def _write_files(job: ReadJob, results: Results, report: Report, progress: Progr
         date=datetime.now(UTC).astimezone().date(),
         faults=counts.faults,
         queries=counts.queries,
+        unread=len(report.unread),
     )
     progress.tell("drawing the marked proof")
     again = {number for each in report.recast for number in each.lines}
-    layout = lay_out(report.sheets, report.lines, report.faults, heading, recast=again)
+    layout = lay_out(
+        report.sheets, report.lines, report.faults, heading, recast=again, unread=report.unread
+    )
     names = png_names(results.png, len(layout.pages))
     check_free([*names, *results.all[1:]], overwrite=job.overwrite)
     draw_marked_proof(layout, png=results.png, pdf=results.pdf, overwrite=job.overwrite)
@@ -175,7 +178,7 @@ def _write_files(job: ReadJob, results: Results, report: Report, progress: Progr
     marked = [
         MarkedSheet(open_own(name), page.sheet, page.at)
         for name, page in zip(names, layout.pages, strict=True)
-        if len(names) <= PAGE_SHEETS or page.signs
+        if len(names) <= PAGE_SHEETS or page.signs or page.unread
     ]
     write_page(report, results.page, marked, title=job.job, overwrite=job.overwrite)
     write_csv(report, results.csv, overwrite=job.overwrite)

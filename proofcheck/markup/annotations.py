@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 
     import pikepdf
 
-    from proofcheck.markup.parts import PlacedTextMark
+    from proofcheck.markup.parts import PlacedTextMark, PlacedUnread
 
-__all__ = ["annotation"]
+__all__ = ["annotation", "unread_annotation"]
 
 _PRINT = 4
 """Annotation flag "Print"."""
@@ -80,8 +80,35 @@ def annotation(
     return made
 
 
+def unread_annotation(
+    pdf: pikepdf.Pdf, page: pikepdf.Page, place: PlacedUnread, flip: tuple[float, float]
+) -> pikepdf.Dictionary:
+    """The annotation of a place that was not read: a square round it; see `annotation`."""
+    import pikepdf
+
+    scale, height = flip
+    rect = place.rect
+    box = [rect.left * scale, height - rect.bottom * scale]
+    box = [round(v, 3) for v in (*box, rect.right * scale, height - rect.top * scale)]
+    return pikepdf.Dictionary(
+        Type=pikepdf.Name.Annot,
+        Subtype=pikepdf.Name.Square,
+        Rect=pikepdf.Array(box),
+        P=page.obj,
+        T=pikepdf.String("proofcheck"),
+        Subj=pikepdf.String("not read"),
+        Contents=pikepdf.String(f"Not read: {visible(place.words)}"),
+        F=_PRINT,
+        C=pikepdf.Array([round(part / 255, 3) for part in INK_RGB]),
+        AP=pikepdf.Dictionary(N=_appearance(pdf, place, flip, box)),
+    )
+
+
 def _appearance(
-    pdf: pikepdf.Pdf, mark: PlacedTextMark, flip: tuple[float, float], box: list[float]
+    pdf: pikepdf.Pdf,
+    mark: PlacedTextMark | PlacedUnread,
+    flip: tuple[float, float],
+    box: list[float],
 ) -> pikepdf.Stream:
     """A form of the same strokes as on the page, in the page's own coordinates."""
     import pikepdf

@@ -51,7 +51,7 @@ def marked_sheets(
     size, it is taken to lie at its corner.
     """
     if not marked:
-        return tuple(MarkedSheet(s.image, s.number, marked=False) for s in report.sheets)
+        return tuple(MarkedSheet(s.as_printed(), s.number, marked=False) for s in report.sheets)
     return tuple(
         picture if isinstance(picture, MarkedSheet) else _as_marked(report, index, picture)
         for index, picture in enumerate(marked)

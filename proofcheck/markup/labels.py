@@ -130,6 +130,8 @@ def _details(heading: Heading, sheet: int, sheets: int) -> str:
         _count(heading.faults, "fault", "faults"),
         _count(heading.queries, "query", "queries"),
     ]
+    if heading.unread:
+        parts.append(_count(heading.unread, "place not read", "places not read"))
     if sheets > 1:
         parts.append(f"sheet {sheet + 1} of {sheets}")
     return "  ·  ".join(parts)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.marks.compose import margin_drawing
 from proofcheck.marks.paths import extent, moved
+from proofcheck.markup.hatching import hatched
 from proofcheck.markup.labels import foot_labels, heading_labels, number_labels
 from proofcheck.markup.leads import draw_leads
 from proofcheck.markup.margins import Group, Placed, Sign, place_groups, sign_of
@@ -31,7 +32,7 @@ from proofcheck.values import Status
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from proofcheck.values import Fault, Line, Sheet
+    from proofcheck.values import Fault, Line, Sheet, Unread
 
 __all__ = ["PEN", "lay_out"]
 
@@ -50,6 +51,7 @@ def lay_out(
     heading: Heading,
     *,
     recast: Collection[int] = (),
+    unread: Sequence[Unread] = (),
 ) -> Layout:
     """Give every mark its place.
 
@@ -60,6 +62,7 @@ def lay_out(
             first, is taken with line 1).
         heading: what to write at the head.
         recast: numbers of the lines whose slugs are to be cast again; ringed down the side.
+        unread: places that were not read; hatched.
 
     Returns:
         One page for each sheet, at the sheet's own resolution.
@@ -68,8 +71,25 @@ def lay_out(
     for sheet in sheets:
         own = [line for line in lines if line.sheet == sheet.number]
         found = [fault for fault in faults if fault.sheet == sheet.number]
-        pages.append(_lay_out_sheet(sheet, own, found, heading, len(sheets), recast))
+        page = _lay_out_sheet(sheet, own, found, heading, len(sheets), recast)
+        pages.append(_with_unread(page, sheet, own, unread))
     return Layout(heading, tuple(pages))
+
+
+def _with_unread(page: Page, sheet: Sheet, lines: list[Line], unread: Sequence[Unread]) -> Page:
+    """The page with the places of its sheet that were not read."""
+    own = [place for place in unread if place.sheet == sheet.number]
+    if not own:
+        return page
+    unit, (dx, dy) = measure(sheet, lines).unit, page.at
+    width = sheet.image.shape[1]
+    found = [hatched(place, width, unit, unit * PEN) for place in own]
+    return replace(
+        page,
+        unread=tuple(
+            replace(m, rect=m.rect.moved(dx, dy), inked=_shifted(m.inked, dx, dy)) for m in found
+        ),
+    )
 
 
 def _lay_out_sheet(
@@ -205,7 +225,7 @@ def _page(
         page_width,
         round(top + bottom + foot.height_px),
         sheet.dpi,
-        sheet.image,
+        sheet.as_printed(),
         (dx, dy),
         *_on_page(marks, dx, dy),
         (*head.inked, *numbers.at(page_width, (dx, dy)), *foot.inked),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from typing import TYPE_CHECKING
 
-from proofcheck.markup.annotations import annotation
+from proofcheck.markup.annotations import annotation, unread_annotation
 from proofcheck.markup.labels import proof_called
 from proofcheck.markup.paint_png import INK_RGB, SHADES
 from proofcheck.markup.parts import INK
@@ -77,6 +77,10 @@ def _add_page(pdf: pikepdf.Pdf, page: Page, date: dt.date | None) -> None:
             [
                 pdf.make_indirect(annotation(pdf, made, mark, (scale, size[1]), date))
                 for mark in page.text_marks
+            ]
+            + [
+                pdf.make_indirect(unread_annotation(pdf, made, place, (scale, size[1])))
+                for place in page.unread
             ]
         )
     )

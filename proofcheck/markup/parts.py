@@ -26,6 +26,7 @@ __all__ = [
     "Page",
     "PlacedSign",
     "PlacedTextMark",
+    "PlacedUnread",
     "Rect",
 ]
 
@@ -60,6 +61,8 @@ class Heading:
     date: dt.date
     faults: int
     queries: int
+    unread: int = 0
+    """Places that were not read."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -99,6 +102,15 @@ class PlacedTextMark:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class PlacedUnread:
+    """One place that was not read, hatched."""
+
+    words: str
+    rect: Rect
+    inked: Inked
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Lead:
     """A thin line from a printed line, or from a mark in it, to its signs in the margin."""
 
@@ -124,11 +136,13 @@ class Page:
     leads: tuple[Lead, ...] = ()
     labels: tuple[Inked, ...] = ()
     """Heading, line numbers and foot."""
+    unread: tuple[PlacedUnread, ...] = ()
 
     def inked(self) -> tuple[Inked, ...]:
         """Everything to be drawn over the sheet, in order."""
         return (
             *self.labels,
+            *(m.inked for m in self.unread),
             *(m.inked for m in self.leads),
             *(m.inked for m in self.text_marks),
             *(m.inked for m in self.signs),

@@ -87,7 +87,7 @@ def cut_strip(report: Report, fault: Fault) -> Strip | None:
     if cut.width < 1 or cut.height < 1:
         return None
     scale = min(1.0, X_HEIGHT_PX / max(line.x_height_px, 1.0), MAX_WIDTH_PX / cut.width)
-    image = sheet.image[cut.y : cut.bottom, cut.x : cut.right]
+    image = sheet.as_printed()[cut.y : cut.bottom, cut.x : cut.right]
     if scale < 1.0:
         size = (max(1, round(cut.width * scale)), max(1, round(cut.height * scale)))
         image = np.asarray(cv2.resize(image, size, interpolation=cv2.INTER_AREA), np.uint8)

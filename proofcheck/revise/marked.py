@@ -67,7 +67,7 @@ def _page(
         left + width + right,
         page_height,
         sheet.dpi,
-        sheet.image,
+        sheet.as_printed(),
         (left, top),
         labels=tuple(labels),
     )
