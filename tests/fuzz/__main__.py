@@ -3,8 +3,8 @@
     python -m tests.fuzz --cases 100000 [--seed 1] [--from 0] [--processes 4] [--keep FOLDER]
 
 Each case is made from the seed and its number alone. Those that end in a trace, a second line on
-standard error, a status of no meaning, more than 60 s of processor or more than 2 GB are kept in
-FOLDER with their arguments. `--only N` runs one and shows what it says.
+standard error, a status of no meaning, more than 60 s or more than 2 GB are kept in FOLDER with
+their arguments. `--only N` runs one and shows what it says.
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 The truth about every letter is exact, because nothing here reads: it only sets.
 """
 
+from .apart import block_of, cut_of, framed, laid_beside, panel_of
 from .faults import (
     broken_letter,
     hairline,
@@ -70,18 +71,23 @@ __all__ = [
     "Style",
     "Wear",
     "bad_division",
+    "block_of",
     "box_of",
     "broken_letter",
     "compose",
     "copy_of",
+    "cut_of",
     "divisions",
     "double_line",
     "drop_lines",
     "foreign_line",
+    "framed",
     "hairline",
+    "laid_beside",
     "lines_of",
     "misset",
     "off_line",
+    "panel_of",
     "photograph",
     "plant",
     "print_proof",

@@ -1,0 +1,272 @@
+"""Ink that belongs to no line of the text: read where it can be, told where it can't.
+
+Every sheet here carries matter that the copy has not, so none may pass; or a border, a cut or a
+rule, which is no matter, and then none may be refused.
+"""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import pikepdf
+import pytest
+from PIL import Image
+from typesetter import (
+    Leader,
+    Para,
+    Rule,
+    Style,
+    block_of,
+    compose,
+    cut_of,
+    framed,
+    laid_beside,
+    panel_of,
+    print_proof,
+    pull,
+)
+
+from proofcheck import Options, check_proof
+from proofcheck.job import Progress, ReadJob, run_read
+from proofcheck.report import exit_status, report_to_json
+from proofcheck.sheet.letterlike import are_letterlike
+from proofcheck.sheet.lines import lay_lines
+from proofcheck.sheet.orient import turned
+from proofcheck.sheet.pieces import find_pieces
+from proofcheck.sheet.whereabouts import place_words, size_words
+from proofcheck.values import Box, Copy, Panel, Scan, Sheet, Span, Verdict
+
+TEXT = (
+    "The ferry at Orrenmouth will cross every half hour from seven in the morning until dusk, and "
+    "after the lamps are lit as often as four persons are waiting on the slip. Carts pay double."
+)
+QUICK = Options(type_too=False, recast=False, second_look=False)
+UNFIT = Options(type_too=False, recast=False, second_look=False, unfit=True)
+
+
+def plain(family="schola", *more):
+    style = Style(family=family, body_pt=11)
+    return print_proof(compose([Para(TEXT), *more], measure_picas=20, style=style))
+
+
+def report_on(tmp_path, proof, wear="good", seed=1, copy=None, options=QUICK):
+    path = tmp_path / "proof.png"
+    Image.fromarray(pull(proof, wear, seed=seed)).save(path, dpi=(proof.dpi, proof.dpi))
+    text = copy or proof.copy
+    approved = Copy(text, "copy.txt", "", "utf-8", (Span(0, len(text)),))
+    return check_proof(path, approved, options=options)
+
+
+def sheet_of(image, source="file"):
+    height, width = image.shape
+    scan = Scan("proof.png", 0, "", width, height)
+    return Sheet(image, scan, 0, 300.0, source, 0, mirrored=False, skew_deg=0.0, to_scan=np.eye(3))
+
+
+# ------------------------------------------------------------------- matter too much
+
+
+@pytest.mark.parametrize(
+    ("family", "words", "body_pt", "where"),
+    [
+        ("old-standard", "HALT", 96, "foot"),
+        ("goudy", "Gratis", 120, "head"),
+        ("schola", "No 9", 120, "head"),
+    ],
+)
+def test_display_that_the_copy_has_not_is_a_fault(tmp_path, family, words, body_pt, where):
+    block = block_of(words, body_pt=body_pt, family=family)
+    report = report_on(tmp_path, laid_beside(plain(family), block, where))
+    assert exit_status(report) != 0, report.warnings
+
+
+@pytest.mark.parametrize(
+    ("family", "lines", "body_pt", "shape", "where", "wear"),
+    [
+        ("schola", ("Shut",), 30, "square", "head", "good"),
+        ("old-standard", ("TO LET", "ring twice"), 14, "round", "foot", "worn"),
+        ("goudy", ("Withdrawn",), 24, "oval", "head", "good"),
+        ("old-standard", ("Sold Out",), 8, "square", "right", "good"),
+    ],
+)
+def test_white_on_black_is_read(tmp_path, family, lines, body_pt, shape, where, wear):
+    block = block_of(*lines, body_pt=body_pt, family=family)
+    panel = panel_of(block, pad_px=int(1.5 * body_pt) + 8, shape=shape)
+    report = report_on(tmp_path, laid_beside(plain(family), panel, where), wear)
+    assert exit_status(report) == 1, (report.unread, report.warnings)
+    read = " ".join(reading.text for reading in report.readings)
+    assert sum(word in read for line in lines for word in line.split()) >= 1
+
+
+@pytest.mark.parametrize(
+    ("family", "lines", "body_pt", "where"),
+    [
+        ("goudy", ("Errors", "excepted"), 6, "left"),
+        ("schola", ("P. T. O.",), 8, "right"),
+        ("old-standard", ("Turn over",), 4, "right"),
+    ],
+)
+def test_small_type_in_a_margin_does_not_pass(tmp_path, family, lines, body_pt, where):
+    block = block_of(*lines, body_pt=body_pt, family=family)
+    report = report_on(tmp_path, laid_beside(plain(family), block, where))
+    assert exit_status(report) != 0, report.warnings
+
+
+def test_what_is_read_apart_is_laid_on_the_copy_in_its_place(tmp_path):
+    proof = laid_beside(plain(), panel_of(block_of("NOTICE", body_pt=40), pad_px=40), "head")
+    assert report_on(tmp_path, proof, copy=f"NOTICE\n\n{TEXT}").verdict is Verdict.CLEAN
+    assert report_on(tmp_path, proof, copy=f"{TEXT}\n\nNOTICE").verdict is Verdict.FAULTS
+    display = laid_beside(plain(), block_of("FERRY", body_pt=90), "foot")
+    assert report_on(tmp_path, display, copy=f"{TEXT}\n\nFERRY").verdict is Verdict.CLEAN
+
+
+# ------------------------------------------------------------------- what can't be read
+
+
+def unreadable_row(size_px=90):
+    """A row of signs of no alphabet, alike in height and stroke."""
+    row = np.full((size_px, 7 * size_px), 255, np.uint8)
+    rng = np.random.default_rng(4)
+    for place in range(6):
+        x = int((1.15 * place + 0.1) * size_px)
+        sign = np.full((size_px, size_px), 255, np.uint8)
+        thick = size_px // 7
+        sign[:, :thick] = sign[:thick] = 0
+        at = int(rng.integers(2, 5)) * thick
+        sign[at : at + thick, : size_px - thick] = sign[at:, at : at + thick] = 0
+        row[:, x : x + size_px] = np.rot90(sign, place)
+    return row
+
+
+def test_a_row_of_no_alphabet_does_not_pass(tmp_path):
+    report = report_on(tmp_path, laid_beside(plain(), unreadable_row(), "foot"))
+    assert exit_status(report) != 0, report.warnings
+
+
+def test_what_is_not_read_is_told_with_its_place(tmp_path):
+    block = block_of("Turn over", body_pt=4, family="old-standard")
+    proof = laid_beside(plain(), block, "foot")
+    report = report_on(tmp_path, proof)
+    assert report.verdict is Verdict.NOT_WHOLLY_READ
+    assert exit_status(report) == 2
+    (place,) = report.unread
+    assert place.words.endswith(" mm at the foot")
+    assert place.box.y > max(line.box[1] for line in proof.lines)
+    assert report_to_json(report)["unread"][0]["words"] == place.words
+    assert exit_status(report_on(tmp_path, proof, options=UNFIT)) == 0
+
+
+def test_tiny_type_is_hatched_on_every_marked_proof(tmp_path):
+    block = block_of("Turn over", body_pt=4, family="old-standard")
+    proof = laid_beside(plain(), block, "foot")
+    Image.fromarray(pull(proof, seed=1)).save(tmp_path / "p.png", dpi=(300, 300))
+    (tmp_path / "c.txt").write_text(proof.copy)
+    out = io.StringIO()
+    job = ReadJob((tmp_path / "p.png",), str(tmp_path / "c.txt"), QUICK)
+    assert run_read(job, out, Progress(None)) == 2
+    assert "Not read: " in out.getvalue()
+    assert "at the foot" in out.getvalue()
+    page = np.asarray(Image.open(tmp_path / "p-marked.png").convert("RGB")).astype(int)
+    red = (page[..., 0] - page[..., 1]) > 80
+    assert red.sum() > 400
+    with pikepdf.open(tmp_path / "p-marked.pdf") as pdf:
+        notes = [str(note.Contents) for note in pdf.pages[0].Annots]
+    assert any(note.startswith("Not read: ") for note in notes)
+    assert "Not read: " in (tmp_path / "p-marked.html").read_text(encoding="utf-8")
+
+
+# ------------------------------------------------------------------- no matter
+
+
+@pytest.mark.parametrize(
+    ("border", "wear"),
+    [
+        ({}, "worn"),
+        ({"double": True}, "good"),
+        ({"round_px": 60}, "worn"),
+        ({"weight_px": 14, "inset_px": 70}, "good"),
+    ],
+)
+def test_a_border_holds_text_and_is_no_matter(tmp_path, border, wear):
+    report = report_on(tmp_path, framed(plain(), **border), wear, seed=5)
+    assert report.verdict is Verdict.CLEAN, (report.unread, report.faults)
+    assert any("border" in note for note in report.warnings)
+
+
+@pytest.mark.parametrize(
+    ("kind", "seed"), [("halftone", 1), ("halftone", 2), ("line", 1), ("solid", 2)]
+)
+def test_a_cut_is_named_and_spoils_nothing(tmp_path, kind, seed):
+    proof = laid_beside(plain(), cut_of(420, 300, kind=kind, seed=seed), "head")
+    report = report_on(tmp_path, proof)
+    assert exit_status(report) == 0, [reading.text for reading in report.readings]
+    assert any("cut" in note for note in report.warnings)
+
+
+def test_rules_and_leaders_are_no_matter(tmp_path):
+    more = (Rule(120), Leader("Return", "9d."), Rule(), Rule(60, double=True))
+    report = report_on(tmp_path, plain("schola", *more), "worn")
+    assert exit_status(report) == 0, (report.unread, report.faults)
+    assert any("rule" in note for note in report.warnings)
+
+
+def test_a_plain_sheet_has_nothing_to_tell(tmp_path):
+    report = report_on(tmp_path, plain("goudy"), "worn", seed=8)
+    assert report.verdict is Verdict.CLEAN
+    assert not report.unread
+    assert not report.warnings
+
+
+# ------------------------------------------------------------------- the parts
+
+
+def test_letters_have_the_look_of_letters_and_drawings_have_not():
+    letters = block_of("ABCDEFGHKMRSWXYZ&258", body_pt=60, family="old-standard")
+    pieces, labels = find_pieces((letters < 128).astype(np.uint8))
+    assert are_letterlike(pieces, labels, np.arange(len(pieces))).mean() > 0.9
+    comb = np.full((300, 500), 255, np.uint8)
+    comb[140:160] = 0
+    comb[:, np.arange(500) % 30 < 12] = 0
+    pieces, labels = find_pieces((comb < 128).astype(np.uint8))
+    assert not are_letterlike(pieces, labels, np.array([0])).any()
+
+
+def test_a_panel_turns_with_its_sheet():
+    image = np.arange(60, dtype=np.uint8).reshape(6, 10)
+    printed = image.copy()
+    image = image.copy()
+    box = Box(1, 2, 3, 2)
+    image[2:4, 1:4] = 255
+    panel = Panel(box, printed[2:4, 1:4])
+    base = sheet_of(image)
+    sheet = Sheet(*(getattr(base, name) for name in base.__slots__[:-1]), panels=(panel,))
+    assert np.array_equal(sheet.as_printed(), printed)
+    for turn in (0, 90, 180, 270):
+        for mirrored in (False, True):
+            other = turned(sheet, turn, mirrored=mirrored)
+            flipped = printed[:, ::-1] if mirrored else printed
+            assert np.array_equal(other.as_printed(), np.rot90(flipped, -turn // 90))
+
+
+def test_small_matter_beside_large_is_not_given_to_it():
+    large = block_of("COTLEY", body_pt=100)
+    small = block_of("via Temple Orren", body_pt=9)
+    image = np.full((1200, large.shape[1] + 200), 255, np.uint8)
+    image[400 : 400 + large.shape[0], 100 : 100 + large.shape[1]] = large
+    image[330 : 330 + small.shape[0], 200 : 200 + small.shape[1]] = small
+    (line,) = lay_lines(sheet_of(image)).lines
+    assert abs(line.box.y - 400) < 4
+
+
+@pytest.mark.parametrize(
+    ("source", "box", "size", "place"),
+    [
+        ("file", Box(100, 900, 472, 142), "40 × 12 mm", "at the foot"),
+        ("guess", Box(100, 900, 500, 100), "50% × 10% of the sheet", "at the foot"),
+    ],
+)
+def test_places_are_told_in_plain_words(source, box, size, place):
+    sheet = sheet_of(np.full((1000, 1000), 255, np.uint8), source)
+    assert size_words(sheet, box) == size
+    assert place_words(sheet, box, ()) == place
