@@ -35,7 +35,7 @@ _DOT_IN: Final = 1 / 25
 """Dots of a halftone are smaller, even where two run together."""
 _CLEAR: Final = 0.3
 """Share of its width by which a letter may reach under the one before it."""
-_WHITE: Final = 0.2
+_WHITE: Final = 0.3
 """Share of all white in a panel that is in its longest row of letters; in a picture's lights the
 screen has most of it."""
 _MOST: Final = 400
