@@ -35,9 +35,11 @@ _DOT_IN: Final = 1 / 25
 """Dots of a halftone are smaller, even where two run together."""
 _CLEAR: Final = 0.3
 """Share of its width by which a letter may reach under the one before it."""
-_WHITE: Final = 0.3
+_WHITE: Final = 0.6
 """Share of all white in a panel that is in its longest row of letters; in a picture's lights the
 screen has most of it."""
+_EVEN: Final = 0.12
+"""Half of the letters of a row are of one height within this share; slits in a picture are not."""
 _MOST: Final = 400
 
 
@@ -126,8 +128,13 @@ def white_row(mask: NDArray[np.uint8], dpi: float, least_px: float) -> int:
     if not 0 < len(large) <= _MOST:
         return 0
     row = letter_row(pieces, labels, large, dpi)
-    small = len(row) and float(np.median(pieces.height[row])) < _DOT_IN * dpi
-    if small or pieces.area[row].sum() < _WHITE * pieces.area.sum():
+    tall = float(np.median(pieces.height[row])) if len(row) else 0.0
+    even = np.abs(pieces.height[row] - tall) < _EVEN * tall
+    if (
+        tall < _DOT_IN * dpi
+        or np.mean(even) < 0.5
+        or pieces.area[row].sum() < _WHITE * pieces.area.sum()
+    ):
         return 0
     return len(row)
 
