@@ -58,7 +58,7 @@ _SURE_ROW: Final = 0.75
 _PAIR: Final = 2
 _SURE_PAIR: Final = 0.6
 """Two large letters are type where they were read at least so surely."""
-_WHITE_ROW: Final = 4
+_WHITE_ROW: Final = 6
 """Letters of a row of white in a solid piece."""
 _MANY: Final = 6
 """Letters of such a row: fewer come of cuts too."""
