@@ -68,6 +68,17 @@ def sheet_of(image, source="file"):
 
 
 @pytest.mark.parametrize(
+    ("family", "words", "body_pt"),
+    [("schola", "7", 96), ("old-standard", "B", 120), ("goudy", "4", 60), ("schola", "£", 144)],
+)
+def test_one_figure_or_letter_of_display_does_not_pass(tmp_path, family, words, body_pt):
+    # A large capital alone at the foot is no signature, and no cut.
+    block = block_of(words, body_pt=body_pt, family=family)
+    report = report_on(tmp_path, laid_beside(plain(family), block, "foot"))
+    assert exit_status(report) in {1, 2}
+
+
+@pytest.mark.parametrize(
     ("family", "words", "body_pt", "where"),
     [
         ("old-standard", "HALT", 96, "foot"),

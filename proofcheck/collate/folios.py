@@ -37,6 +37,8 @@ _FAR_OFF = 4.4
 """A folio beside a head stands two ems from it or more: so many x-heights; common practice."""
 _HEAD_APART = 1.15
 _OTHER_SIZE = 1.1
+_DISPLAY = 1.6
+"""A folio or signature is at most so many times as large as the text; common practice."""
 _ALIKE = 0.7
 """Likeness of two heads of which one is meant for the other."""
 
@@ -77,13 +79,21 @@ class Folios:
         begin: over it well in from its edge, under it in its right half.
         """
         setting = self.setting
-        if not setting.alone_in_row(at):
+        if not setting.alone_in_row(at) or self._is_display(at):
             return False
         if setting.at_head(at) and setting.well_in(at):
             return True
         if setting.at_foot(at) and setting.towards_right(at):
             return True
         return (setting.at_head(at) or setting.at_foot(at)) and setting.stands_apart(at)
+
+    def _is_display(self, at: int) -> bool:
+        """Whether a line is set far larger than the text of its sheet, as no folio is."""
+        line = self.setting.line(at)
+        if line is None:
+            return False
+        sizes = [one.x_height_px for one in self.setting.lines.values() if one.sheet == line.sheet]
+        return line.x_height_px > _DISPLAY * median(sizes)
 
     @cached_property
     def _numbers(self) -> dict[int, int]:

@@ -32,6 +32,8 @@ __all__ = ["Seen", "are_sure", "held_by", "look_again", "with_more"]
 _ROUNDS: Final = 3
 _LEAST_PT: Final = 1.4
 """Pieces less high are points and dirt: the x-height of 4-point type is some 1.8 points."""
+_LONE_PT: Final = 18.0
+"""A figure or letter that stands by itself is looked at from this height on: display."""
 _MOST_LINES: Final = 40
 _MOST_PIECES: Final = 4000
 """More is a picture, and no line is looked for in it."""
@@ -45,6 +47,8 @@ FEW_LETTERS = 4
 _LEAST_LETTERS: Final = 2
 _LETTERS: Final = 0.5
 """Share of what is read in a line that is letters and figures."""
+_SIGNS: Final = "&£$"
+"""Signs that stand alone in display as letters and figures do."""
 _LETTERLIKE: Final = 0.7
 """Share of a row, by width, that has the look of letters."""
 _LEAST_X_HEIGHT_PX: Final = 6.0
@@ -71,7 +75,7 @@ def how_sure(readings: Sequence[Reading]) -> tuple[int, float]:
     Points and signs alone, which come of dirt and of drawings, are worth nothing.
     """
     seen = [c for reading in readings for c in reading.letters if c.text != " "]
-    letters = sum(c.text.isalnum() for c in seen)
+    letters = sum(c.text.isalnum() or c.text in _SIGNS for c in seen)
     if not seen or letters < _LETTERS * len(seen):
         return 0, 0.0
     return letters, float(np.mean([c.certainty for c in seen]))
@@ -172,9 +176,10 @@ def _sides(box: Box) -> tuple[int, int, int, int]:
 
 
 def _is_of_weight(pieces: Pieces, dpi: float) -> bool:
-    """Whether there is ink left that could be two letters."""
-    tall = pieces.height > pt_to_px(_LEAST_PT, dpi)
-    return int(np.count_nonzero(tall)) >= 2 and len(pieces) < _MOST_PIECES
+    """Whether there is ink left that could be two letters, or one of display."""
+    tall = int(np.count_nonzero(pieces.height > pt_to_px(_LEAST_PT, dpi)))
+    alone = bool((pieces.height > pt_to_px(_LONE_PT, dpi)).any())
+    return (tall >= 2 or alone) and len(pieces) < _MOST_PIECES
 
 
 def _alone(image: Grey, laid: Laid, chosen: NDArray[np.bool_]) -> Grey:
