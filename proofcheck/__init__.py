@@ -6,7 +6,7 @@
     for fault in report.faults:
         print(fault.line, fault.kind, fault.mark.words)
 
-The values a report is made of stand in `proofcheck.values` and `proofcheck.report`.
+The values a report is made of stand in `proofcheck.base.values` and `proofcheck.results.report`.
 """
 
 from __future__ import annotations
@@ -14,11 +14,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from proofcheck.base.errors import ProofcheckError
+    from proofcheck.base.found import Fault, Mark, Status, Verdict
+    from proofcheck.base.kinds import Kind
+    from proofcheck.base.options import Options
+    from proofcheck.base.values import Copy
     from proofcheck.check import check_proof
-    from proofcheck.errors import ProofcheckError
-    from proofcheck.options import Options
-    from proofcheck.report import Report
-    from proofcheck.values import Copy, Fault, Kind, Mark, Status, Verdict
+    from proofcheck.results.report import Report
 
 __all__ = [
     "Copy",

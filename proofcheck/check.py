@@ -6,21 +6,22 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from proofcheck.base.errors import EngineError
+from proofcheck.base.options import Options
+from proofcheck.base.values import Copy
 from proofcheck.collate import collate
+from proofcheck.collate.lacking import lacking
+from proofcheck.collate.same import Rules
 from proofcheck.copytext import load_copy
-from proofcheck.errors import EngineError
-from proofcheck.metal import MetalSettings, look_at_type, merge_metal
-from proofcheck.options import Options
-from proofcheck.pages import Legibility, read_page
-from proofcheck.reading.choice import characters_of, open_reader, version_of
-from proofcheck.reading.lacking import lacking
-from proofcheck.recast.choice import cast_settings
+from proofcheck.faults import merge_metal
+from proofcheck.metal import MetalSettings, look_at_type
+from proofcheck.reading.picture import Legibility, read_page
+from proofcheck.reading.readers import characters_of, open_reader, version_of
+from proofcheck.recast.from_options import cast_settings
 from proofcheck.recast.plan import plan_recast
-from proofcheck.report import Provenance, Report, verdict_of
-from proofcheck.same import Rules
+from proofcheck.results.report import Provenance, Report, verdict_of
 from proofcheck.sheet.scans import open_scans
-from proofcheck.shelf import shelve
-from proofcheck.values import Collation, Copy
+from proofcheck.sheet.shelf import shelve
 from proofcheck.weigh import Lines, Witnesses, weigh
 from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.calibration import load_calibration
@@ -32,9 +33,10 @@ from proofcheck.weigh.ratio import ratio_witness
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from proofcheck.base.found import Collation, Fault, Unread
+    from proofcheck.base.values import Line, Reading, Sheet
+    from proofcheck.collate.lacking import Lacking
     from proofcheck.reading import Reader
-    from proofcheck.reading.lacking import Lacking
-    from proofcheck.values import Fault, Line, Reading, Sheet, Unread
 
 __all__ = ["check_proof"]
 

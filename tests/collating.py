@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from random import Random
 
-from proofcheck.faults import LINE_KINDS
-from proofcheck.same import Rules, compared
-from proofcheck.values import Box, Collation, Copy, Difference, Kind, Letter, Line, Reading, Span
+from proofcheck.base.found import Collation, Difference
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Copy, Letter, Line, Reading, Span
+from proofcheck.collate.naming import LINE_KINDS
+from proofcheck.collate.same import Rules, compared
 
 STRICT = Rules().without("dash-space", "point-space", "leaders", "folio")
 """Nothing passes that could be put right."""

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from report_cases import COPY_LINES, programme
 
+from proofcheck.base.options import Options
 from proofcheck.copytext import load_copy
 from proofcheck.docket import (
     People,
@@ -28,8 +29,7 @@ from proofcheck.docket import (
 )
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.originals import Original
-from proofcheck.options import Options
-from proofcheck.report import report_to_json
+from proofcheck.results.report_json import report_to_json
 
 JOB = "1042"
 DETAILS = {

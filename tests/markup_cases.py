@@ -4,19 +4,11 @@ import datetime as dt
 
 import numpy as np
 
+from proofcheck.base.found import Difference, Fault, Status
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Line, Scan, Sheet, Span
 from proofcheck.marks import mark_for, query_mark
-from proofcheck.markup import Heading
-from proofcheck.values import (
-    Box,
-    Difference,
-    Fault,
-    Kind,
-    Line,
-    Scan,
-    Sheet,
-    Span,
-    Status,
-)
+from proofcheck.results.marked import Heading
 
 HEADING = Heading("Summer concert", "1", dt.date(2026, 6, 20), 3, 1)
 PITCH = 46

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from typesetter import Para, Style, compose, lines_of, print_proof, pull, readings_of
 
+from proofcheck.base.values import Copy, Scan, Sheet, Span
 from proofcheck.collate import collate
 from proofcheck.metal import MetalSettings, look_at_type
-from proofcheck.metal.matter import Matter
-from proofcheck.values import Copy, Scan, Sheet, Span
+from proofcheck.metal.context import Matter
 
 PROSE = (
     (

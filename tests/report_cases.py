@@ -8,25 +8,11 @@ import cv2
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
+from proofcheck.base.found import Cause, Collation, Fault, Mark, Placing, Status
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Copy, Letter, Line, Reading, Scan, Sheet, Span
 from proofcheck.recast.change import Recast
-from proofcheck.report import Provenance, Report, verdict_of
-from proofcheck.values import (
-    Box,
-    Cause,
-    Collation,
-    Copy,
-    Fault,
-    Kind,
-    Letter,
-    Line,
-    Mark,
-    Placing,
-    Reading,
-    Scan,
-    Sheet,
-    Span,
-    Status,
-)
+from proofcheck.results.report import Provenance, Report, verdict_of
 
 COPY_LINES = [
     "THE VILLAGE BAND",

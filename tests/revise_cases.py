@@ -14,13 +14,14 @@ import cv2
 import numpy as np
 from typesetter import PRESETS, Head, Para, Slug, compose, print_proof, pull_mapped
 
+from proofcheck.base.found import Fault, Status
+from proofcheck.base.values import Box, Copy, Letter, Reading, Span
 from proofcheck.collate import collate
 from proofcheck.marks.assign import mark_for
-from proofcheck.report import Provenance, Report, verdict_of
+from proofcheck.results.report import Provenance, Report, verdict_of
 from proofcheck.sheet.clean import clean_sheet
 from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.scans import open_scans
-from proofcheck.values import Box, Copy, Fault, Letter, Reading, Span, Status
 
 TEXTS = (
     (

@@ -10,9 +10,10 @@ from collating import copy_of, pages_of, set_in_lines
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Emphasis, Span
 from proofcheck.collate import collate
-from proofcheck.same import Rules
-from proofcheck.values import Emphasis, Kind, Span
+from proofcheck.collate.same import Rules
 
 CASES = tomllib.loads(
     (Path(__file__).parent / "data" / "allowance_cases.toml").read_text(encoding="utf-8")

@@ -17,9 +17,11 @@ from benchmark.score import found_anyway, outcomes
 from benchmark.standing import study
 from benchmark.wearing import Wear
 
-from proofcheck.report import Provenance, Report
+from proofcheck.base.found import Collation, Fault, Mark, Status, Verdict
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Copy, Span
+from proofcheck.results.report import Provenance, Report
 from proofcheck.sheet.lines import find_lines
-from proofcheck.values import Box, Collation, Copy, Fault, Kind, Mark, Span, Status, Verdict
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from proofcheck.values import Span
+from proofcheck.base.values import Span
 from tests.benchmark.facematter import prose, shuffled
 from tests.benchmark.faceplants import KINDS, Plan, _alike, forme_of, planted
 from tests.benchmark.faces import _meets

@@ -13,11 +13,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from proofcheck.errors import ScanError, SettingError, SheetUnfitError
-from proofcheck.options import Options, load_settings
-from proofcheck.pages import SAMPLE_X_HEIGHTS, read_page
+from proofcheck.base.errors import ScanError, SettingError, SheetUnfitError
+from proofcheck.base.options import Options, load_settings
+from proofcheck.base.values import Reading
 from proofcheck.reading import ocr
 from proofcheck.reading.ocr import read_strips
+from proofcheck.reading.picture import SAMPLE_X_HEIGHTS, read_page
 from proofcheck.recast import search
 from proofcheck.recast.faces import load_face
 from proofcheck.recast.handset import load_bill
@@ -27,7 +28,6 @@ from proofcheck.sheet.rows import _middle
 from proofcheck.sheet.scans import open_scans
 from proofcheck.sheet.sharing import share_out
 from proofcheck.sheet.sift import Sifted
-from proofcheck.values import Reading
 
 # ------------------------------------------------------------------ pictures
 

@@ -17,10 +17,11 @@ import pytest
 from PIL import Image
 
 import proofcheck
-from proofcheck import cli, start
-from proofcheck.catch import caught, without_debug
-from proofcheck.errors import ScanError
-from proofcheck.markup.own_pictures import open_own
+from proofcheck.base.errors import ScanError
+from proofcheck.cli import program as cli
+from proofcheck.cli import start
+from proofcheck.cli.catch import caught, without_debug
+from proofcheck.results.marked.own_pictures import open_own
 from tests.test_cli import NOTICE, NOTICE_COPY, run
 
 
@@ -105,7 +106,7 @@ def test_ctrl_c_is_130_and_silent(streams):
 
 def test_ctrl_c_while_reading_is_130(streams, monkeypatch):
     streams()
-    monkeypatch.setattr("proofcheck.job.run_read", lambda *_: raising(KeyboardInterrupt())())
+    monkeypatch.setattr("proofcheck.read_job.run_read", lambda *_: raising(KeyboardInterrupt())())
     monkeypatch.setattr(sys, "argv", ["proofcheck", "read", "a.png", "--copy", "a.txt"])
     with pytest.raises(SystemExit) as left:
         cli.main()
@@ -193,15 +194,15 @@ def test_names_of_files_are_made_visible(tmp_path):
 
 def test_ctrl_c_while_the_libraries_load_is_130(monkeypatch):
     stopped = SimpleNamespace(main=raising(KeyboardInterrupt()))
-    monkeypatch.setitem(sys.modules, "proofcheck.cli", stopped)
-    monkeypatch.setattr("proofcheck.cli", stopped)
+    monkeypatch.setitem(sys.modules, "proofcheck.cli.program", stopped)
+    monkeypatch.setattr("proofcheck.cli.program", stopped)
     with pytest.raises(SystemExit) as left:
         start.main()
     assert left.value.code == 130
 
 
 def test_the_start_is_light():
-    asking = "import sys, proofcheck.start; sys.exit(bool({'numpy', 'cv2'} & set(sys.modules)))"
+    asking = "import sys, proofcheck.cli.start; sys.exit(bool({'numpy', 'cv2'} & set(sys.modules)))"
     assert subprocess.run([sys.executable, "-c", asking], check=False).returncode == 0
 
 

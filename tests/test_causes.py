@@ -10,7 +10,10 @@ practice.
 
 import pytest
 
-from proofcheck.causes import (
+from proofcheck.base.found import Cause, Difference
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
+from proofcheck.collate.causes import (
     CASE_BOX_ABOVE,
     KEYBOARD,
     are_neighbour_keys,
@@ -19,7 +22,6 @@ from proofcheck.causes import (
 )
 from proofcheck.collate.stray import is_run_down
 from proofcheck.reading.turned import LOOKS_LIKE, UNCHANGED
-from proofcheck.values import Cause, Difference, Kind, Span
 
 
 def _difference(kind, printed, wanted, at=3):

@@ -13,14 +13,14 @@ from typesetter import photograph, print_proof, pull
 from typesetter.jobs import CONCERT, CONCERT_STYLE, PRICES, PRICES_STYLE
 from typesetter.setting import compose
 
-from proofcheck.errors import SettingError
+from proofcheck.base.errors import SettingError
+from proofcheck.base.units import SLUG_PICA_IN
+from proofcheck.base.values import Scan
 from proofcheck.sheet.clean import clean_sheet, with_measure
+from proofcheck.sheet.corners import find_corners
 from proofcheck.sheet.light import PAPER
-from proofcheck.sheet.page import find_corners
 from proofcheck.sheet.scans import Picture
 from proofcheck.sheet.skew import measure_slope
-from proofcheck.units import SLUG_PICA_IN
-from proofcheck.values import Scan
 
 
 def picture_of(image, file_dpi=300.0, *, camera=False):

@@ -7,9 +7,8 @@ import itertools
 import numpy as np
 import pytest
 
-from proofcheck.sheet.lines import find_lines
-from proofcheck.sheet.orient import choose_variant, likely_upside_down, turned, variants
-from proofcheck.values import Scan, Sheet
+from proofcheck.base.values import Scan, Sheet
+from proofcheck.sheet.orient import choose_variant, turned
 
 WAYS = list(itertools.product((0, 90, 180, 270), (False, True)))
 
@@ -60,11 +59,6 @@ def test_mirroring_turns_the_skew_round(image):
     assert turned(sheet, 0, mirrored=True).skew_deg == -1.5
 
 
-def test_four_variants(image):
-    seen = [(s.turned_deg, s.mirrored) for s in variants(sheet_of(image))]
-    assert seen == [(0, False), (180, False), (0, True), (180, True)]
-
-
 class Reader:
     """Reads only the right way up; counts how often it is asked."""
 
@@ -100,11 +94,3 @@ def test_a_doubt_does_not_turn_a_sheet(image):
     sheet = sheet_of(image)
     upside_down = turned(sheet, 180).image
     assert choose_variant(sheet, Reader(upside_down, good=0.63, bad=0.6)) is sheet
-
-
-def test_ascenders_tell_a_sheet_on_its_head(notice_proof):
-    sheet = sheet_of(notice_proof.image)
-    assert not likely_upside_down(sheet, find_lines(sheet))
-    flipped = turned(sheet, 180)
-    assert likely_upside_down(flipped, find_lines(flipped))
-    assert not likely_upside_down(sheet, ())

@@ -20,7 +20,7 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from proofcheck.cli import main
+from proofcheck.cli.program import main
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 NOTICE, NOTICE_COPY = SAMPLES / "notice-proof.png", SAMPLES / "notice-copy.txt"
@@ -226,7 +226,7 @@ def test_unknown_reader_and_allowance() -> None:
 
 
 def test_engine_not_installed_says_how(monkeypatch: pytest.MonkeyPatch) -> None:
-    from proofcheck.errors import EngineError
+    from proofcheck.base.errors import EngineError
     from proofcheck.reading import engine
 
     engine.find_engine.cache_clear()

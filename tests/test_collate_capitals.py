@@ -10,9 +10,9 @@ from __future__ import annotations
 import pytest
 from collating import copy_of
 
+from proofcheck.base.values import Box, Letter, Reading
 from proofcheck.collate import collate
-from proofcheck.same import Rules
-from proofcheck.values import Box, Letter, Reading
+from proofcheck.collate.same import Rules
 
 TALL, LOW = 30, 20
 LEAD = "and all the people of the village came to hear the band that played upon the green"

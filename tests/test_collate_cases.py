@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 from collating import copy_of, lines_of, readings_of
 
+from proofcheck.base.found import Cause
+from proofcheck.base.kinds import Kind
 from proofcheck.collate import collate
-from proofcheck.values import Cause, Kind
 
 CASES = tomllib.loads(
     (Path(__file__).parent / "data" / "collation_cases.toml").read_text(encoding="utf-8")

@@ -4,9 +4,10 @@ from dataclasses import replace
 
 from collating import copy_of, lines_of, pages_of, readings_of
 
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Emphasis, Span
 from proofcheck.collate import collate
-from proofcheck.same import Rules
-from proofcheck.values import Box, Emphasis, Kind, Span
+from proofcheck.collate.same import Rules
 
 FIRST = (
     "The band will meet at the bridge at six o'clock and march by way of Mill Lane to the green."

@@ -8,10 +8,11 @@ from collating import copy_of, pages_of, set_in_lines
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from proofcheck.base.found import Cause
+from proofcheck.base.kinds import Kind
 from proofcheck.collate import collate
+from proofcheck.collate.same import Rules
 from proofcheck.marks.assign import mark_for
-from proofcheck.same import Rules
-from proofcheck.values import Cause, Kind
 
 PARAGRAPHS = [
     "The ferry was built in the year of the great flood, and first to cross was a goose.",

@@ -13,10 +13,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from rapidfuzz.distance import OSA, Levenshtein
 
+from proofcheck.base.kinds import Kind
 from proofcheck.collate import collate
-from proofcheck.faults import LINE_KINDS
-from proofcheck.same import compared
-from proofcheck.values import Kind
+from proofcheck.collate.naming import LINE_KINDS
+from proofcheck.collate.same import compared
 
 MATTER_WORDS = """
 the band will play upon green at seven and all are welcome to hear it march waltz overture

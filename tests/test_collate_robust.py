@@ -5,8 +5,8 @@ from random import Random
 import pytest
 from collating import copy_of, readings_of, set_in_lines
 
+from proofcheck.base.kinds import Kind
 from proofcheck.collate import collate
-from proofcheck.values import Kind
 
 COPY = "The band will meet at the bridge at six o'clock and march by way of Mill Lane to the green."
 

@@ -9,7 +9,7 @@ import shutil
 import numpy as np
 import pytest
 
-from proofcheck.errors import WeightsError
+from proofcheck.base.errors import WeightsError
 from proofcheck.metal.beside import CHANNELS, beside_fellows
 from proofcheck.metal.comparing import OWN_COMPARER, _open, compare
 from proofcheck.metal.fount import fount_of

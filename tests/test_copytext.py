@@ -5,9 +5,9 @@ import io
 
 import pytest
 
+from proofcheck.base.errors import CopyError
+from proofcheck.base.values import Span
 from proofcheck.copytext import load_copy
-from proofcheck.errors import CopyError
-from proofcheck.values import Span
 
 SENTENCE = "Café à la crème — “ninepence”, £5"
 

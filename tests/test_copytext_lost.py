@@ -9,9 +9,9 @@ import zipfile
 
 import pytest
 
+from proofcheck.base.errors import CopyError
 from proofcheck.copytext import load_copy
 from proofcheck.copytext.leftover import inherited
-from proofcheck.errors import CopyError
 
 NAMES = {
     "w": "http://schemas.openxmlformats.org/wordprocessingml/2006/main",

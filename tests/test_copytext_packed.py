@@ -10,8 +10,8 @@ from docx.oxml.ns import qn
 from odf import style, table, text
 from odf.opendocument import OpenDocumentText
 
+from proofcheck.base.errors import CopyError
 from proofcheck.copytext import load_copy
-from proofcheck.errors import CopyError
 
 W = 'xmlns:w="http://schemas.openxmlformats.org/wordprocessingml/2006/main"'
 MC = 'xmlns:mc="http://schemas.openxmlformats.org/markup-compatibility/2006"'

@@ -2,8 +2,8 @@
 
 import pytest
 
-from proofcheck.divisions import may_divide, running_divisions
-from proofcheck.values import Status
+from proofcheck.base.divisions import may_divide, running_divisions
+from proofcheck.base.found import Status
 
 
 def judged(divided, language="eng"):

@@ -10,7 +10,7 @@ from docket_cases import begun, decide_all, ok, pull, quick_folder
 
 from proofcheck.docket import export_job, import_job, open_docket, open_job
 from proofcheck.docket.alike import LOOKS_LIKE, alike_among, skeleton
-from proofcheck.docket.troubles import DocketError
+from proofcheck.docket.docket_errors import DocketError
 
 
 @pytest.fixture

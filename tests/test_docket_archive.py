@@ -21,9 +21,9 @@ from proofcheck.docket import (
     verify,
 )
 from proofcheck.docket.chain import HOUSE
+from proofcheck.docket.docket_errors import ArchiveError, DocketError
 from proofcheck.docket.originals import Original
 from proofcheck.docket.show import imported_text
-from proofcheck.docket.troubles import ArchiveError, DocketError
 
 
 @pytest.fixture

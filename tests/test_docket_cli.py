@@ -24,6 +24,8 @@ from docket_cases import (
 from report_cases import COPY_LINES
 from typer.testing import CliRunner
 
+from proofcheck.base.errors import ProofcheckError, SettingError
+from proofcheck.cli.docket_group import add_docket
 from proofcheck.docket import (
     ProofTaken,
     decide,
@@ -34,16 +36,14 @@ from proofcheck.docket import (
     verify,
 )
 from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.figures import figures_of
+from proofcheck.docket.history_page import job_html
 from proofcheck.docket.originals import Original
-from proofcheck.docket.page import job_html
-from proofcheck.docket.sheet import sign_off_pages, write_sign_off_sheet
+from proofcheck.docket.record_words import reason_words, refs_words, waits_for
 from proofcheck.docket.shop import Shop, load_shop
 from proofcheck.docket.show import job_text, list_text
-from proofcheck.docket.telling import reason_words, refs_words, waits_for
-from proofcheck.docket.troubles import DocketError
-from proofcheck.docket_group import add_docket
-from proofcheck.errors import ProofcheckError, SettingError
+from proofcheck.docket.signoff_sheet import sign_off_pages, write_sign_off_sheet
 from proofcheck.marks.paths import extent
 
 NASTY = "<script>alert(1)</script>\u202e\x1b[31m"

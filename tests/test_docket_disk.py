@@ -26,14 +26,14 @@ from docket_cases import (
     version_in,
 )
 
+from proofcheck.base.errors import OutputError, ProofcheckError
+from proofcheck.base.values import Copy
 from proofcheck.docket import decide, open_docket, open_job, take_copy, verify
 from proofcheck.docket.canonical import sha256_of
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.originals import Original
+from proofcheck.docket.record_words import moment
 from proofcheck.docket.schema import VERSION
-from proofcheck.docket.telling import moment
-from proofcheck.docket.troubles import DocketError
-from proofcheck.errors import OutputError, ProofcheckError
-from proofcheck.values import Copy
 
 on_posix = pytest.mark.skipif(sys.platform == "win32", reason="needs processes that fork")
 

@@ -15,13 +15,14 @@ from report_cases import COPY_LINES
 from typesetter import Head, Para, Style, compose, copy_of, lines_of, print_proof, readings_of
 from typesetter.jobs import CONCERT, PRICES, PRICES_STYLE
 
+from proofcheck.base.found import Fault, Mark, Status
+from proofcheck.base.values import Box, Copy, Span
 from proofcheck.collate import collate
 from proofcheck.docket.alterations import alterations_of, bill_of
 from proofcheck.docket.overrun import overrun_of
 from proofcheck.docket.shop import Shop
 from proofcheck.recast.plan import plan_recast
 from proofcheck.recast.settings import CastSettings
-from proofcheck.values import Box, Copy, Fault, Mark, Span, Status
 
 ABOUT = [block.text for block in CONCERT if isinstance(block, Para)][:3]
 STYLES = [

@@ -18,8 +18,8 @@ from docket_cases import DETAILS, JOB, OLDER, Clock, add_copy, decide_all, ok, p
 from report_cases import COPY_LINES
 
 from proofcheck.docket import decide, export_job, import_job, open_docket, open_job, verify
+from proofcheck.docket.docket_errors import DocketBusyError, DocketError, RecordBrokenError
 from proofcheck.docket.schema import VERSION
-from proofcheck.docket.troubles import DocketBusyError, DocketError, RecordBrokenError
 
 pytest.importorskip("psycopg", reason="the driver is not installed (pip install 'psycopg[binary]')")
 TABLES = (

@@ -12,9 +12,9 @@ from report_cases import COPY_LINES
 
 from proofcheck.docket import decide, open_docket, open_job, verify
 from proofcheck.docket.chain import Draft
+from proofcheck.docket.docket_errors import DocketBusyError, DocketError, RecordBrokenError
 from proofcheck.docket.putback import record_put_back
 from proofcheck.docket.schema import START
-from proofcheck.docket.troubles import DocketBusyError, DocketError, RecordBrokenError
 
 
 @pytest.fixture

@@ -17,18 +17,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from report_cases import programme
 
+from proofcheck.base.errors import SettingError
 from proofcheck.docket import export_job, import_job, open_docket, open_job, verify
 from proofcheck.docket.archive import read_archive
 from proofcheck.docket.canonical import canonical, sha256_of
 from proofcheck.docket.chain import Draft, add_entry
+from proofcheck.docket.docket_errors import ArchiveError, DocketError
 from proofcheck.docket.figures import figures_of, figures_text
 from proofcheck.docket.given import report_at, report_trouble
 from proofcheck.docket.shapes import entry_misfit, fit_of, report_misfit
 from proofcheck.docket.shop import load_shop
 from proofcheck.docket.show import day_text, list_text
-from proofcheck.docket.troubles import ArchiveError, DocketError
-from proofcheck.errors import SettingError
-from proofcheck.report import report_schema, report_to_json
+from proofcheck.results.report_json import report_schema, report_to_json
 
 ODD = (None, True, -1, 0.5, "x", "", [], {}, [[]], {"a": 1}, 10**30, "\ud800")
 

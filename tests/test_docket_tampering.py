@@ -26,11 +26,11 @@ from report_cases import COPY_LINES
 
 from proofcheck.docket import clear_for_press, open_docket, open_job, verify, vouch
 from proofcheck.docket.canonical import canonical, sha256_of
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.filecheck import file_troubles, record_head
 from proofcheck.docket.originals import Original
 from proofcheck.docket.putback import record_put_back
 from proofcheck.docket.schema import FORMS, START, link
-from proofcheck.docket.troubles import DocketError
 
 
 @pytest.fixture

@@ -31,10 +31,10 @@ from proofcheck.docket import (
     vouch,
 )
 from proofcheck.docket.chain import Draft, add_entry
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.originals import Original
 from proofcheck.docket.proved import laxness, left_out, standing_proofs
 from proofcheck.docket.show import clearance_text, job_text, list_text
-from proofcheck.docket.troubles import DocketError
 
 
 @pytest.fixture

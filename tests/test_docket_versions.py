@@ -11,9 +11,9 @@ import pytest
 from docket_cases import OLDER, Clock, begun, child, pull, quick_folder, script, version_in
 
 from proofcheck.docket import open_docket, verify
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.originals import Original
 from proofcheck.docket.schema import VERSION
-from proofcheck.docket.troubles import DocketError
 
 on_posix = pytest.mark.skipif(sys.platform == "win32", reason="needs processes that fork")
 

@@ -31,10 +31,10 @@ from proofcheck.docket import (
     pull_proof,
 )
 from proofcheck.docket.alterations import alterations_of, bill_of, carried_span
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.job import proof_name
 from proofcheck.docket.originals import Original
 from proofcheck.docket.shop import Shop
-from proofcheck.docket.troubles import DocketError
 
 
 @pytest.fixture

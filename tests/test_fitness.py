@@ -13,12 +13,12 @@ import numpy as np
 import pytest
 from typesetter import PRESETS, Head, Leader, Para, Style, compose, photograph, print_proof, pull
 
-from proofcheck.errors import ScanError, SheetUnfitError
+from proofcheck.base.errors import ScanError, SheetUnfitError
+from proofcheck.base.values import Scan
 from proofcheck.sheet.clean import clean_sheet
 from proofcheck.sheet.fitness import check_fit
 from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.scans import Picture
-from proofcheck.values import Scan
 
 TEXT = (
     "The band will play in the meadow behind the mill on Saturday, the fourth of July, at half "

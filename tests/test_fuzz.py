@@ -17,10 +17,10 @@ from hypothesis import strategies as st
 
 pytest.importorskip("resource", reason="no forks and no bounds on this system")
 
+from proofcheck.base.errors import ProofcheckError
+from proofcheck.base.options import load_settings
+from proofcheck.base.visible import in_ascii, visible
 from proofcheck.copytext import load_copy
-from proofcheck.errors import ProofcheckError
-from proofcheck.options import load_settings
-from proofcheck.visible import in_ascii, visible
 
 CASES = int(os.environ.get("PROOFCHECK_FUZZ_CASES", "150"))
 """Set it for a longer run; 2,000 take some four minutes of one processor."""

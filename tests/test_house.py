@@ -47,7 +47,7 @@ def test_every_command_of_the_readme_exists() -> None:
     """Each `proofcheck COMMAND --option` in the README is one the command line knows."""
     from typer.main import get_command
 
-    from proofcheck.cli import app
+    from proofcheck.cli.program import app
 
     commands = get_command(app).commands  # type: ignore[attr-defined]
     text = (ROOT / "README.md").read_text() + (ROOT / "DEVELOPERS.md").read_text()
@@ -65,7 +65,7 @@ def test_every_command_of_the_readme_exists() -> None:
 def test_every_setting_is_in_the_readme() -> None:
     from dataclasses import fields
 
-    from proofcheck.options import Options
+    from proofcheck.base.options import Options
 
     text = (ROOT / "README.md").read_text()
     missing = [field.name for field in fields(Options) if f"`{field.name}`" not in text]
@@ -75,7 +75,7 @@ def test_every_setting_is_in_the_readme() -> None:
 def test_every_allowance_is_in_the_readme() -> None:
     from dataclasses import fields
 
-    from proofcheck.same import Rules
+    from proofcheck.collate.same import Rules
 
     text = (ROOT / "README.md").read_text()
     names = [field.name.replace("_", "-") for field in fields(Rules)]

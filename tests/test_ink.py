@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from typesetter import Leader, Para, Style, compose, print_proof, pull
+from typesetter import Leader, Para, Style, compose, print_proof
 
-from proofcheck.sheet.ink import line_ink, place_letters, word_gaps
+from proofcheck.base.values import Scan, Sheet
+from proofcheck.sheet.ink import line_ink, place_letters
 from proofcheck.sheet.lines import find_lines
-from proofcheck.values import Scan, Sheet
 
 PROSE = (
     "“Jig!” said he; the affair of fifty flutes: joyful, minimum illicit wrath? No—it is half-"
@@ -124,16 +124,6 @@ def test_line_ink_holds_the_line_and_nothing_of_its_neighbours():
         assert (np.diff(ink.pieces.x) >= 0).all()
 
 
-@pytest.mark.parametrize("wear", [None, "good"])
-def test_word_spaces_are_told_from_letter_gaps(wear):
-    proof = printed(
-        Para("The donkey will attend if the weather is fine and the gate is shut. " * 2)
-    )
-    sheet = sheet_of(proof.image if wear is None else pull(proof, wear, seed=2))
-    found = [len(word_gaps(sheet, line)) for line in find_lines(sheet)]
-    assert found == [line.text.count(" ") for line in proof.lines]
-
-
 def test_more_characters_than_ink():
     proof = printed(Para("in", "left", 0))
     sheet = sheet_of(proof.image)
@@ -159,4 +149,3 @@ def test_an_empty_sheet_has_no_ink():
     blank = sheet_of(np.full_like(proof.image, 255))
     assert len(line_ink(blank, line).pieces) == 0
     assert len(place_letters(blank, line, "in", [line.box.x, line.box.x + 9])) == 2
-    assert word_gaps(blank, line) == ()

@@ -2,8 +2,8 @@
 
 import pytest
 
-from proofcheck.faults import kind_of_letters, kind_of_words_missing
-from proofcheck.values import Kind
+from proofcheck.base.kinds import Kind
+from proofcheck.collate.naming import kind_of_letters, kind_of_words_missing
 
 
 @pytest.mark.parametrize(

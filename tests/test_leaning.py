@@ -13,14 +13,15 @@ import pytest
 from metal_cases import findings, prose_forme, seen
 from typesetter import broken_letter, wrong_font
 
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Reading
 from proofcheck.collate import collate
 from proofcheck.metal import MetalSettings
+from proofcheck.metal.context import Matter
 from proofcheck.metal.leaning import leaning_letters, upright_slopes
-from proofcheck.metal.matter import Matter
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.slope import slopes
 from proofcheck.metal.swallowed import swallowed_letters
-from proofcheck.values import Kind, Reading
 
 
 @pytest.fixture(scope="module")

@@ -9,14 +9,14 @@ import sys
 
 import pytest
 
-from proofcheck.leavings import begin_file, clear_leavings
-from proofcheck.writing import whole_file, write_whole
+from proofcheck.base.leavings import begin_file, clear_leavings
+from proofcheck.base.writing import whole_file, write_whole
 
 pytest.importorskip("fcntl")
 
 WRITING = """
 import sys
-from proofcheck.writing import whole_file
+from proofcheck.base.writing import whole_file
 with whole_file(sys.argv[1]) as out:
     out.write(b"half")
     out.flush()

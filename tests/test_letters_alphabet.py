@@ -9,10 +9,10 @@ import unicodedata
 
 import pytest
 
+from proofcheck.collate.lacking import lacking
 from proofcheck.reading.alphabet import CHARACTERS, INDEX, in_classes
 from proofcheck.reading.charset import characters_in
 from proofcheck.reading.engine import find_engine
-from proofcheck.reading.lacking import lacking
 from proofcheck.reading.turned import (
     FEET_UP,
     LOOKS_LIKE,

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw, ImageFont
 
-from proofcheck.errors import WeightsError
-from proofcheck.reading.letters import LetterReader, log_likelihood_ratio, text_of
+from proofcheck.base.errors import WeightsError
+from proofcheck.base.values import Box, Line, Scan, Sheet
+from proofcheck.reading.letter_reader import LetterReader, log_likelihood_ratio, text_of
 from proofcheck.reading.weights import OWN_WEIGHTS, open_weights
-from proofcheck.values import Box, Line, Scan, Sheet
 
 BASE, SIZE = 60, 40
 FACES = Path(__file__).parent / "faces"

@@ -12,8 +12,8 @@ from PIL import ImageFont
 from typesetter import Columns, Gap, Head, Leader, Para, Style, compose, print_proof, pull
 from typesetter.jobs import CONCERT, CONCERT_STYLE, PRICES, PRICES_STYLE
 
+from proofcheck.base.values import Scan, Sheet
 from proofcheck.sheet.lines import find_lines
-from proofcheck.values import Scan, Sheet
 
 PROSE = (
     "The foot-bridge below the mill will be closed from Monday to Thursday, while the carpenter "

@@ -11,10 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from report_cases import COPY_LINES, copy_of, programme
 
-from proofcheck.errors import OutputError
-from proofcheck.excerpts import excerpts, printed_span
-from proofcheck.lists import CSV_COLUMNS, correction_csv, correction_list, tally, write_csv
-from proofcheck.values import Box, Collation, Difference, Kind, Span, Status, Verdict
+from proofcheck.base.errors import OutputError
+from proofcheck.base.found import Collation, Difference, Status, Verdict
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Span
+from proofcheck.results.excerpts import excerpts, printed_span
+from proofcheck.results.lists import CSV_COLUMNS, correction_csv, correction_list, tally, write_csv
 
 HOSTILE = "a\x1b[2Jb\x07\x9b31m\r\nc\u202egnp.exe\u2066[bold]x[/bold]:smile:\x00\x7f</td>"
 

@@ -5,8 +5,9 @@ from PIL import Image
 from typesetter import Columns, Gap, Head, Para, Style, compose, copy_of, print_proof, pull
 
 from proofcheck import Options, check_proof
+from proofcheck.base.found import Verdict
+from proofcheck.base.kinds import Kind
 from proofcheck.copytext import load_copy
-from proofcheck.values import Kind, Verdict
 
 TEXTS = (
     (

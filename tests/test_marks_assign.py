@@ -6,10 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from proofcheck.base.found import Cause, Difference, Mark
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
 from proofcheck.marks import SIGNS, margin_drawing, mark_for, query_mark
 from proofcheck.marks.paths import extent
 from proofcheck.marks.textmarks import TEXT_MARKS
-from proofcheck.values import Cause, Difference, Kind, Mark, Span
 
 
 def difference(kind, proof="", copy="", *, line=12, other=(), cause=None):

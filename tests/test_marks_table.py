@@ -7,7 +7,7 @@ from proofcheck.marks import SIGNS, SOURCES, sign
 from proofcheck.marks.paths import extent, parse
 from proofcheck.marks.strokes import POINTS, point_drawing, sign_drawing
 from proofcheck.marks.textmarks import TEXT_MARKS, Spot, text_mark
-from proofcheck.markup.marks_table import draw_marks_sheet, marks_text
+from proofcheck.results.marked.marks_table import draw_marks_sheet, marks_text
 
 # Signs on the printed table of Bleyer, Newspaper Writing and Editing (1913), in its order and
 # with its own words shortened, and the sign of ours that answers to each.
@@ -232,7 +232,7 @@ def test_the_table_as_text_names_every_sign_and_fits_a_terminal():
 
 
 def test_the_sheet_is_drawn_once_and_not_over_another_file(tmp_path):
-    from proofcheck.errors import OutputError
+    from proofcheck.base.errors import OutputError
 
     for name, magic in (("marks.pdf", b"%PDF"), ("marks.png", b"\x89PNG")):
         path = draw_marks_sheet(tmp_path / name)

@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from markup_cases import HEADING, INDENT, MEASURE, fault, sheet
 
+from proofcheck.base.kinds import Kind
 from proofcheck.marks.paths import extent
-from proofcheck.markup import lay_out
-from proofcheck.markup.margins import least_moved
-from proofcheck.markup.parts import Rect
-from proofcheck.values import Kind
+from proofcheck.results.marked import lay_out
+from proofcheck.results.marked.margins import least_moved
+from proofcheck.results.marked.parts import Rect
 
 MATTER = ["n", "the", ".", ",", "’", "—", "evening hymn", "½", "a b c d e", ""]
 KINDS = sorted(set(Kind) - {Kind.LINES_TRANSPOSED, Kind.LINE_DOUBLED})

@@ -11,11 +11,12 @@ import pytest
 from markup_cases import HEADING, PITCH, fault, sheet
 from PIL import Image
 
-from proofcheck.errors import OutputError
-from proofcheck.markup import draw_marked_proof, lay_out, png_names
-from proofcheck.markup.paint_pdf import paint_pdf
-from proofcheck.markup.paint_png import dashes, paint_png
-from proofcheck.values import Cause, Kind
+from proofcheck.base.errors import OutputError
+from proofcheck.base.found import Cause
+from proofcheck.base.kinds import Kind
+from proofcheck.results.marked import draw_marked_proof, lay_out, png_names
+from proofcheck.results.marked.paint_pdf import paint_pdf
+from proofcheck.results.marked.paint_png import dashes, paint_png
 
 
 @pytest.fixture(scope="module")

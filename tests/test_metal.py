@@ -24,20 +24,12 @@ from typesetter import (
 )
 from typesetter.faults import put, slug_at
 
+from proofcheck.base.found import Cause, Difference, Fault, Mark, Status
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Emphasis, Reading, Span
 from proofcheck.collate import collate
-from proofcheck.metal import MetalSettings, look_at_type, merge_metal
-from proofcheck.values import (
-    Box,
-    Cause,
-    Difference,
-    Emphasis,
-    Fault,
-    Kind,
-    Mark,
-    Reading,
-    Span,
-    Status,
-)
+from proofcheck.faults import merge_metal
+from proofcheck.metal import MetalSettings, look_at_type
 
 FAULT = 0.5
 

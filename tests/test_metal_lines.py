@@ -13,7 +13,8 @@ from metal_cases import PROSE, findings, metal_faults, prose_forme, seen
 from typesetter import Para, Style, compose, off_line
 from typesetter.faults import put, slug_at
 
-from proofcheck.values import Emphasis, Kind, Span
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Emphasis, Span
 
 
 def of_kind(found, *kinds):

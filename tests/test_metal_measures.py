@@ -17,7 +17,7 @@ from typesetter.faults import put, slug_at
 
 from proofcheck.collate import collate
 from proofcheck.metal import MetalSettings
-from proofcheck.metal.matter import Matter
+from proofcheck.metal.context import Matter
 from proofcheck.metal.spaces import word_spaces
 from proofcheck.sheet.lines import find_lines
 

@@ -7,11 +7,11 @@ import pytest
 from rapidfuzz.distance import Levenshtein
 from typesetter import Columns, Head, Para, Style, box_of, compose, lines_of, print_proof, pull
 
-from proofcheck.errors import EngineError
+from proofcheck.base.errors import EngineError
+from proofcheck.base.values import Scan, Sheet
 from proofcheck.reading import BlindReader, Reader
 from proofcheck.reading.engine import Engine, find_engine, words_in
 from proofcheck.reading.ocr import OcrReader, read_strips
-from proofcheck.values import Scan, Sheet
 
 MATTER = (
     "Every lantern in the yard was trimmed before the quarter struck, and the journeymen who "

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from proofcheck.errors import SettingError
-from proofcheck.options import Options, load_settings
+from proofcheck.base.errors import SettingError
+from proofcheck.base.options import Options, load_settings
 
 
 def test_settings_file_lies_over_the_base(tmp_path: Path) -> None:

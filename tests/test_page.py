@@ -12,11 +12,13 @@ import pytest
 from PIL import Image
 from report_cases import LEADING, MARGIN, fault_at, programme
 
-from proofcheck.errors import OutputError
-from proofcheck.markup.carried import MarkedSheet
-from proofcheck.markup.page import page_html, write_page
-from proofcheck.markup.strips import cut_strip
-from proofcheck.values import Box, Kind, Mark, Span, Status, Verdict
+from proofcheck.base.errors import OutputError
+from proofcheck.base.found import Mark, Status, Verdict
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Span
+from proofcheck.results.page.embedded import MarkedSheet
+from proofcheck.results.page.fault_page import page_html, write_page
+from proofcheck.results.page.fault_strips import cut_strip
 
 HOSTILE = (
     "</title></style></script><script>window.broken=1</script><img src=x onerror=window.broken=1>"

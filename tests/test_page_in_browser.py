@@ -7,7 +7,7 @@ import pytest
 from report_cases import programme
 from test_page import hostile
 
-from proofcheck.markup.page import write_page
+from proofcheck.results.page.fault_page import write_page
 
 sync_api = pytest.importorskip("playwright.sync_api")
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)

@@ -10,15 +10,15 @@ import numpy as np
 import pytest
 from metal_cases import prose_forme, seen
 
+from proofcheck.base.kinds import Kind
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.beside import KINDS, beside_fellows, by_themselves, kind_numbers, others_of
 from proofcheck.metal.broken import broken_letters
-from proofcheck.metal.laying import Fellows, lay_on
-from proofcheck.metal.matter import Matter
+from proofcheck.metal.context import Matter
+from proofcheck.metal.overlaying import Fellows, lay_on
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.rare import READ_SURELY, broken_alone, rare_letters
 from proofcheck.metal.unsound import EVEN
-from proofcheck.values import Kind
 
 ONCE = ("Eleven", "Visitors", "Should")
 

@@ -27,13 +27,20 @@ from typesetter.faces import LIGATURES, family
 from typesetter.jobs import CONCERT, PRICES, PRICES_STYLE
 from typesetter.matter import BANDS_IN, PT_PER_IN
 
-from proofcheck.castlists import SAFETY, lists_pdf, machine_entries, short_list, stone_entries
+from proofcheck.base.found import Fault, Mark, Status
+from proofcheck.base.values import Box, Copy, Span
 from proofcheck.collate import collate
 from proofcheck.recast.faces import usual_face
 from proofcheck.recast.galley import galley_of
 from proofcheck.recast.plan import plan_recast
 from proofcheck.recast.settings import CastSettings
-from proofcheck.values import Box, Copy, Fault, Mark, Span, Status
+from proofcheck.results.castlists import (
+    SAFETY,
+    lists_pdf,
+    machine_entries,
+    short_list,
+    stone_entries,
+)
 
 ABOUT = [block.text for block in CONCERT if isinstance(block, Para)][:3]
 STYLES = {

@@ -6,8 +6,8 @@ import io
 import json
 from pathlib import Path
 
-from proofcheck.job import Progress, ReadJob, run_read
-from proofcheck.options import Options
+from proofcheck.base.options import Options
+from proofcheck.read_job import Progress, ReadJob, run_read
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 

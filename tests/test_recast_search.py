@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from proofcheck.bands import BANDS
+from proofcheck.base.bands import BANDS
 from proofcheck.recast.breaks import Matter, lay_out_breaks, matter_of
 from proofcheck.recast.faces import usual_face
 from proofcheck.recast.justify import Shape, fit_line, limits_of_bands

@@ -8,16 +8,16 @@ from __future__ import annotations
 import pytest
 from typesetter.faces import FACES, family
 
-from proofcheck.bands import BANDS, band_kind
-from proofcheck.errors import SettingError
-from proofcheck.options import Options
+from proofcheck.base.bands import BANDS, band_kind
+from proofcheck.base.errors import SettingError
+from proofcheck.base.options import Options
+from proofcheck.base.units import inches_to_pt, pt_to_inches
 from proofcheck.recast.change import Change, NewSlug
 from proofcheck.recast.cost import Rates, toll_of
 from proofcheck.recast.faces import load_face, usual_face
 from proofcheck.recast.handset import SPACES, load_bill, sorts_wanted, spaces_for
 from proofcheck.recast.justify import fit_line, limits_of_bands, limits_of_case
-from proofcheck.recast.matter import keyed, units_of
-from proofcheck.units import inches_to_pt, pt_to_inches
+from proofcheck.recast.keyed import keyed, units_of
 
 THICK, THIN = BANDS["thick"], BANDS["extra-thin"]
 

@@ -11,17 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from report_cases import perspective, programme, set_sheet, turned
 
-from proofcheck.report import (
-    Provenance,
-    exit_status,
+from proofcheck.base.found import Cause, Collation, Status, Verdict
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box
+from proofcheck.results.report import Provenance, exit_status, scan_box, verdict_of
+from proofcheck.results.report_json import (
     report_schema,
     report_text,
     report_to_json,
-    scan_box,
     unreadable_text,
-    verdict_of,
 )
-from proofcheck.values import Box, Cause, Collation, Kind, Status, Verdict
 
 
 @pytest.fixture(scope="module")

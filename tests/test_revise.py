@@ -9,12 +9,13 @@ import pytest
 from revise_cases import FOREIGN, TEXTS, moves, notice, pulled, recast, rng_of, second_scan
 from typesetter import double_line, drop_lines, foreign_line, misset, swap_lines, turn_line
 
+from proofcheck.base.found import LetGo, Status
+from proofcheck.base.values import Span
 from proofcheck.docket.alterations import alterations_of
 from proofcheck.revise import Made, Standing, compare_proofs
 from proofcheck.revise.overlay import lay_over
+from proofcheck.revise.revise_errors import ReviseError
 from proofcheck.revise.slugs import print_of
-from proofcheck.revise.troubles import ReviseError
-from proofcheck.values import LetGo, Span, Status
 
 
 @lru_cache(maxsize=1)

@@ -16,6 +16,8 @@ from test_revise import corrected, first
 from typer.testing import CliRunner
 from typesetter import swap_lines
 
+from proofcheck.base.options import Options
+from proofcheck.cli.docket_group import add_docket
 from proofcheck.docket import (
     ProofTaken,
     Word,
@@ -28,17 +30,15 @@ from proofcheck.docket import (
     take_copy,
 )
 from proofcheck.docket.originals import Original
-from proofcheck.docket_group import add_docket
-from proofcheck.markup.paint_pdf import paint_pages
-from proofcheck.markup.paint_png import paint_png
-from proofcheck.options import Options
-from proofcheck.report import report_to_json
+from proofcheck.results.marked.paint_pdf import paint_pages
+from proofcheck.results.marked.paint_png import paint_png
+from proofcheck.results.report_json import report_to_json
 from proofcheck.revise import compare_proofs
 from proofcheck.revise.marked import marked_pages
-from proofcheck.revise.page import revise_html
 from proofcheck.revise.record import asked_of, findings_data, revise_data
-from proofcheck.revise.telling import revise_json, revise_list
-from proofcheck.revise.troubles import ReviseError
+from proofcheck.revise.revise_errors import ReviseError
+from proofcheck.revise.revise_page import revise_html
+from proofcheck.revise.revise_report import revise_json, revise_list
 
 SCANS = {"first": b"scan of the first proof", "revise": b"scan of the revise"}
 

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from proofcheck.errors import SettingError
-from proofcheck.same import Rules, compared, is_letter
-from proofcheck.values import Span
+from proofcheck.base.errors import SettingError
+from proofcheck.base.values import Span
+from proofcheck.collate.same import Rules, compared, is_letter
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ import pikepdf
 import pytest
 from PIL import Image, ImageDraw
 
-from proofcheck.errors import ScanError
+from proofcheck.base.errors import ScanError
 from proofcheck.sheet.scans import open_scans
 
 

@@ -11,9 +11,9 @@ import pytest
 from typesetter import Para, Style, compose, copy_of, print_proof, pull
 
 from proofcheck import check_proof
-from proofcheck.options import Options
-from proofcheck.report import Report, exit_status
-from proofcheck.values import Status, Verdict
+from proofcheck.base.found import Status, Verdict
+from proofcheck.base.options import Options
+from proofcheck.results.report import Report, exit_status
 
 BEFORE = (
     "The ropewalk ran the length of the lower lane, and on wet mornings the spinners could be "

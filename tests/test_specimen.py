@@ -33,9 +33,10 @@ import pytest
 from typesetter import lines_of, print_proof, readings_of
 from typesetter.specimen import PlateMark, Specimen, load_specimen
 
+from proofcheck.base.found import Collation, Difference
+from proofcheck.base.values import Copy, Span
 from proofcheck.collate import collate
 from proofcheck.marks import SIGNS, mark_for
-from proofcheck.values import Collation, Copy, Difference, Span
 
 # Signs of ours that say what the plate's sign says: to the eye a turned d is a p, and the line is
 # cast again with a d, where the compositor of 1913 turned the sort.

@@ -12,7 +12,8 @@ from typesetter import print_proof, pull
 from typesetter.specimen import PlateMark, load_specimen
 
 from proofcheck import check_proof
-from proofcheck.values import Kind, Status
+from proofcheck.base.found import Status
+from proofcheck.base.kinds import Kind
 
 QUOTES = str.maketrans("’‘“”", "''\"\"")
 SPECIMEN = load_specimen()

@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from proofcheck import check_proof
+from proofcheck.base.found import Status
+from proofcheck.base.kinds import Kind
 from proofcheck.reading.turned import LOOKS_LIKE
-from proofcheck.values import Kind, Status
 
 SAMPLES = Path(__file__).parents[1] / "samples"
 COPIES = {

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from typesetter import Para, Style, compose, lines_of, print_proof
 
+from proofcheck.base.values import Box, Line, Scan, Sheet
 from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.strips import cut_strip
-from proofcheck.values import Box, Line, Scan, Sheet
 
 PROSE = (
     "The foot-bridge below the mill will be closed from Monday to Thursday, while the jolly "

@@ -19,7 +19,7 @@ from typesetter import (
     work_up,
 )
 
-from proofcheck.values import Kind
+from proofcheck.base.kinds import Kind
 
 PROSE = (
     "The band was first gathered in the winter when the mill stood still, and the office of "

@@ -7,7 +7,7 @@ follow from the definitions.
 
 import pytest
 
-from proofcheck import units
+from proofcheck.base import units
 
 
 def test_the_point_and_what_follows_from_it():

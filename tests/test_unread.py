@@ -28,14 +28,16 @@ from typesetter import (
 )
 
 from proofcheck import Options, check_proof
-from proofcheck.job import Progress, ReadJob, run_read
-from proofcheck.report import exit_status, report_to_json
+from proofcheck.base.found import Verdict
+from proofcheck.base.values import Box, Copy, Panel, Scan, Sheet, Span
+from proofcheck.read_job import Progress, ReadJob, run_read
+from proofcheck.results.report import exit_status
+from proofcheck.results.report_json import report_to_json
 from proofcheck.sheet.letterlike import are_letterlike
 from proofcheck.sheet.lines import lay_lines
 from proofcheck.sheet.orient import turned
 from proofcheck.sheet.pieces import find_pieces
 from proofcheck.sheet.whereabouts import place_words, size_words
-from proofcheck.values import Box, Copy, Panel, Scan, Sheet, Span, Verdict
 
 TEXT = (
     "The ferry at Orrenmouth will cross every half hour from seven in the morning until dusk, and "

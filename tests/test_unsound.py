@@ -15,12 +15,13 @@ import pytest
 from metal_cases import PROSE, findings, prose_forme, seen
 from typesetter import Para, Style, broken_letter, compose, wrong_font
 
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Reading
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.company import running_rows, small_in_running
-from proofcheck.metal.matter import Matter
+from proofcheck.metal.context import Matter
 from proofcheck.metal.neighbours import median_beside, share_beside, share_to_a_side
 from proofcheck.metal.unsound import EVEN, NEVER
-from proofcheck.values import Kind, Reading
 
 OF_LETTERS = {Kind.WRONG_FONT, Kind.BROKEN_LETTER}
 

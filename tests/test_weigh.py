@@ -8,18 +8,9 @@ import numpy as np
 import pytest
 from typesetter import Para, Style, compose, lines_of, print_proof, pull, readings_of
 
-from proofcheck.values import (
-    Box,
-    Collation,
-    Difference,
-    Fault,
-    Kind,
-    Reading,
-    Scan,
-    Sheet,
-    Span,
-    Status,
-)
+from proofcheck.base.found import Collation, Difference, Fault, Status
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Reading, Scan, Sheet, Span
 from proofcheck.weigh import Lines, Witnesses, weigh
 from proofcheck.weigh.calibration import FEATURES, Calibration, features_of, load_calibration
 from proofcheck.weigh.evidence import Dispute, Evidence, disputes_of
@@ -109,7 +100,7 @@ def test_a_letter_seldom_seen_has_no_testimony(proof) -> None:
 
 def test_a_patch_outside_the_sheet_is_paper() -> None:
     sheet = np.full((40, 40), 255, np.uint8)
-    from proofcheck.values import Line
+    from proofcheck.base.values import Line
 
     line = Line(1, 0, 0, Box(0, 10, 40, 10), (20.0, 20.0), 8.0, 10.0)
     assert letter_patch(sheet, line, Box(60, 10, 5, 10)).max() == 0
@@ -198,7 +189,7 @@ def test_more_evidence_for_the_reading_is_never_less_certain(name: str) -> None:
 
 
 def test_what_was_seen_of_a_line_is_kept_for_that_picture_and_place_alone(proof) -> None:
-    from proofcheck.reading.letters import LetterReader
+    from proofcheck.reading.letter_reader import LetterReader
 
     sheet, lines, _ = proof
     reader = LetterReader()

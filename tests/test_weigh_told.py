@@ -8,21 +8,9 @@ import numpy as np
 import pytest
 from typesetter import Para, Style, compose, lines_of, print_proof, pull, readings_of
 
-from proofcheck.values import (
-    Box,
-    Collation,
-    Copy,
-    Difference,
-    Kind,
-    Letter,
-    Line,
-    Placing,
-    Reading,
-    Scan,
-    Sheet,
-    Span,
-    Status,
-)
+from proofcheck.base.found import Collation, Difference, Placing, Status
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Copy, Letter, Line, Reading, Scan, Sheet, Span
 from proofcheck.weigh import Witnesses, weigh
 from proofcheck.weigh.beyond import AS_THE_FIRST, Beyond, base_of
 from proofcheck.weigh.calibration import FEATURES, Calibration

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from proofcheck import writing
-from proofcheck.errors import OutputError
-from proofcheck.visible import in_ascii, visible
-from proofcheck.writing import check_free, whole_file, write_whole
+from proofcheck.base import writing
+from proofcheck.base.errors import OutputError
+from proofcheck.base.visible import in_ascii, visible
+from proofcheck.base.writing import check_free, whole_file, write_whole
 
 
 @pytest.fixture

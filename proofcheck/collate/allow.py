@@ -9,14 +9,14 @@ import numpy as np
 
 from proofcheck.collate.edits import is_dash
 from proofcheck.collate.quotes import is_quote
-from proofcheck.same import rule_of
+from proofcheck.collate.same import rule_of
 
 if TYPE_CHECKING:
     from collections import Counter
 
+    from proofcheck.collate.aligning import Alignment
     from proofcheck.collate.edits import Edit
-    from proofcheck.collate.lay import Alignment
-    from proofcheck.same import Compared, Rules
+    from proofcheck.collate.same import Compared, Rules
 
 __all__ = ["Allowances", "count_spellings"]
 

@@ -15,8 +15,8 @@ import numpy as np
 from proofcheck.collate.edits import Edit, How
 
 if TYPE_CHECKING:
-    from proofcheck.same import Compared
-    from proofcheck.values import Reading
+    from proofcheck.base.values import Reading
+    from proofcheck.collate.same import Compared
 
 __all__ = ["LIKE_CAPITALS", "only_capitals", "with_capitals", "with_stretched_case"]
 

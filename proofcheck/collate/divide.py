@@ -5,17 +5,19 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from proofcheck.base.divisions import may_divide, running_divisions
+from proofcheck.base.found import Difference, Status
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
 from proofcheck.collate.edits import How
-from proofcheck.divisions import may_divide, running_divisions
-from proofcheck.values import Difference, Kind, Span, Status
 
 if TYPE_CHECKING:
     from collections import Counter
 
+    from proofcheck.collate.aligning import Alignment
     from proofcheck.collate.edits import Edit
-    from proofcheck.collate.lay import Alignment
+    from proofcheck.collate.same import Compared, Rules
     from proofcheck.collate.setting import Setting
-    from proofcheck.same import Compared, Rules
 
 __all__ = ["division_faults"]
 

@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING
 
 from rapidfuzz.distance import Indel
 
-from proofcheck.values import Kind
+from proofcheck.base.kinds import Kind
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from proofcheck.base.found import Difference
+    from proofcheck.base.values import Span
     from proofcheck.collate.setting import Setting
-    from proofcheck.values import Difference, Span
 
 __all__ = ["Folios"]
 

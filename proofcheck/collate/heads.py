@@ -5,18 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from proofcheck.collate.lay import lay
+from proofcheck.base.values import Span
+from proofcheck.collate.aligning import lay
+from proofcheck.collate.same import compared
 from proofcheck.collate.stream import stream_of
 from proofcheck.collate.tell import Teller
-from proofcheck.same import compared
-from proofcheck.values import Span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from proofcheck.collate.same import Compared, Rules
     from proofcheck.collate.setting import Setting
     from proofcheck.collate.tell import Told
-    from proofcheck.same import Compared, Rules
 
 __all__ = ["head_told"]
 

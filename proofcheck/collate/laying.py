@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
+from proofcheck.collate.aligning import Alignment, lay
 from proofcheck.collate.capitals import with_capitals
 from proofcheck.collate.edits import How
-from proofcheck.collate.lay import Alignment, lay
 from proofcheck.collate.order import Order, alike, find_order, stray_blocks
 from proofcheck.collate.place import Loose, loose
 from proofcheck.collate.rescue import found_out_of_place, not_too_many
+from proofcheck.collate.same import Compared, Rules, compared
 from proofcheck.collate.spaced import with_initials, without_letterspace
 from proofcheck.collate.stray import is_run_down
 from proofcheck.collate.stream import stream_of
-from proofcheck.same import Compared, Rules, compared
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

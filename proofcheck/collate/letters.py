@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from proofcheck.collate.edits import Edit, How, is_dash
-from proofcheck.same import is_letter
+from proofcheck.collate.same import is_letter
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -13,8 +13,10 @@ from enum import IntEnum
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from proofcheck.base.found import Cause, Difference
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
 from proofcheck.collate.order import steady_of, stray_blocks
-from proofcheck.values import Cause, Difference, Kind, Span
 
 if TYPE_CHECKING:
     from collections import Counter

@@ -9,7 +9,7 @@ from rapidfuzz.distance import OSA
 from proofcheck.collate.edits import Edit, How
 from proofcheck.collate.letters import align_letters
 from proofcheck.collate.region import core_of, swapped, swapped_round
-from proofcheck.same import is_letter
+from proofcheck.collate.same import is_letter
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

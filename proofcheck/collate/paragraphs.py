@@ -13,17 +13,19 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from proofcheck.values import Difference, Kind, Span
+from proofcheck.base.found import Difference
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
-    from proofcheck.collate.lay import Alignment
+    from proofcheck.base.values import Copy, Line
+    from proofcheck.collate.aligning import Alignment
+    from proofcheck.collate.same import Compared
     from proofcheck.collate.setting import Setting
-    from proofcheck.same import Compared
-    from proofcheck.values import Copy, Line
 
 __all__ = ["paragraph_faults"]
 

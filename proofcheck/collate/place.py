@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from proofcheck.same import code_points
+from proofcheck.collate.same import code_points
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

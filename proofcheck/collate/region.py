@@ -14,7 +14,7 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 from proofcheck.collate.edits import is_dash
-from proofcheck.same import is_letter
+from proofcheck.collate.same import is_letter
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

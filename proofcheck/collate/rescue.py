@@ -12,7 +12,7 @@ from proofcheck.collate.place import Loose, loose
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from proofcheck.collate.lay import Alignment
+    from proofcheck.collate.aligning import Alignment
 
 __all__ = ["found_out_of_place", "not_too_many"]
 

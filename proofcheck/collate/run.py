@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from proofcheck.causes import with_cause
+from proofcheck.base.found import Collation, Difference, Placing
+from proofcheck.base.kinds import KINDS, Cure, Kind
+from proofcheck.base.values import Copy, Line, Reading, Span
 from proofcheck.collate.allow import count_spellings
+from proofcheck.collate.causes import with_cause
 from proofcheck.collate.divide import division_faults
 from proofcheck.collate.folios import Folios
 from proofcheck.collate.heads import head_told
 from proofcheck.collate.laying import BORNE_OUT, Laying, lay_lines
 from proofcheck.collate.makeup import disorder
 from proofcheck.collate.paragraphs import paragraph_faults
+from proofcheck.collate.same import USUAL, Rules
 from proofcheck.collate.setting import Setting
 from proofcheck.collate.stray import doubled_lines, foreign_lines
 from proofcheck.collate.tell import Teller, Told
-from proofcheck.same import USUAL, Rules
-from proofcheck.values import Collation, Copy, Difference, Kind, Line, Placing, Reading, Span
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -109,7 +111,7 @@ def _allowed(told: Told, copy: Copy, folios: Folios, rules: Rules) -> str | None
 
 def _at(difference: Difference) -> tuple[int, int, int]:
     """Order within a line: as it stands; lines missing after it come last."""
-    after = difference.kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING)
+    after = KINDS[difference.kind].cure is Cure.PUT_IN
     return difference.proof.start, int(after), difference.copy.start
 
 
@@ -148,7 +150,7 @@ def _spans(laying: Laying, told: Sequence[Told], numbers: dict[int, int]) -> dic
 
 def _between_lines(difference: Difference) -> bool:
     """Whether what is missing belongs to no printed line."""
-    if difference.kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING):
+    if KINDS[difference.kind].cure is Cure.PUT_IN:
         return True
     # Words of a line that begins with the rest of a divided word.
     words = difference.kind is Kind.WORD_MISSING

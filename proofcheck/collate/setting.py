@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from proofcheck.values import Line, Reading
+    from proofcheck.base.values import Line, Reading
 
 __all__ = ["Setting"]
 

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.collate.place import Loose, loose
-from proofcheck.same import Compared
+from proofcheck.collate.same import Compared
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from proofcheck.values import Reading
+    from proofcheck.base.values import Reading
 
 __all__ = ["with_initials", "without_letterspace"]
 

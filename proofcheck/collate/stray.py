@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.values import Cause, Difference, Kind, Span
+from proofcheck.base.found import Cause, Difference
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from proofcheck.collate.edits import is_dash
-from proofcheck.same import Compared, is_letter
+from proofcheck.collate.same import Compared, is_letter
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence

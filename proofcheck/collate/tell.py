@@ -7,19 +7,21 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from proofcheck.base.found import Difference
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
 from proofcheck.collate.allow import Allowances
 from proofcheck.collate.capitals import only_capitals, with_stretched_case
 from proofcheck.collate.edits import Edit, How
+from proofcheck.collate.naming import kind_of_letters, kind_of_words_missing
 from proofcheck.collate.region import core_of
-from proofcheck.faults import kind_of_letters, kind_of_words_missing
-from proofcheck.same import Compared, Rules, is_letter
-from proofcheck.values import Difference, Kind, Span
+from proofcheck.collate.same import Compared, Rules, is_letter
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from proofcheck.collate.lay import Alignment
-    from proofcheck.values import Reading
+    from proofcheck.base.values import Reading
+    from proofcheck.collate.aligning import Alignment
 
 __all__ = ["Teller", "Told"]
 

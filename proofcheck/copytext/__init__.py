@@ -12,14 +12,14 @@ import hashlib
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from proofcheck.base.errors import CopyError
+from proofcheck.base.values import Copy
 from proofcheck.copytext.docx import docx_draft
 from proofcheck.copytext.encoding import decode
 from proofcheck.copytext.markdown import markdown_draft
 from proofcheck.copytext.odt import odt_draft
 from proofcheck.copytext.plain import clean_text, plain_draft
 from proofcheck.copytext.source import Form, form_of, read_source
-from proofcheck.errors import CopyError
-from proofcheck.values import Copy
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -12,11 +12,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from proofcheck.base.errors import CopyError
 from proofcheck.copytext.draft import Draft, Galley
 from proofcheck.copytext.drawn import DRAWN, EQUATIONS, SILENT, boxes_in, refuse_equation
 from proofcheck.copytext.leftover import Ticks, in_words, inherited, words_of
 from proofcheck.copytext.packed import Pack, guarded, nearest
-from proofcheck.errors import CopyError
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element

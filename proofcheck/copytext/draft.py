@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from proofcheck.values import Emphasis, Span
+from proofcheck.base.values import Emphasis, Span
 
 __all__ = ["Draft", "Galley"]
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.errors import CopyError
 from proofcheck.copytext.leftover import beginning, words_of
 from proofcheck.copytext.packed import nearest
-from proofcheck.errors import CopyError
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element

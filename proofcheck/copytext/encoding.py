@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from charset_normalizer import from_bytes
 
-from proofcheck.errors import CopyError
+from proofcheck.base.errors import CopyError
 
 __all__ = ["Decoded", "decode"]
 

@@ -10,7 +10,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from proofcheck.errors import CopyError
+from proofcheck.base.errors import CopyError
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping

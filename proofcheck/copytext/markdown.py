@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from markdown_it import MarkdownIt
 
+from proofcheck.base.errors import CopyError
 from proofcheck.copytext.draft import Draft, Galley
-from proofcheck.errors import CopyError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, cast
 from defusedxml import DefusedXmlException
 from defusedxml.ElementTree import ParseError, fromstring
 
-from proofcheck.errors import CopyError
+from proofcheck.base.errors import CopyError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterator

@@ -16,8 +16,8 @@ import re
 from collections import Counter
 from itertools import pairwise
 
+from proofcheck.base.values import Span
 from proofcheck.copytext.draft import Draft
-from proofcheck.values import Span
 
 __all__ = ["clean_text", "plain_draft"]
 

@@ -7,7 +7,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from proofcheck.errors import CopyError
+from proofcheck.base.errors import CopyError
 
 if TYPE_CHECKING:
     from typing import BinaryIO

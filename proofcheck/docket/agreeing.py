@@ -11,17 +11,17 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.proved import read_data
 from proofcheck.docket.recorded_fault import fault_data
 from proofcheck.docket.shapes import entry_misfit
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from proofcheck.docket.book import Docket
     from proofcheck.docket.chain import Entry
-    from proofcheck.report import Json
+    from proofcheck.results.report_json import Json
 
 __all__ = ["at_odds", "reports_on", "unnamed"]
 

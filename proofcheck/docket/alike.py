@@ -14,8 +14,8 @@ import re
 import unicodedata
 from typing import TYPE_CHECKING
 
-from proofcheck.docket.troubles import DocketError
-from proofcheck.visible import visible
+from proofcheck.base.visible import visible
+from proofcheck.docket.docket_errors import DocketError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

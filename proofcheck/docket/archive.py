@@ -20,16 +20,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
+from proofcheck.base.writing import write_whole
 from proofcheck.docket.against import reasons_against
 from proofcheck.docket.canonical import Data, canonical, sha256_of
 from proofcheck.docket.chain import Draft, Entry, entry_of, verify_job
+from proofcheck.docket.docket_errors import ArchiveError, DocketError, RecordBrokenError
 from proofcheck.docket.history import job_of
 from proofcheck.docket.originals import Original
 from proofcheck.docket.recording import checked_name
 from proofcheck.docket.shapes import entry_misfit
-from proofcheck.docket.troubles import ArchiveError, DocketError, RecordBrokenError
-from proofcheck.visible import visible
-from proofcheck.writing import write_whole
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket

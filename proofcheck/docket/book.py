@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.alike import alike_among, refuse_alike
 from proofcheck.docket.canonical import canonical
 from proofcheck.docket.chain import (
@@ -23,14 +24,13 @@ from proofcheck.docket.chain import (
     read_entries,
     stands,
 )
-from proofcheck.docket.heads import Heads
+from proofcheck.docket.chain_heads import Heads
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.history import job_as_far, job_of, job_with
 from proofcheck.docket.originals import Original, Originals
 from proofcheck.docket.shapes import entry_misfit
 from proofcheck.docket.shop import Shop, load_shop
 from proofcheck.docket.store import PATIENCE_S, Store, open_store
-from proofcheck.docket.troubles import DocketError
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 import sqlalchemy as sa
 
 from proofcheck.docket.canonical import Data, canonical, sha256_of
+from proofcheck.docket.docket_errors import RecordBrokenError
 from proofcheck.docket.entry import Draft, Entry, body_bytes, entry_of, stamp, when
 from proofcheck.docket.schema import START, entries, head, link
-from proofcheck.docket.troubles import RecordBrokenError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

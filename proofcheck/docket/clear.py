@@ -10,17 +10,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.against import reasons_against, record_reason
 from proofcheck.docket.agreeing import reports_on, unnamed
 from proofcheck.docket.chain import HOUSE, Draft, Entry
+from proofcheck.docket.docket_errors import DocketError, RecordBrokenError
 from proofcheck.docket.history import job_of
 from proofcheck.docket.proved import standing_proofs
 from proofcheck.docket.recording import checked_name, known
-from proofcheck.docket.troubles import DocketError, RecordBrokenError
 from proofcheck.docket.unproved import unproved_reasons
 from proofcheck.docket.verify import go_through
 from proofcheck.docket.vouching import Reason, facts_of, unless_vouched, vouched_for
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.chain import Draft, Entry
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.recording import checked_name, known
-from proofcheck.docket.troubles import DocketError
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket

@@ -6,9 +6,9 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
+from proofcheck.docket.record_words import counted
 from proofcheck.docket.show import table
-from proofcheck.docket.telling import counted
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

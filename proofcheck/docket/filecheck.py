@@ -18,8 +18,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.schema import FORMS
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

@@ -6,15 +6,15 @@ import json
 from datetime import date
 from typing import TYPE_CHECKING, cast
 
+from proofcheck.base.visible import visible
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.shapes import report_misfit
-from proofcheck.docket.troubles import DocketError
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from proofcheck.docket.book import Docket
-    from proofcheck.report import Json
+    from proofcheck.results.report_json import Json
 
 __all__ = ["day_of", "noted_link", "report_at", "report_trouble"]
 

@@ -6,6 +6,8 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from proofcheck.base.visible import visible
+from proofcheck.docket.docket_errors import RecordBrokenError
 from proofcheck.docket.job import (
     CopyVersion,
     Decision,
@@ -18,8 +20,6 @@ from proofcheck.docket.job import (
     Vouched,
 )
 from proofcheck.docket.shapes import entry_misfit
-from proofcheck.docket.troubles import RecordBrokenError
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

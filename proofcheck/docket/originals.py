@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
+from proofcheck.base.writing import whole_file
 from proofcheck.docket.canonical import Data, file_sha256, sha256_of
-from proofcheck.docket.troubles import DocketError
-from proofcheck.visible import visible
-from proofcheck.writing import whole_file
+from proofcheck.docket.docket_errors import DocketError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

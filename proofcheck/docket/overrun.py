@@ -15,27 +15,28 @@ from itertools import pairwise
 from statistics import median, quantiles
 from typing import TYPE_CHECKING
 
+from proofcheck.base.found import Collation, Placing
+from proofcheck.base.units import px_to_pt
+from proofcheck.base.values import Box, Letter, Reading, Span
 from proofcheck.docket.alterations import alterations_of, carried_span, slugs_touched
 from proofcheck.recast.faces import usual_face
 from proofcheck.recast.galley import Galley, Measure, StandingLine
-from proofcheck.recast.matter import units_of
+from proofcheck.recast.keyed import units_of
 from proofcheck.recast.resetting import Resetter
 from proofcheck.recast.settings import CastSettings
 from proofcheck.recast.stretch import Damage, touched_paragraphs
 from proofcheck.recast.widths import SetWidths
-from proofcheck.units import px_to_pt
-from proofcheck.values import Box, Collation, Letter, Placing, Reading, Span
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from proofcheck.base.values import Copy
     from proofcheck.docket.alterations import Alteration
     from proofcheck.docket.book import Docket
     from proofcheck.docket.canonical import Data
     from proofcheck.docket.job import Job
     from proofcheck.recast.faces import Face
-    from proofcheck.report import Json
-    from proofcheck.values import Copy
+    from proofcheck.results.report_json import Json
 
 __all__ = ["Overrun", "alteration_data", "overrun_of"]
 

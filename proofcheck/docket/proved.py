@@ -10,15 +10,15 @@ import json
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
-from proofcheck.options import Options
-from proofcheck.visible import visible
+from proofcheck.base.options import Options
+from proofcheck.base.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from proofcheck.docket.canonical import Data
     from proofcheck.docket.job import Job, ProofPulled
-    from proofcheck.report import Json
+    from proofcheck.results.report_json import Json
 
 __all__ = [
     "HERE", "TAKEN_IN", "choices_words", "held_by", "held_spans", "laxness", "left_out",

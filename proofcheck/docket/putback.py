@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.chain import HOUSE, Draft, Entry
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.recording import checked_name
-from proofcheck.docket.troubles import DocketError
 from proofcheck.docket.verify import links_of
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.alterations import Bill, slugs_words
 from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.record_words import counted, reason_words, waits_for
 from proofcheck.docket.signoff import WORDS
-from proofcheck.docket.telling import counted, reason_words, waits_for
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from proofcheck.docket.chain import Entry

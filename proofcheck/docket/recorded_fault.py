@@ -9,7 +9,7 @@ from proofcheck.docket.alterations import charge_of
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from proofcheck.report import Json
+    from proofcheck.results.report_json import Json
 
 __all__ = ["fault_data"]
 

@@ -8,24 +8,25 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.alike import alike_among
 from proofcheck.docket.chain import Draft, Entry
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.given import report_trouble
 from proofcheck.docket.originals import Original
 from proofcheck.docket.overrun import alteration_data
 from proofcheck.docket.proved import read_data
 from proofcheck.docket.recorded_fault import fault_data
-from proofcheck.docket.troubles import DocketError
-from proofcheck.report import report_to_json
-from proofcheck.visible import visible
+from proofcheck.results.report_json import report_to_json
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from proofcheck.base.values import Copy
     from proofcheck.docket.book import Docket
     from proofcheck.docket.job import CopyVersion, Job
-    from proofcheck.report import Json, Report
-    from proofcheck.values import Copy
+    from proofcheck.results.report import Report
+    from proofcheck.results.report_json import Json
 
 __all__ = [
     "DETAILS",
@@ -64,7 +65,7 @@ class ProofTaken:
     """A proof to be recorded: what was read on it, and with whose hands."""
 
     report: Json
-    """The report in its JSON form (`report.report_to_json`)."""
+    """The report in its JSON form (`results.report_json.report_to_json`)."""
     scans: tuple[Original, ...]
     """The files of its scans, in order."""
     people: People = field(default_factory=People)

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.canonical import sha256_of
-from proofcheck.docket.troubles import DocketError
-from proofcheck.visible import visible
+from proofcheck.docket.docket_errors import DocketError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

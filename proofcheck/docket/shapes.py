@@ -36,7 +36,7 @@ _TELLING_NOTHING = {"$schema", "title", "description", "$defs", "$ref"}
 
 def report_misfit(report: object) -> str:
     """What of a report is not as `report_schema.json` has it; "" if all is."""
-    from proofcheck.report import report_schema
+    from proofcheck.results.report_json import report_schema
 
     return _report_fit(json.dumps(report_schema()))(report, "")
 
@@ -226,7 +226,7 @@ def _items(told: Mapping[str, Any], defs: Mapping[str, Any]) -> Fit:
 
 
 def _at(place: str, name: object) -> str:
-    from proofcheck.visible import visible
+    from proofcheck.base.visible import visible
 
     shown = visible(str(name))[:40]
     return f"{place}.{shown}" if place else shown

@@ -17,8 +17,8 @@ from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from proofcheck.errors import SettingError
-from proofcheck.visible import visible
+from proofcheck.base.errors import SettingError
+from proofcheck.base.visible import visible
 
 if TYPE_CHECKING:
     from pathlib import Path

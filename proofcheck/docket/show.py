@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.alterations import bill_of, slugs_words
 from proofcheck.docket.clear import reasons_against
-from proofcheck.docket.signoff import WORDS
-from proofcheck.docket.telling import (
+from proofcheck.docket.record_words import (
     counted,
     decision_words,
     details_of,
@@ -19,7 +19,7 @@ from proofcheck.docket.telling import (
     to_do,
     waits_for,
 )
-from proofcheck.visible import visible
+from proofcheck.docket.signoff import WORDS
 
 if TYPE_CHECKING:
     import datetime as dt

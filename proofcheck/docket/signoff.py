@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.decisions import found_at
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.recording import checked_name, known
-from proofcheck.docket.troubles import DocketError
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

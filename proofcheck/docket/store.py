@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 import sqlalchemy as sa
 from sqlalchemy.pool import NullPool
 
+from proofcheck.base.visible import visible
 from proofcheck.docket import schema
-from proofcheck.docket.explaining import NOT_OPENED, READ_ONLY, REFUSED, clear_errors, is_busy
-from proofcheck.docket.troubles import DocketError
-from proofcheck.docket.upkeep import settle
-from proofcheck.visible import visible
+from proofcheck.docket.database_errors import NOT_OPENED, READ_ONLY, REFUSED, clear_errors, is_busy
+from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.migrations import settle
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.proved import (
     TAKEN_IN,
@@ -17,7 +18,6 @@ from proofcheck.docket.proved import (
     standing_proofs,
 )
 from proofcheck.docket.vouching import Reason, facts_of
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

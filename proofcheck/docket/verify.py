@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import sqlalchemy as sa
 
+from proofcheck.base.visible import visible
 from proofcheck.docket.agreeing import at_odds
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.chain import HOUSE, Entry, entry_of, verify_job
+from proofcheck.docket.docket_errors import RecordBrokenError
 from proofcheck.docket.filecheck import file_troubles
 from proofcheck.docket.schema import START, VERSION, about, entries, head, link
 from proofcheck.docket.shapes import entry_misfit
-from proofcheck.docket.troubles import RecordBrokenError
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

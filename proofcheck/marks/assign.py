@@ -11,11 +11,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from proofcheck.base.found import Cause, Difference, Mark
+from proofcheck.base.kinds import Kind
+from proofcheck.base.visible import visible
 from proofcheck.marks.strokes import POINTS
 from proofcheck.marks.table import SIGNS
 from proofcheck.marks.wording import lines, named, quoted
-from proofcheck.values import Cause, Difference, Kind, Mark
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Callable

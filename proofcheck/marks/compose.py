@@ -8,8 +8,8 @@ from proofcheck.marks.strokes import beside, closed, matter_drawing, ringed, sig
 from proofcheck.marks.table import SIGNS
 
 if TYPE_CHECKING:
+    from proofcheck.base.found import Mark
     from proofcheck.marks.paths import Drawing
-    from proofcheck.values import Mark
 
 __all__ = ["margin_drawing"]
 

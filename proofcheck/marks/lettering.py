@@ -9,10 +9,10 @@ from __future__ import annotations
 import unicodedata
 from functools import lru_cache
 
+from proofcheck.base.visible import visible
 from proofcheck.marks.glyphs import ACCENTS, BASE, SIDE_BY_SIDE
 from proofcheck.marks.paths import Drawing, extent, moved, parse
 from proofcheck.marks.scripts import OTHER_SCRIPTS
-from proofcheck.visible import visible
 
 __all__ = ["SLANT", "has_letter", "write"]
 
@@ -40,7 +40,8 @@ def has_letter(char: str) -> bool:
 def write(text: str, slant: float = SLANT) -> Drawing:
     """The text written along the baseline from x = 0 in units of its x-height.
 
-    Characters that can't be seen are shown as signs (`proofcheck.visible`); nothing is left out.
+    Characters that can't be seen are shown as signs (`proofcheck.base.visible`); nothing is left
+    out.
     """
     drawn: list[Drawing] = []
     x = 0.0

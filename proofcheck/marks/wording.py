@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from proofcheck.visible import visible
+from proofcheck.base.visible import visible
 
 __all__ = ["lines", "named", "quoted", "shortened"]
 

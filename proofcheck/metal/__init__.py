@@ -10,25 +10,25 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.metal.broken import broken_letters
-from proofcheck.metal.edges import line_edges
+from proofcheck.metal.context import Matter
 from proofcheck.metal.findings import MetalFinding, MetalSettings
-from proofcheck.metal.impression import ImpressionMap, impression_maps, impression_notes
+from proofcheck.metal.impression_map import ImpressionMap, impression_maps, impression_notes
 from proofcheck.metal.leaning import leaning_letters
-from proofcheck.metal.makeup import make_up_notes
-from proofcheck.metal.matter import Matter
-from proofcheck.metal.merge import merge_metal
+from proofcheck.metal.line_places import line_edges
+from proofcheck.metal.make_up_notes import make_up_notes
 from proofcheck.metal.offline import off_line_letters
 from proofcheck.metal.posture import wrong_postures
 from proofcheck.metal.spacing import word_spacing
 from proofcheck.metal.swallowed import swallowed_letters
-from proofcheck.metal.turned import turned_sorts
+from proofcheck.metal.turned_sorts import turned_sorts
 from proofcheck.metal.workup import work_ups
 from proofcheck.metal.wrongfont import wrong_fonts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from proofcheck.values import Collation, Copy, Line, Reading, Sheet
+    from proofcheck.base.found import Collation
+    from proofcheck.base.values import Copy, Line, Reading, Sheet
 
 __all__ = [
     "ImpressionMap",
@@ -36,7 +36,6 @@ __all__ = [
     "MetalSeen",
     "MetalSettings",
     "look_at_type",
-    "merge_metal",
 ]
 
 _ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (

@@ -13,7 +13,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from proofcheck.metal.matter import Matter
+    from proofcheck.metal.context import Matter
 
 __all__ = ["cut_alone"]
 

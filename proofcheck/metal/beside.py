@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.metal.laying import shifted
+from proofcheck.metal.overlaying import shifted
 from proofcheck.metal.patches import TALL, WIDE, letter_windows
 
 if TYPE_CHECKING:
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.metal.laying import Fellows
+    from proofcheck.metal.overlaying import Fellows
     from proofcheck.metal.patches import Cut
 
 __all__ = ["CHANNELS", "KINDS", "beside_fellows", "by_themselves", "kind_numbers", "others_of"]

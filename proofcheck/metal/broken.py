@@ -14,20 +14,20 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
-from proofcheck.metal.laying import scars
+from proofcheck.metal.overlaying import scars
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.rare import broken_alone, rare_letters
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as, rather_broken
-from proofcheck.values import Kind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
-    from proofcheck.metal.matter import Matter
 
 __all__ = ["broken_letters", "same_scar"]
 

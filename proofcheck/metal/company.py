@@ -18,7 +18,7 @@ from proofcheck.metal.slope import slopes
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from proofcheck.metal.matter import Matter
+    from proofcheck.metal.context import Matter
 
 __all__ = [
     "PLAINLY_LOST",

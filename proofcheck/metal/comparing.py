@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
     from proofcheck.metal.fount import Fount
-    from proofcheck.metal.laying import Fellows, Laid
+    from proofcheck.metal.overlaying import Fellows, Laid
     from proofcheck.metal.patches import Cut
 
 __all__ = ["OWN_COMPARER", "Odds", "compare", "compare_alone", "compare_as"]

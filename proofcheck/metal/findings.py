@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from proofcheck.values import Box, Cause, Kind, Span
+    from proofcheck.base.found import Cause
+    from proofcheck.base.kinds import Kind
+    from proofcheck.base.values import Box, Span
 
 __all__ = ["MetalFinding", "MetalSettings"]
 

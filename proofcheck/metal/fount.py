@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.metal.laying import FAR, NEAREST, Fellows, lay_on
+from proofcheck.metal.overlaying import FAR, NEAREST, Fellows, lay_on
 from proofcheck.metal.patches import cut_letters
 
 if TYPE_CHECKING:
@@ -21,9 +21,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.metal.laying import Laid
+    from proofcheck.base.found import Collation
+    from proofcheck.base.values import Line, Reading, Sheet
+    from proofcheck.metal.overlaying import Laid
     from proofcheck.metal.patches import Cut
-    from proofcheck.values import Collation, Line, Reading, Sheet
 
 __all__ = ["LEAST_FELLOWS", "Fount", "fount_of"]
 

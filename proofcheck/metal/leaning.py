@@ -14,17 +14,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
 from proofcheck.metal.company import without_its_like
 from proofcheck.metal.neighbours import median_beside, share_beside
 from proofcheck.metal.slope import slopes
-from proofcheck.values import Kind
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
-    from proofcheck.metal.matter import Matter
 
 __all__ = ["leaning_letters", "upright_slopes"]
 

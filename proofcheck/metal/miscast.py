@@ -12,14 +12,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
 from proofcheck.metal.certain import grown
 from proofcheck.metal.posture import ITALIC
 from proofcheck.metal.slope import slopes
-from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
-    from proofcheck.metal.matter import Matter
 
 __all__ = ["miscast_lines", "sizes_of_lines"]
 

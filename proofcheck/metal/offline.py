@@ -11,16 +11,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
 from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.patches import X_HEIGHT
-from proofcheck.values import Kind
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
-    from proofcheck.metal.matter import Matter
 
 __all__ = ["off_line_letters"]
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Grey, Line, Reading, Sheet
+    from proofcheck.base.values import Grey, Line, Reading, Sheet
 
 __all__ = [
     "BASELINE_ROW",

@@ -13,18 +13,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.metal.carried import carried_span
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
+from proofcheck.metal.into_copy import carried_span
 from proofcheck.metal.patches import WIDE
 from proofcheck.metal.slope import slopes
-from proofcheck.values import Kind, Span
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from numpy.typing import NDArray
 
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
-    from proofcheck.metal.matter import Matter
 
 __all__ = ["weights", "wrong_postures"]
 

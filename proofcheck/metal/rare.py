@@ -18,7 +18,7 @@ from proofcheck.metal.unsound import EVEN, NEVER
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.metal.matter import Matter
+    from proofcheck.metal.context import Matter
 
 __all__ = ["broken_alone", "rare_letters"]
 

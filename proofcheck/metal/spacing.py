@@ -14,15 +14,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Span
 from proofcheck.metal.certain import grown
 from proofcheck.metal.spaces import COMMA, Spaces
-from proofcheck.values import Box, Kind, Span
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
-    from proofcheck.metal.matter import Matter
 
 __all__ = ["word_spacing"]
 

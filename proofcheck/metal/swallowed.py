@@ -10,15 +10,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Letter, Reading
 from proofcheck.metal.certain import grown
 from proofcheck.metal.patches import X_HEIGHT, cut_letters
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as
-from proofcheck.values import Box, Kind, Letter, Reading
 
 if TYPE_CHECKING:
+    from proofcheck.base.found import Difference
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
-    from proofcheck.metal.matter import Matter
-    from proofcheck.values import Difference
 
 __all__ = ["swallowed_letters"]
 

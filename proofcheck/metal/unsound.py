@@ -17,12 +17,12 @@ from proofcheck.metal.company import (
     small_in_running,
 )
 from proofcheck.metal.comparing import OWN_COMPARER, compare_as
-from proofcheck.metal.laying import lay_on
+from proofcheck.metal.overlaying import lay_on
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from proofcheck.metal.matter import Matter
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.patches import Cut
 
 __all__ = [

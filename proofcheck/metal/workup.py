@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from proofcheck.values import Box, Kind, Span
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Span
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
-    from proofcheck.metal.matter import Matter
 
 __all__ = ["work_ups"]
 

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken
-from proofcheck.values import Kind
 
 if TYPE_CHECKING:
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
-    from proofcheck.metal.matter import Matter
 
 __all__ = ["wrong_fonts"]
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Protocol, runtime_checkable
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Line, Reading, Sheet
+    from proofcheck.base.values import Line, Reading, Sheet
 
 __all__ = ["BlindReader", "Reader"]
 
@@ -42,6 +42,6 @@ class BlindReader:
 
     def read(self, sheet: Sheet, lines: Sequence[Line]) -> tuple[Reading, ...]:  # noqa: ARG002
         """Return an empty reading for each line."""
-        from proofcheck.values import Reading
+        from proofcheck.base.values import Reading
 
         return tuple(Reading(line.number, ()) for line in lines)

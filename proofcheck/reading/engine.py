@@ -15,10 +15,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from proofcheck.errors import EngineError
+from proofcheck.base.errors import EngineError
 
 if TYPE_CHECKING:
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
 __all__ = ["Engine", "find_engine", "list_languages", "words_in"]
 

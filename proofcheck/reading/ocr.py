@@ -13,16 +13,16 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from proofcheck.base.values import Box, Letter, Reading
 from proofcheck.reading.charset import characters_in
 from proofcheck.reading.engine import Engine, find_engine, words_in
 from proofcheck.sheet.ink import place_letters
 from proofcheck.sheet.strips import Strip, cut_strip
-from proofcheck.values import Box, Letter, Reading
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from proofcheck.values import Grey, Line, Sheet
+    from proofcheck.base.values import Grey, Line, Sheet
 
 __all__ = ["OcrReader", "SeenWord", "read_strips"]
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from proofcheck.errors import WeightsError
+from proofcheck.base.errors import WeightsError
 from proofcheck.reading.alphabet import CHARACTERS
 
 if TYPE_CHECKING:

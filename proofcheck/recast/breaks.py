@@ -8,8 +8,8 @@ from functools import lru_cache
 from itertools import accumulate
 from typing import TYPE_CHECKING, NamedTuple
 
-from proofcheck.divisions import may_divide, places_to_divide
-from proofcheck.recast.matter import units_of
+from proofcheck.base.divisions import may_divide, places_to_divide
+from proofcheck.recast.keyed import units_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable

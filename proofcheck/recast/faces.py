@@ -13,9 +13,9 @@ from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from proofcheck.errors import SettingError
-from proofcheck.toml_file import toml_table
-from proofcheck.visible import visible
+from proofcheck.base.errors import SettingError
+from proofcheck.base.toml_file import toml_table
+from proofcheck.base.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -8,15 +8,15 @@ from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING
 
-from proofcheck.recast.matter import units_of
+from proofcheck.base.units import px_to_pt
+from proofcheck.recast.keyed import units_of
 from proofcheck.recast.widths import SeenLine, SetWidths, fit_widths
-from proofcheck.units import px_to_pt
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+    from proofcheck.base.values import Line, Reading
     from proofcheck.recast.faces import Face
-    from proofcheck.values import Line, Reading
 
 __all__ = ["Galley", "Measure", "StandingLine", "galley_of"]
 

@@ -12,10 +12,10 @@ from itertools import combinations_with_replacement
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from proofcheck.errors import SettingError
-from proofcheck.recast.matter import LIGATURES, units_of
-from proofcheck.toml_file import toml_table
-from proofcheck.visible import visible
+from proofcheck.base.errors import SettingError
+from proofcheck.base.toml_file import toml_table
+from proofcheck.base.visible import visible
+from proofcheck.recast.keyed import LIGATURES, units_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

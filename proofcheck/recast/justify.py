@@ -13,8 +13,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from proofcheck.bands import THIN_SPACE_IN, Band
-from proofcheck.units import inches_to_pt
+from proofcheck.base.bands import THIN_SPACE_IN, Band
+from proofcheck.base.units import inches_to_pt
 
 __all__ = ["Fitted", "Limits", "Shape", "fit_line", "limits_of_bands", "limits_of_case"]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from proofcheck.base.found import Status
 from proofcheck.recast.change import Recast
 from proofcheck.recast.cost import Toll, toll_of
 from proofcheck.recast.galley import Galley, galley_of
@@ -12,14 +13,14 @@ from proofcheck.recast.handset import SortsWanted, sorts_wanted
 from proofcheck.recast.resetting import Resetter
 from proofcheck.recast.settings import CastSettings
 from proofcheck.recast.stretch import damage_of, touched_paragraphs
-from proofcheck.values import Status
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
+    from proofcheck.base.found import Collation, Fault
+    from proofcheck.base.values import Copy, Line, Reading, Span
     from proofcheck.recast.change import Change, NewSlug
     from proofcheck.recast.stretch import Damage
-    from proofcheck.values import Collation, Copy, Fault, Line, Reading, Span
 
 __all__ = ["Move", "RecastPlan", "StoneWork", "TakenOut", "plan_recast"]
 

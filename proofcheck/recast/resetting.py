@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.recast.breaks import Matter, lay_out_breaks, matter_of
 from proofcheck.recast.change import Change, Frame, NewSlug
-from proofcheck.recast.matter import units_of
+from proofcheck.recast.keyed import units_of
 from proofcheck.recast.room import LEADERS, limits_on, shape_of, with_leaders
 from proofcheck.recast.runon import run_on
 from proofcheck.recast.search import Kept, NewLine, fewest_slugs
@@ -17,11 +17,11 @@ from proofcheck.recast.stretch import OldLine
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from proofcheck.base.values import Copy, Reading
     from proofcheck.recast.galley import Galley, StandingLine
     from proofcheck.recast.justify import Limits
     from proofcheck.recast.settings import CastSettings
     from proofcheck.recast.stretch import Damage, Paragraph
-    from proofcheck.values import Copy, Reading
 
 __all__ = ["Resetter"]
 

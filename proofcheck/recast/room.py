@@ -6,16 +6,16 @@ from dataclasses import replace
 from statistics import median, quantiles
 from typing import TYPE_CHECKING
 
-from proofcheck.bands import band_kind
+from proofcheck.base.bands import band_kind
 from proofcheck.recast.justify import Limits, Shape, limits_of_bands, limits_of_case
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from proofcheck.base.values import Copy
     from proofcheck.recast.galley import Galley, StandingLine
     from proofcheck.recast.settings import CastSettings
     from proofcheck.recast.stretch import OldLine, Paragraph
-    from proofcheck.values import Copy
 
 __all__ = ["LEADERS", "limits_on", "shape_of", "with_leaders"]
 

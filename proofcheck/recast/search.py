@@ -13,7 +13,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
-from proofcheck.divisions import MOST_RUNNING
+from proofcheck.base.divisions import MOST_RUNNING
 from proofcheck.recast.justify import Fitted, Limits, Shape, fit_line
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from proofcheck.bands import band_kind
+from proofcheck.base.bands import band_kind
 from proofcheck.recast.cost import Rates
 from proofcheck.recast.faces import Face, usual_face
 

@@ -7,20 +7,22 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from proofcheck.recast.matter import Keyed, keyed
-from proofcheck.values import Kind, Status
+from proofcheck.base.found import Status
+from proofcheck.base.kinds import Cure, Kind, cured_by
+from proofcheck.recast.keyed import Keyed, keyed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from proofcheck.values import Collation, Copy, Fault, Span
+    from proofcheck.base.found import Collation, Fault
+    from proofcheck.base.values import Copy, Span
 
 __all__ = ["Damage", "OldLine", "Paragraph", "damage_of", "touched_paragraphs"]
 
-_AT_THE_STONE = frozenset({Kind.WORK_UP, Kind.CROOKED_LINE})
+_AT_THE_STONE = cured_by(Cure.STONE)
 """Faults put right without a new slug."""
-_OUT = frozenset({Kind.LINE_DOUBLED, Kind.LINE_FOREIGN})
-_WANTING = frozenset({Kind.LINE_MISSING, Kind.MATTER_MISSING})
+_OUT = cured_by(Cure.TAKE_OUT)
+_WANTING = cured_by(Cure.PUT_IN)
 
 
 @dataclass(slots=True)

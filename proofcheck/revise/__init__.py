@@ -1,7 +1,7 @@
 """The revise: a later proof laid on an earlier one, slug by slug."""
 
 from proofcheck.revise.compare import compare_proofs
-from proofcheck.revise.values import Correction, Finding, Made, Move, Revise, Slug, Standing
+from proofcheck.revise.shown import Correction, Finding, Made, Move, Revise, Slug, Standing
 
 __all__ = [
     "Correction",

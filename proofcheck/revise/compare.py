@@ -5,21 +5,21 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
+from proofcheck.base.found import Status, Verdict
 from proofcheck.revise.corrections import judge_corrections, new_faults
-from proofcheck.revise.findings import findings_of
 from proofcheck.revise.pairing import pair_slugs
-from proofcheck.revise.place import Places
+from proofcheck.revise.revise_errors import ReviseError
+from proofcheck.revise.revise_place import Places
+from proofcheck.revise.shown import Made, Revise, Standing
 from proofcheck.revise.standing import stand, wanted_slugs
-from proofcheck.revise.troubles import ReviseError
-from proofcheck.revise.values import Made, Revise, Standing
-from proofcheck.values import Status, Verdict
+from proofcheck.revise.unasked import findings_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from proofcheck.report import Report
+    from proofcheck.results.report import Report
     from proofcheck.revise.pairing import Pairing
-    from proofcheck.revise.values import Correction, Slug
+    from proofcheck.revise.shown import Correction, Slug
 
 __all__ = ["compare_proofs"]
 

@@ -4,43 +4,26 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from proofcheck.base.found import Status
+from proofcheck.base.kinds import Cure, Group, Kind, cured_by, of_group
+from proofcheck.base.values import Span
 from proofcheck.docket.alterations import carried_span
+from proofcheck.revise.shown import Correction, Made, Standing
 from proofcheck.revise.standing import KEPT
-from proofcheck.revise.values import Correction, Made, Standing
-from proofcheck.values import Kind, Span, Status
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    from proofcheck.report import Report
+    from proofcheck.base.found import Fault
+    from proofcheck.results.report import Report
     from proofcheck.revise.standing import Stood
-    from proofcheck.values import Fault
 
 __all__ = ["judge_corrections", "new_faults"]
 
-_OF_SLUGS = frozenset(
-    {
-        Kind.LINE_MISSING,
-        Kind.MATTER_MISSING,
-        Kind.LINE_DOUBLED,
-        Kind.LINES_TRANSPOSED,
-        Kind.LINE_FOREIGN,
-    }
-)
+_OF_SLUGS = cured_by(Cure.PUT_IN, Cure.TAKE_OUT, Cure.MOVE)
 """Faults cured by moving slugs about, so that the same metal may well be right."""
 
-_OF_TYPE = frozenset(
-    {
-        Kind.WRONG_FONT,
-        Kind.BROKEN_LETTER,
-        Kind.WORK_UP,
-        Kind.OFF_LINE,
-        Kind.HAIRLINE,
-        Kind.UNEVEN_SPACING,
-        Kind.CROOKED_LINE,
-        Kind.SHORT_MEASURE,
-    }
-)
+_OF_TYPE = of_group(Group.TYPE)
 """Faults of the type and its setting, which leave the text as it is."""
 
 

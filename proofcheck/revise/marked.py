@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 from proofcheck.marks.lettering import write
 from proofcheck.marks.paths import Drawing, extent, moved, parse
-from proofcheck.markup.parts import FAINT, INK, TYPE, Inked, Page
-from proofcheck.revise.values import Made
+from proofcheck.results.marked.parts import FAINT, INK, TYPE, Inked, Page
+from proofcheck.revise.shown import Made
 
 if TYPE_CHECKING:
-    from proofcheck.report import Report
-    from proofcheck.revise.values import Revise
-    from proofcheck.values import Line, Sheet
+    from proofcheck.base.values import Line, Sheet
+    from proofcheck.results.report import Report
+    from proofcheck.revise.shown import Revise
 
 __all__ = ["marked_pages"]
 

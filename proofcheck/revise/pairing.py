@@ -15,9 +15,9 @@ from proofcheck.revise.slugs import Print, print_of, profile_lag, turned_print
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from proofcheck.report import Report
+    from proofcheck.base.values import Line
+    from proofcheck.results.report import Report
     from proofcheck.revise.seats import Seats
-    from proofcheck.values import Line
 
 __all__ = ["Pairing", "Prints", "pair_slugs"]
 

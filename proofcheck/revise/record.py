@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.docket.alterations import carried_span
-from proofcheck.revise.values import Made, Standing
+from proofcheck.revise.shown import Made, Standing
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from proofcheck.docket.job import Found, Job
-    from proofcheck.report import Report
-    from proofcheck.revise.values import Revise
+    from proofcheck.results.report import Report
+    from proofcheck.revise.shown import Revise
 
 __all__ = ["asked_of", "findings_data", "revise_data"]
 

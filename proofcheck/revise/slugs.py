@@ -11,7 +11,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from proofcheck.values import Line, Sheet
+    from proofcheck.base.values import Line, Sheet
 
 __all__ = ["Print", "print_of", "profile_lag", "turned_print"]
 

@@ -10,14 +10,14 @@ from rapidfuzz.distance import Indel
 
 from proofcheck.docket.alterations import carried_span
 from proofcheck.revise.odds import USUAL_NOISE
-from proofcheck.revise.values import Slug, Standing
+from proofcheck.revise.shown import Slug, Standing
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from proofcheck.report import Report
+    from proofcheck.base.values import Span
+    from proofcheck.results.report import Report
     from proofcheck.revise.pairing import Pairing
-    from proofcheck.values import Span
 
 __all__ = ["KEPT", "Stood", "stand", "wanted_slugs"]
 

@@ -12,20 +12,20 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
-from proofcheck.errors import SheetUnfitError
+from proofcheck.base.errors import SheetUnfitError
+from proofcheck.base.units import pt_to_px
 from proofcheck.sheet.letterlike import are_letterlike
 from proofcheck.sheet.lines import lay_lines
 from proofcheck.sheet.sift import are_straight
-from proofcheck.units import pt_to_px
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
+    from proofcheck.base.values import Box, Grey, Line, Reading, Sheet
     from proofcheck.sheet.lines import Laid
     from proofcheck.sheet.pieces import Pieces
-    from proofcheck.values import Box, Grey, Line, Reading, Sheet
 
 __all__ = ["Seen", "are_sure", "held_by", "look_again", "with_more"]
 

@@ -19,7 +19,7 @@ from proofcheck.sheet.quads import (
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
 __all__ = ["background_hidden"]
 

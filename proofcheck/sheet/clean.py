@@ -13,20 +13,20 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
-from proofcheck.errors import SettingError
+from proofcheck.base.errors import SettingError
+from proofcheck.base.units import PICA_IN, pt_to_inches
+from proofcheck.base.values import Sheet
 from proofcheck.sheet.background import background_hidden
+from proofcheck.sheet.corners import find_corners, flat_size, is_plain_rectangle
 from proofcheck.sheet.light import evened, is_negative
-from proofcheck.sheet.page import find_corners, flat_size, is_plain_rectangle
 from proofcheck.sheet.raster import as_grey
 from proofcheck.sheet.skew import Slope, measure_slope
-from proofcheck.units import PICA_IN, pt_to_inches
-from proofcheck.values import Sheet
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.base.values import Grey
     from proofcheck.sheet.scans import Picture
-    from proofcheck.values import Grey
 
 __all__ = ["DPI_RANGE", "clean_sheet", "with_measure"]
 

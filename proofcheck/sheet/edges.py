@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from proofcheck.base.values import Grey
     from proofcheck.sheet.baselines import Fit
-    from proofcheck.values import Grey
 
 __all__ = ["refine"]
 

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from proofcheck.errors import SheetUnfitError
+from proofcheck.base.errors import SheetUnfitError
 from proofcheck.sheet.impression import (
     Impression,
     measure_impression,
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Line, Sheet
+    from proofcheck.base.values import Line, Sheet
 
 __all__ = ["check_fit"]
 

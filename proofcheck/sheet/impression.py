@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Grey, Line, Sheet
+    from proofcheck.base.values import Grey, Line, Sheet
 
 __all__ = ["Impression", "measure_impression", "sheet_contrast", "stray_ink"]
 

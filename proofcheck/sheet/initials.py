@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from proofcheck.base.values import Box
 from proofcheck.sheet.pieces import find_pieces, ink_mask
-from proofcheck.values import Box
 
 if TYPE_CHECKING:
-    from proofcheck.values import Grey, Line, Sheet
+    from proofcheck.base.values import Grey, Line, Sheet
 
 __all__ = ["DROP", "Initial", "erased", "find_initial"]
 

@@ -7,18 +7,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.values import Box
 from proofcheck.sheet.owning import foreign_ink, own_heights
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
-from proofcheck.values import Box
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Line, Sheet
+    from proofcheck.base.values import Line, Sheet
 
-__all__ = ["LineInk", "line_ink", "place_letters", "word_gaps"]
+__all__ = ["LineInk", "line_ink", "place_letters"]
 
 _NARROW = frozenset("iljftrI.,:;'’‘!|()[]1-")
 _WIDE = frozenset("mwMWÆŒæœ—…&")
@@ -245,41 +245,3 @@ def _gap(placed: dict[int, Box], index: int, line: Line) -> Box:
     low = line.box.x if before is None else placed[before].right
     high = line.box.right if after is None else placed[after].x
     return _room(line, low, max(low, high))
-
-
-def word_gaps(sheet: Sheet, line: Line) -> tuple[Box, ...]:
-    """The gaps of a line that are word spaces, by its own widths of white.
-
-    Whites between pieces fall in two heaps, between letters and between words; the dividing
-    width is Otsu's, kept between 0.25 and 0.8 x-heights (a thin space is a fifth of an em or some
-    0.45 x-heights, side bearings about a tenth of an em). Letterspaced lines have only one heap:
-    then no gap counts unless it is twice the median.
-    """
-    pieces = line_ink(sheet, line).pieces
-    if len(pieces) < 2:
-        return ()
-    reached = np.maximum.accumulate(pieces.right)[:-1]
-    white = pieces.x[1:] - reached
-    least = _dividing_width(white[white > 0], line.x_height_px)
-    return tuple(
-        _room(line, float(reached[index]), float(pieces.x[index + 1]))
-        for index in np.flatnonzero(white >= least)
-    )
-
-
-def _dividing_width(white: NDArray[np.float64], size: float) -> float:
-    if not len(white):
-        return 0.5 * size
-    ranked = np.sort(white)
-    count = np.arange(1, len(ranked))
-    total = np.cumsum(ranked)
-    low, high = total[:-1] / count, (total[-1] - total[:-1]) / count[::-1]
-    if len(ranked) > 1:
-        split = int(np.argmax(count * count[::-1] * (high - low) ** 2))
-        middle = float(ranked[split] + ranked[split + 1]) / 2
-    else:
-        middle = 0.5 * size
-    least, most = 0.25 * size, 0.8 * size
-    if np.median(ranked) > least:
-        most = max(most, 2 * float(np.median(ranked)))
-    return float(np.clip(middle, least, most))

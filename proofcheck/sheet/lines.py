@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from proofcheck.errors import SheetUnfitError
+from proofcheck.base.errors import SheetUnfitError
+from proofcheck.base.units import px_to_pt
+from proofcheck.base.values import Box, Line
+from proofcheck.base.visible import visible
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short, with_dots
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.dots import count_dots
@@ -20,16 +23,13 @@ from proofcheck.sheet.rows import bridge_dashes, find_segments, without_bits
 from proofcheck.sheet.screens import COARSEST_SCREEN_IN, small_rows, without_screens
 from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
 from proofcheck.sheet.sift import TALLEST_OF_SHEET, Sifted, are_blots, sift
-from proofcheck.units import px_to_pt
-from proofcheck.values import Box, Line
-from proofcheck.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Grey, Sheet
+    from proofcheck.base.values import Grey, Sheet
 
 __all__ = ["Laid", "find_lines", "lay_lines"]
 

@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from proofcheck.values import Box, Panel
+from proofcheck.base.values import Box, Panel
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable
 
-    from proofcheck.values import Grey, Line, Sheet
+    from proofcheck.base.values import Sheet
 
-__all__ = ["GOOD_LEGIBILITY", "choose_variant", "likely_upside_down", "turned", "variants"]
+__all__ = ["GOOD_LEGIBILITY", "choose_variant", "turned"]
 
 GOOD_LEGIBILITY: Final = 0.75
 """A sheet that reads this well (share of what a good one gives) is taken as it lies."""
@@ -80,17 +80,6 @@ def _quarter(box: Box, height: int) -> Box:
     return Box(height - box.bottom, box.x, box.height, box.width)
 
 
-def variants(sheet: Sheet) -> Iterator[Sheet]:
-    """The four ways a sheet with level lines may read: as it is, 180°, mirrored, both.
-
-    Made one at a time, so that four copies of a large sheet never stand side by side.
-    """
-    yield sheet
-    yield turned(sheet, 180)
-    yield turned(sheet, 0, mirrored=True)
-    yield turned(sheet, 180, mirrored=True)
-
-
 def choose_variant(
     sheet: Sheet,
     legibility: Callable[[Sheet], float],
@@ -135,38 +124,3 @@ def _ways(first_deg: int) -> list[tuple[int, bool]]:
         (first_deg, True),
         (first_deg + 180, True),
     ]
-
-
-def likely_upside_down(sheet: Sheet, lines: Sequence[Line]) -> bool:
-    """Guess from the shape of the lines whether they stand on their heads.
-
-    In English and its neighbours small letters reach up (b d f h k l t, capitals, i) four times
-    as often as down (g j p q y), so a line has more ink above its band of small letters than
-    below it. Lines of capitals or figures have no say; without a clear majority the answer is no.
-    """
-    votes = [_vote(sheet.image[_rows_of(line, sheet.image)]) for line in lines]
-    against = sum(vote < 0 for vote in votes)
-    return against > 2 * sum(vote > 0 for vote in votes) and against >= 2
-
-
-def _rows_of(line: Line, image: Grey) -> tuple[slice, slice]:
-    box = line.box
-    pad = max(2, box.height // 6)
-    top, bottom = max(0, box.y - pad), min(image.shape[0], box.bottom + pad)
-    return slice(top, bottom), slice(max(0, box.x), box.right)
-
-
-def _vote(strip: Grey) -> int:
-    """1 where more ink stands above the band of small letters, -1 where more below, else 0."""
-    if strip.size == 0:
-        return 0
-    paper = float(np.percentile(strip, 90))
-    rows = np.maximum(paper - strip.astype(np.float32) - 0.25 * paper, 0).sum(axis=1)
-    full = float(np.percentile(rows, 90))
-    band = np.flatnonzero(rows > 0.45 * full)
-    if full <= 0 or len(band) < 3:
-        return 0
-    above, below = float(rows[: band[0]].sum()), float(rows[band[-1] + 1 :].sum())
-    if max(above, below) < 0.02 * float(rows.sum()):
-        return 0
-    return int(above > 1.5 * below) - int(below > 1.5 * above)

@@ -14,8 +14,8 @@ from proofcheck.sheet.sharing import ABOVE_X, BELOW_X
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.base.values import Line
     from proofcheck.sheet.pieces import Pieces
-    from proofcheck.values import Line
 
 __all__ = ["Foreign", "foreign_ink", "own_heights"]
 

@@ -8,21 +8,21 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
-from proofcheck.errors import SheetUnfitError
+from proofcheck.base.errors import SheetUnfitError
+from proofcheck.base.units import pt_to_px
+from proofcheck.base.values import Box, Panel
 from proofcheck.sheet.again import are_sure, held_by
 from proofcheck.sheet.light import PAPER
 from proofcheck.sheet.lines import lay_lines
 from proofcheck.sheet.pieces import find_pieces, ink_mask
-from proofcheck.units import pt_to_px
-from proofcheck.values import Box, Panel
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
+    from proofcheck.base.values import Grey, Line, Reading, Sheet
     from proofcheck.sheet.lines import Laid
-    from proofcheck.values import Grey, Line, Reading, Sheet
 
 __all__ = ["open_panels"]
 

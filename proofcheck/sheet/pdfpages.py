@@ -15,10 +15,10 @@ from typing import IO, TYPE_CHECKING, Any, cast
 
 import numpy as np
 
-from proofcheck.errors import ScanError
+from proofcheck.base.errors import ScanError
+from proofcheck.base.units import PDF_UNITS_PER_INCH
 from proofcheck.sheet import pdfdrawer
 from proofcheck.sheet.raster import RasterPage, as_grey, refuse_if_too_large, shown
-from proofcheck.units import PDF_UNITS_PER_INCH
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -14,7 +14,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
 __all__ = ["Pieces", "find_pieces", "group", "ink_mask"]
 

@@ -12,7 +12,7 @@ from proofcheck.sheet.sides import straight_steps
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
 __all__ = [
     "areas_of",

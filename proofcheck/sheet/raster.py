@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from PIL import ExifTags, Image
 
-from proofcheck.errors import ScanError
+from proofcheck.base.errors import ScanError
 from proofcheck.sheet.hush import hushed
 
 if TYPE_CHECKING:

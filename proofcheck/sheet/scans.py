@@ -10,10 +10,10 @@ import hashlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from proofcheck.errors import ScanError
+from proofcheck.base.errors import ScanError
+from proofcheck.base.values import Scan
 from proofcheck.sheet.pdfpages import pdf_pages
 from proofcheck.sheet.raster import RasterPage, picture_pages, shown
-from proofcheck.values import Scan
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

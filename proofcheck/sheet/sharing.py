@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.values import Box
+from proofcheck.base.values import Box
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -20,7 +20,7 @@ from proofcheck.sheet.owning import Foreign, foreign_ink, own_heights
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from proofcheck.values import Grey, Line, Sheet
+    from proofcheck.base.values import Grey, Line, Sheet
 
 __all__ = ["Strip", "cut_strip"]
 

@@ -14,22 +14,23 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
+from proofcheck.base.found import Unread
+from proofcheck.base.units import POINT_IN, pt_to_px
+from proofcheck.base.values import Box
 from proofcheck.sheet.letterlike import letter_row, white_row
 from proofcheck.sheet.pieces import find_pieces
 from proofcheck.sheet.sift import are_frames, are_straight
 from proofcheck.sheet.whereabouts import place_words, size_words
-from proofcheck.units import POINT_IN, pt_to_px
-from proofcheck.values import Box, Unread
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
+    from proofcheck.base.values import Line, Sheet
     from proofcheck.sheet.again import Seen
     from proofcheck.sheet.lines import Laid
     from proofcheck.sheet.pieces import Pieces
-    from proofcheck.values import Line, Sheet
 
 __all__ = ["unclaimed"]
 

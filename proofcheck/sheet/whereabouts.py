@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.units import MM_PER_INCH
+from proofcheck.base.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Box, Line, Sheet
+    from proofcheck.base.values import Box, Line, Sheet
 
 __all__ = ["place_words", "size_words"]
 

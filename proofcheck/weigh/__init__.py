@@ -6,8 +6,8 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from proofcheck.base.found import Fault, LetGo, Status
 from proofcheck.marks.assign import mark_for, query_mark
-from proofcheck.values import Fault, LetGo, Status
 from proofcheck.weigh.beyond import Beyond, grouped
 from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
 from proofcheck.weigh.judging import BELOW_THE_LINE, QUERY_LINE, Judge, Judged
@@ -16,7 +16,8 @@ from proofcheck.weigh.places import Places
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Collation, Line, Reading, Sheet
+    from proofcheck.base.found import Collation
+    from proofcheck.base.values import Line, Reading, Sheet
     from proofcheck.weigh.calibration import Calibration
     from proofcheck.weigh.page_says import PageSays
 

@@ -14,14 +14,15 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Span
 from proofcheck.sheet.ink import line_ink
-from proofcheck.values import Box, Kind, Span
 from proofcheck.weigh.fellows import AS_USUAL, PLAINLY_NEARER, nearest
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
-    from proofcheck.values import Difference
+    from proofcheck.base.found import Difference
     from proofcheck.weigh.evidence import Dispute, Evidence
     from proofcheck.weigh.fellows import Fellows, Patch
     from proofcheck.weigh.judging import Judged

@@ -14,11 +14,11 @@ from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from proofcheck.errors import WeightsError
-from proofcheck.values import Kind
+from proofcheck.base.errors import WeightsError
+from proofcheck.base.kinds import Group, Kind, of_group
 
 if TYPE_CHECKING:
-    from proofcheck.values import Difference, Fault
+    from proofcheck.base.found import Difference, Fault
     from proofcheck.weigh.evidence import Evidence
 
 __all__ = ["FEATURES", "Calibration", "features_of", "load_calibration"]
@@ -26,8 +26,8 @@ __all__ = ["FEATURES", "Calibration", "features_of", "load_calibration"]
 RATIO_LEAST, RATIO_MOST = -10.0, 30.0
 """Beyond these nats the letter reader's ratio says nothing more."""
 
-_POINTS = frozenset({Kind.POINT_WRONG, Kind.POINT_MISSING, Kind.POINT_EXTRA})
-_SPACES = frozenset({Kind.SPACE_MISSING, Kind.SPACE_EXTRA})
+_POINTS = of_group(Group.POINTS)
+_SPACES = of_group(Group.SPACES)
 
 FEATURES = (
     "ratio",

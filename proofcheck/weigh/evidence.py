@@ -5,26 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from proofcheck.values import Kind, Span
+from proofcheck.base.kinds import KINDS
+from proofcheck.base.values import Span
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from proofcheck.values import Difference, Line, Reading, Sheet
+    from proofcheck.base.found import Difference
+    from proofcheck.base.values import Line, Reading, Sheet
 
 __all__ = ["Dispute", "Evidence", "Witness", "disputes_of"]
 
-_WHOLE_LINE = frozenset(
-    {
-        Kind.LINE_MISSING,
-        Kind.LINE_DOUBLED,
-        Kind.LINES_TRANSPOSED,
-        Kind.LINE_FOREIGN,
-        Kind.MATTER_MISSING,
-        Kind.PARAGRAPH,
-        Kind.BAD_DIVISION,
-    }
-)
+_WHOLE_LINE = frozenset(kind for kind, row in KINDS.items() if row.by_rule)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

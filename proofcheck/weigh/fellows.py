@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Box, Difference, Grey, Line, Reading, Sheet
+    from proofcheck.base.found import Difference
+    from proofcheck.base.values import Box, Grey, Line, Reading, Sheet
 
     Patch = NDArray[np.float32]
 

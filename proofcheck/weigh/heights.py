@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Line, Reading
+    from proofcheck.base.values import Line, Reading
     from proofcheck.weigh.evidence import Dispute
 
 __all__ = ["Heights"]

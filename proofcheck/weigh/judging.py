@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.base.kinds import Kind
 from proofcheck.reading.alphabet import in_classes
-from proofcheck.values import Kind
 from proofcheck.weigh.calibration import features_of
 from proofcheck.weigh.fellows import Says
 from proofcheck.weigh.telling import differing, never_silent
 
 if TYPE_CHECKING:
-    from proofcheck.values import Difference
+    from proofcheck.base.found import Difference
     from proofcheck.weigh.beyond import Beyond
     from proofcheck.weigh.calibration import Calibration
     from proofcheck.weigh.evidence import Dispute, Evidence

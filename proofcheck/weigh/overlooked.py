@@ -14,13 +14,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 from rapidfuzz.distance import Levenshtein
 
-from proofcheck.faults import kind_of_letters
-from proofcheck.values import Difference, Kind, Span
+from proofcheck.base.found import Difference
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Span
+from proofcheck.collate.naming import kind_of_letters
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from proofcheck.values import Collation, Copy, Letter, Line, Reading
+    from proofcheck.base.found import Collation
+    from proofcheck.base.values import Copy, Letter, Line, Reading
     from proofcheck.weigh.fellows import Fellows
     from proofcheck.weigh.page_says import PageSays
 

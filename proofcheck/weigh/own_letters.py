@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Box, Difference, Grey, Line, Reading, Sheet
+    from proofcheck.base.found import Difference
+    from proofcheck.base.values import Box, Grey, Line, Reading, Sheet
     from proofcheck.weigh.evidence import Dispute
 
 __all__ = ["OwnLetters", "places_by_letter"]

@@ -11,16 +11,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.kinds import Kind
 from proofcheck.sheet.ink import line_ink
-from proofcheck.values import Kind
 from proofcheck.weigh.fellows import Fellows, Says, nearest
 from proofcheck.weigh.heights import Heights
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from proofcheck.base.found import Difference
+    from proofcheck.base.values import Letter, Line, Reading, Sheet
     from proofcheck.sheet.pieces import Pieces
-    from proofcheck.values import Difference, Letter, Line, Reading, Sheet
     from proofcheck.weigh.evidence import Dispute
 
 __all__ = ["PageSays"]

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.values import Box, Kind
+from proofcheck.base.kinds import KINDS, Kind
+from proofcheck.base.values import Box
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Difference, Letter, Line, Reading
+    from proofcheck.base.found import Difference
+    from proofcheck.base.values import Letter, Line, Reading
 
 __all__ = ["Places"]
 
-_ALL_OF_A_LINE = frozenset({Kind.LINE_DOUBLED, Kind.LINES_TRANSPOSED, Kind.LINE_FOREIGN})
+_ALL_OF_A_LINE = frozenset(kind for kind, row in KINDS.items() if row.whole_line)
 
 
 class Places:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from proofcheck.reading.letters import LetterReader, log_likelihood_ratio
+from proofcheck.reading.letter_reader import LetterReader, log_likelihood_ratio
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from proofcheck.base.values import Line, Sheet
     from proofcheck.reading import Reader
-    from proofcheck.values import Line, Sheet
     from proofcheck.weigh.evidence import Dispute
 
 __all__ = ["RatioWitness", "ratio_witness"]

@@ -19,7 +19,7 @@ from proofcheck.sheet.strips import cut_strip
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
     from proofcheck.weigh.evidence import Dispute
 
 __all__ = ["SecondLook"]

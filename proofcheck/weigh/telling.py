@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.values import Kind
+from proofcheck.base.kinds import Group, Kind, of_group
 
 if TYPE_CHECKING:
     from proofcheck.weigh.evidence import Dispute
@@ -18,7 +18,7 @@ __all__ = ["differing", "never_silent"]
 
 _ALIKE = (frozenset("Il1|"), frozenset("Oo0"))
 """Letters that face for face look alike; common practice."""
-_SPACES = frozenset({Kind.SPACE_MISSING, Kind.SPACE_EXTRA})
+_SPACES = of_group(Group.SPACES)
 
 
 def never_silent(dispute: Dispute) -> bool:

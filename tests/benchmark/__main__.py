@@ -17,7 +17,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from proofcheck.options import READERS, Options
+from proofcheck.base.options import READERS, Options
 
 from .cost import Cost, cost_of_page
 from .pages import is_for_fitting, load_grey, pages_in, sampled

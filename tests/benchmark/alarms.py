@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from .score import on_scan
 
 if TYPE_CHECKING:
-    from proofcheck.report import Report
+    from proofcheck.results.report import Report
 
 __all__ = ["TRUE_DIFFERENCES", "Alarm", "TrueDifference", "alarms_of", "load_true_differences"]
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from proofcheck.base.kinds import Kind
 from proofcheck.reading.turned import LOOKS_LIKE, UNCHANGED
-from proofcheck.values import Kind
 
 if TYPE_CHECKING:
     import random

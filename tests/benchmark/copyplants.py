@@ -11,7 +11,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from proofcheck.values import Box, Kind
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box
 
 from .planting import Plant
 

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from proofcheck.options import Options
+    from proofcheck.base.options import Options
 
 __all__ = ["Cost", "cost_of_page"]
 
@@ -89,7 +89,7 @@ def main(arguments: list[str]) -> None:
     if len(arguments) == 1:
         seconds = _engine_alone(Path(arguments[0]))
     else:
-        from proofcheck.options import Options
+        from proofcheck.base.options import Options
 
         scan, copy, reader, what, *weights = arguments
         options = Options(

@@ -27,12 +27,12 @@ from pathlib import Path
 from benchmark.fileflips import flips_unseen
 from docket_cases import JOB, begun, decide_all, ok, pull
 
+from proofcheck.base.errors import ProofcheckError
+from proofcheck.base.values import Copy
 from proofcheck.docket import decide, export_job, open_docket, read_archive, take_copy, verify
 from proofcheck.docket.canonical import sha256_of
+from proofcheck.docket.docket_errors import DocketBusyError
 from proofcheck.docket.originals import Original
-from proofcheck.docket.troubles import DocketBusyError
-from proofcheck.errors import ProofcheckError
-from proofcheck.values import Copy
 
 __all__ = ["crowd", "flips_missed", "kills_survived", "main"]
 

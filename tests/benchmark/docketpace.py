@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 from docket_cases import ok, pull, quick_folder
 from report_cases import COPY_LINES
 
+from proofcheck.base.values import Copy
 from proofcheck.docket import (
     amend_job,
     clear_for_press,
@@ -28,7 +29,6 @@ from proofcheck.docket import (
 )
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.originals import Original
-from proofcheck.values import Copy
 
 if TYPE_CHECKING:
     from collections.abc import Callable

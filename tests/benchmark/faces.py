@@ -27,8 +27,8 @@ import cv2
 import numpy as np
 
 from proofcheck import check_proof
-from proofcheck.options import Options
-from proofcheck.values import Status
+from proofcheck.base.found import Status
+from proofcheck.base.options import Options
 from tests import typesetter
 
 from .alarms import context_of
@@ -41,8 +41,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.report import Report
-    from proofcheck.values import Fault
+    from proofcheck.base.found import Fault
+    from proofcheck.results.report import Report
     from tests.typesetter import Expected, Forme, Proof
 
 

@@ -20,8 +20,8 @@ from typing import TYPE_CHECKING
 from docket_cases import JOB, add_copy, begun, decide_all, ok, pull, quick_folder
 from report_cases import COPY_LINES
 
+from proofcheck.base.errors import ProofcheckError
 from proofcheck.docket import clear_for_press, open_docket, open_job, verify
-from proofcheck.errors import ProofcheckError
 
 if TYPE_CHECKING:
     from pathlib import Path

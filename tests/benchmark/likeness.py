@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
 __all__ = ["misnamed"]
 

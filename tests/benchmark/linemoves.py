@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.values import Box, Kind
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box
 
 from .moving import Canvas
 from .planting import Plant
 
 if TYPE_CHECKING:
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
     from .standing import Standing
 

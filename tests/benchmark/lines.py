@@ -16,8 +16,8 @@ from pathlib import Path
 import cv2
 import numpy as np
 
+from proofcheck.base.values import Grey, Scan, Sheet
 from proofcheck.sheet.lines import find_lines
-from proofcheck.values import Grey, Scan, Sheet
 
 
 def as_sheet(image: Grey, dpi: float = 300.0) -> Sheet:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from proofcheck.values import Box, Grey
+    from proofcheck.base.values import Box, Grey
 
     from .planting import Plant
 

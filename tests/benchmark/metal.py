@@ -28,10 +28,12 @@ import cv2
 from PIL import Image
 
 from proofcheck import check_proof
-from proofcheck.errors import ProofcheckError
+from proofcheck.base.errors import ProofcheckError
+from proofcheck.base.found import Status
+from proofcheck.base.kinds import Kind
+from proofcheck.base.options import Options
+from proofcheck.base.values import Box
 from proofcheck.metal import MetalSettings, look_at_type
-from proofcheck.options import Options
-from proofcheck.values import Box, Kind, Status
 
 from .donors import strange_letters
 from .looking import contact_sheet, strip_round
@@ -41,8 +43,8 @@ from .standing import study
 from .typeplants import TYPE_KINDS, plant_in_type
 
 if TYPE_CHECKING:
-    from proofcheck.report import Report
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
+    from proofcheck.results.report import Report
 
     from .donors import Strange
     from .pages import Page

@@ -17,7 +17,7 @@ from .seen import baseline_at
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from proofcheck.values import Box, Grey
+    from proofcheck.base.values import Box, Grey
 
     from .standing import Glyph, Standing
 
@@ -141,7 +141,7 @@ def reset_word(canvas: Canvas, word: int, puts: Sequence[Put], shifts: dict[int,
 
     Returns where the word's ink now is.
     """
-    from proofcheck.values import Box
+    from proofcheck.base.values import Box
 
     standing = canvas.standing
     canvas.wipe(standing.words[word].pieces)

@@ -28,7 +28,7 @@ from .muddles import Done, Muddle, Result, count_corrections, count_muddles
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from proofcheck.report import Report
+    from proofcheck.results.report import Report
 
 __all__ = ["fit_pulled", "try_pulled"]
 

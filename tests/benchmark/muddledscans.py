@@ -20,8 +20,8 @@ from .standing import as_sheet
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from proofcheck.report import Report
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
+    from proofcheck.results.report import Report
 
     from .pages import Page
     from .rescan import Bands

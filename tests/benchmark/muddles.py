@@ -11,7 +11,7 @@ from proofcheck.revise import Made, Standing, compare_proofs
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from proofcheck.report import Report
+    from proofcheck.results.report import Report
     from proofcheck.revise import Correction, Revise
 
 __all__ = [

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
 __all__ = ["Page", "is_for_fitting", "load_grey", "pages_in", "sampled"]
 

@@ -10,7 +10,8 @@ import random
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from proofcheck.values import Box, Kind
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box
 
 from .changes import IMAGE_KINDS, Change, Setting
 from .moving import Canvas, Put, reset_word, spread
@@ -18,7 +19,7 @@ from .moving import Canvas, Put, reset_word, spread
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
     from .standing import Glyph, Standing, Word
 

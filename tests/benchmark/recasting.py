@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 from typesetter import Para, Style, compose
 from typesetter.faces import LIGATURES, family
 
-from proofcheck.bands import BANDS
+from proofcheck.base.bands import BANDS
 from proofcheck.recast.breaks import lay_out_breaks, matter_of
 from proofcheck.recast.justify import Shape, limits_of_bands
 from proofcheck.recast.runon import run_on

@@ -16,7 +16,7 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Grey, Line
+    from proofcheck.base.values import Grey, Line
 
 __all__ = [
     "Bands",

@@ -14,8 +14,8 @@ import cv2
 from PIL import Image
 
 from proofcheck import check_proof
+from proofcheck.base.errors import ProofcheckError
 from proofcheck.copytext import load_copy
-from proofcheck.errors import ProofcheckError
 
 from .alarms import Alarm, alarms_of, load_true_differences
 from .copyplants import plant_in_copy
@@ -28,9 +28,9 @@ from .standing import study
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.options import Options
-    from proofcheck.report import Report
-    from proofcheck.values import Grey
+    from proofcheck.base.options import Options
+    from proofcheck.base.values import Grey
+    from proofcheck.results.report import Report
 
     from .pages import Page
     from .planting import Plant

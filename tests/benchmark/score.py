@@ -7,17 +7,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.report import scan_box
-from proofcheck.values import Kind, Status
+from proofcheck.base.found import Status
+from proofcheck.base.kinds import Kind
+from proofcheck.results.report import scan_box
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from proofcheck.metal.matter import Matter
-    from proofcheck.report import Report
-    from proofcheck.values import Box, Fault
+    from proofcheck.base.found import Fault
+    from proofcheck.base.values import Box
+    from proofcheck.metal.context import Matter
+    from proofcheck.results.report import Report
 
     from .planting import Plant
 

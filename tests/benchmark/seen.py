@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from rapidfuzz.distance import Levenshtein
 
+from proofcheck.base.values import Box
 from proofcheck.reading.engine import find_engine, words_in
-from proofcheck.values import Box
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.values import Grey, Line
+    from proofcheck.base.values import Grey, Line
 
 __all__ = ["Seen", "baseline_at", "see"]
 

@@ -23,9 +23,9 @@ from pathlib import Path
 import cv2
 
 from proofcheck import check_proof
-from proofcheck.errors import ProofcheckError
-from proofcheck.options import Options
-from proofcheck.report import exit_status
+from proofcheck.base.errors import ProofcheckError
+from proofcheck.base.options import Options
+from proofcheck.results.report import exit_status
 from tests.typesetter.faces import FAMILIES, register_family
 
 from .faceplants import held_families

@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.values import Box, Scan, Sheet
 from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
-from proofcheck.values import Box, Scan, Sheet
 
 from .likeness import misnamed
 from .parts import parts_of, units_by_count, units_by_width
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Grey, Line
+    from proofcheck.base.values import Grey, Line
 
 __all__ = ["Glyph", "Standing", "Word", "as_sheet", "study"]
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import cv2
 
-from proofcheck.values import Box
+from proofcheck.base.values import Box
 
 from .looking import contact_sheet, strip_round
 from .pages import load_grey
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
     from .alarms import Alarm
     from .pages import Page

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box
 from proofcheck.reading.turned import LOOKS_LIKE, UNCHANGED
-from proofcheck.values import Box, Kind
 
 from .moving import Canvas
 from .planting import Plant
@@ -22,7 +23,7 @@ from .planting import Plant
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
     from .donors import Donor, Strange
     from .standing import Glyph, Standing

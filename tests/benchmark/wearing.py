@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 
 if TYPE_CHECKING:
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
 
 __all__ = ["SCAN_DPI", "Wear"]
 

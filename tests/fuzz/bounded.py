@@ -25,9 +25,9 @@ import cv2
 import typer
 
 import proofcheck.check
-import proofcheck.cli
-from proofcheck.cli import app, main
-from proofcheck.reading.letters import LetterReader
+import proofcheck.cli.program
+from proofcheck.cli.program import app, main
+from proofcheck.reading.letter_reader import LetterReader
 
 MOST_SECONDS = 60
 MOST_BYTES = 2 * 2**30
@@ -86,7 +86,7 @@ def ready(scan: bytes, copy: str) -> None:
 
     proofcheck.check.open_reader = shared
     # The commands are put together anew at each call of the program; here once for all.
-    proofcheck.cli.app = typer.main.get_command(app)
+    proofcheck.cli.program.app = typer.main.get_command(app)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         (folder / "a.png").write_bytes(scan)

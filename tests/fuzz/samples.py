@@ -17,8 +17,8 @@ from odf.opendocument import OpenDocumentText
 from PIL import Image
 
 from proofcheck import check_proof
-from proofcheck.options import Options
-from proofcheck.report import report_text
+from proofcheck.base.options import Options
+from proofcheck.results.report_json import report_text
 from tests import typesetter
 
 DPI = 150

@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.optimize import minimize
 
-from proofcheck.options import READERS, Options
+from proofcheck.base.options import READERS, Options
 from proofcheck.weigh.calibration import FEATURES, features_of
 from proofcheck.weigh.evidence import Evidence
 from tests.benchmark.alarms import alarms_of, load_true_differences
@@ -41,8 +41,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.report import Report
-    from proofcheck.values import Fault
+    from proofcheck.base.found import Fault
+    from proofcheck.results.report import Report
     from tests.benchmark.pages import Page
     from tests.benchmark.planting import Plant
 

@@ -28,10 +28,10 @@ from numpy.typing import NDArray
 from torch import Tensor, nn
 from torch.nn import functional as nnf
 
-from proofcheck.errors import ProofcheckError
+from proofcheck.base.errors import ProofcheckError
+from proofcheck.base.options import Options
 from proofcheck.metal.company import small_in_running
 from proofcheck.metal.patches import TALL, WIDE
-from proofcheck.options import Options
 from tests.benchmark.pages import Page, is_for_fitting, load_grey, pages_in
 from tests.lab.strange import alone_in, reprinted
 from tests.lab.typefit import matter_of

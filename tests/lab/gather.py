@@ -22,7 +22,7 @@ from rapidfuzz.distance import Levenshtein
 
 from proofcheck.reading import ctc
 from proofcheck.reading.alphabet import INDEX, in_classes
-from proofcheck.reading.letters import LetterReader, log_likelihood_ratio, text_of
+from proofcheck.reading.letter_reader import LetterReader, log_likelihood_ratio, text_of
 from proofcheck.sheet.clean import clean_sheet
 from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.scans import open_scans
@@ -35,8 +35,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.reading.letters import LineEvidence
-    from proofcheck.values import Sheet
+    from proofcheck.base.values import Sheet
+    from proofcheck.reading.letter_reader import LineEvidence
 
 __all__ = ["LaidLine", "gather", "lay_on_text", "page_lines"]
 

@@ -24,13 +24,13 @@ import cv2
 import numpy as np
 
 from proofcheck import check_proof
-from proofcheck.errors import ProofcheckError
+from proofcheck.base.errors import ProofcheckError
+from proofcheck.base.options import Options
 from proofcheck.metal.beside import beside_fellows, by_themselves, kind_numbers
+from proofcheck.metal.context import Matter
 from proofcheck.metal.findings import MetalSettings
-from proofcheck.metal.laying import FAR, Fellows, lay_on
-from proofcheck.metal.matter import Matter
+from proofcheck.metal.overlaying import FAR, Fellows, lay_on
 from proofcheck.metal.patches import Cut
-from proofcheck.options import Options
 from tests.lab.atlas import load as load_atlas
 from tests.lab.strange import Donors, alone_in, broken, of_atlas, put_there
 

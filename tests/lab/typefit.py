@@ -22,11 +22,11 @@ from typing import TYPE_CHECKING, NamedTuple
 import cv2
 import numpy as np
 
+from proofcheck.base.options import Options
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.company import judgeable, small_in_running
-from proofcheck.metal.matter import Matter
+from proofcheck.metal.context import Matter
 from proofcheck.metal.unsound import measures
-from proofcheck.options import Options
 from tests.benchmark.donors import strange_letters
 from tests.benchmark.metal import read_picture
 from tests.benchmark.pages import is_for_fitting, load_grey, pages_in, sampled
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.values import Grey
+    from proofcheck.base.values import Grey
     from tests.benchmark.pages import Page
     from tests.benchmark.planting import Plant
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from proofcheck.values import Box, Letter, Line, Reading
+from proofcheck.base.values import Box, Letter, Line, Reading
 
 from .printing import FloatBox, Proof
 

@@ -1,0 +1,1 @@
+"""What every room stands on: values, errors, units, the shop's choices, whole files."""

@@ -1,0 +1,176 @@
+"""Kinds of fault: one row each, with all that any room asks of a kind.
+
+To add a kind: its name and its row here, its mark in the set of marks (`proofcheck.marks`), and one
+module that finds it. A kind without a row or a mark is refused as the program starts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum, StrEnum
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+__all__ = ["KINDS", "Cure", "Group", "Kind", "Row", "cured_by", "of_group"]
+
+
+class Kind(StrEnum):
+    """Kinds of fault, as named in the report."""
+
+    WRONG_LETTER = "wrong-letter"
+    LETTER_MISSING = "letter-missing"
+    LETTER_EXTRA = "letter-extra"
+    LETTERS_TRANSPOSED = "letters-transposed"
+    WRONG_WORD = "wrong-word"
+    WORD_MISSING = "word-missing"
+    WORD_EXTRA = "word-extra"
+    WORD_DOUBLED = "word-doubled"
+    WORDS_TRANSPOSED = "words-transposed"
+    CASE = "case"
+    POINT_WRONG = "point-wrong"
+    POINT_MISSING = "point-missing"
+    POINT_EXTRA = "point-extra"
+    SPACE_MISSING = "space-missing"
+    SPACE_EXTRA = "space-extra"
+    BAD_DIVISION = "bad-division"
+    PARAGRAPH = "paragraph"
+    MATTER_MISSING = "matter-missing"
+    LINE_MISSING = "line-missing"
+    LINE_DOUBLED = "line-doubled"
+    LINES_TRANSPOSED = "lines-transposed"
+    LINE_FOREIGN = "line-foreign"
+    TURNED_SORT = "turned-sort"
+    WRONG_FONT = "wrong-font"
+    BROKEN_LETTER = "broken-letter"
+    WORK_UP = "work-up"
+    OFF_LINE = "off-line"
+    HAIRLINE = "hairline"
+    UNEVEN_SPACING = "uneven-spacing"
+    CROOKED_LINE = "crooked-line"
+    SHORT_MEASURE = "short-measure"
+
+
+class Group(Enum):
+    """What a fault is of."""
+
+    LETTERS = "letters"
+    WORDS = "words"
+    POINTS = "points"
+    SPACES = "spaces"
+    LINE_ENDS = "line ends"
+    """Where a line or a paragraph ends."""
+    LINES = "lines"
+    """Whole printed lines; all others lie within one."""
+    TYPE = "type"
+    """The type and its setting; the text is left as it is."""
+
+
+class Cure(Enum):
+    """What puts it right."""
+
+    CAST = "cast"
+    """The machine: the line is set again."""
+    STONE = "stone"
+    """A hand at the stone, with no new matter."""
+    PUT_IN = "put in"
+    """New lines, put in where they are wanting."""
+    TAKE_OUT = "take out"
+    """Lines to be taken out and not replaced."""
+    MOVE = "move"
+    """Lines that stand in the wrong place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One kind."""
+
+    kind: Kind
+    group: Group
+    cure: Cure = Cure.CAST
+    whole_line: bool = False
+    """Shown on all of its line rather than on letters of it."""
+    by_rule: bool = False
+    """Settled by whole lines or a rule of the trade, which no picture of a letter can bear out."""
+    misread_as: frozenset[Kind] = frozenset()
+    """Faults of the text that, at the same place, are this one misread: it takes their place."""
+
+
+_ROWS = {
+    row.kind: row
+    for row in (
+        Row(Kind.WRONG_LETTER, Group.LETTERS),
+        Row(Kind.LETTER_MISSING, Group.LETTERS),
+        Row(Kind.LETTER_EXTRA, Group.LETTERS),
+        Row(Kind.LETTERS_TRANSPOSED, Group.LETTERS),
+        Row(Kind.WRONG_WORD, Group.WORDS),
+        Row(Kind.WORD_MISSING, Group.WORDS),
+        Row(Kind.WORD_EXTRA, Group.WORDS),
+        Row(Kind.WORD_DOUBLED, Group.WORDS),
+        Row(Kind.WORDS_TRANSPOSED, Group.WORDS),
+        Row(Kind.CASE, Group.LETTERS),
+        Row(Kind.POINT_WRONG, Group.POINTS),
+        Row(Kind.POINT_MISSING, Group.POINTS),
+        Row(Kind.POINT_EXTRA, Group.POINTS),
+        Row(Kind.SPACE_MISSING, Group.SPACES),
+        Row(Kind.SPACE_EXTRA, Group.SPACES),
+        Row(Kind.BAD_DIVISION, Group.LINE_ENDS, by_rule=True),
+        Row(Kind.PARAGRAPH, Group.LINE_ENDS, by_rule=True),
+        Row(Kind.MATTER_MISSING, Group.WORDS, cure=Cure.PUT_IN, by_rule=True),
+        Row(Kind.LINE_MISSING, Group.LINES, cure=Cure.PUT_IN, by_rule=True),
+        Row(Kind.LINE_DOUBLED, Group.LINES, cure=Cure.TAKE_OUT, whole_line=True, by_rule=True),
+        Row(Kind.LINES_TRANSPOSED, Group.LINES, cure=Cure.MOVE, whole_line=True, by_rule=True),
+        Row(Kind.LINE_FOREIGN, Group.LINES, cure=Cure.TAKE_OUT, whole_line=True, by_rule=True),
+        Row(
+            Kind.TURNED_SORT,
+            Group.LETTERS,
+            misread_as=frozenset(
+                {Kind.WRONG_LETTER, Kind.POINT_WRONG, Kind.CASE, Kind.TURNED_SORT}
+            ),
+        ),
+        Row(Kind.WRONG_FONT, Group.TYPE),
+        Row(
+            Kind.BROKEN_LETTER,
+            Group.TYPE,
+            misread_as=frozenset(
+                {Kind.WRONG_LETTER, Kind.POINT_WRONG, Kind.CASE, Kind.TURNED_SORT}
+            ),
+        ),
+        Row(
+            Kind.WORK_UP,
+            Group.TYPE,
+            cure=Cure.STONE,
+            misread_as=frozenset(
+                {
+                    Kind.POINT_EXTRA,
+                    Kind.LETTER_EXTRA,
+                    Kind.WORD_EXTRA,
+                    Kind.POINT_WRONG,
+                    Kind.WRONG_LETTER,
+                    Kind.SPACE_EXTRA,
+                    Kind.SPACE_MISSING,
+                }
+            ),
+        ),
+        Row(Kind.OFF_LINE, Group.TYPE),
+        Row(Kind.HAIRLINE, Group.TYPE, misread_as=frozenset({Kind.POINT_EXTRA, Kind.LETTER_EXTRA})),
+        Row(Kind.UNEVEN_SPACING, Group.TYPE, misread_as=frozenset({Kind.SPACE_EXTRA})),
+        Row(Kind.CROOKED_LINE, Group.TYPE, cure=Cure.STONE),
+        Row(Kind.SHORT_MEASURE, Group.TYPE),
+    )
+}
+
+KINDS: Mapping[Kind, Row] = MappingProxyType({kind: _ROWS[kind] for kind in Kind})
+"""Every kind's row."""
+
+
+def of_group(*groups: Group) -> frozenset[Kind]:
+    """The kinds of some groups."""
+    return frozenset(kind for kind, row in KINDS.items() if row.group in groups)
+
+
+def cured_by(*cures: Cure) -> frozenset[Kind]:
+    """The kinds that are put right in these ways."""
+    return frozenset(kind for kind, row in KINDS.items() if row.cure in cures)

@@ -1,0 +1,212 @@
+"""The values that pass from stage to stage: plain, frozen, each field with its unit.
+
+    Copy, Sheet → Line → Reading → Collation (Difference) → Fault → Report
+
+What was found stands in `found`, its kinds in `kinds`. Boxes are in pixels of the sheet (the
+cleaned, upright picture) with the origin at top left; `Sheet.to_scan` carries them back to the
+scan's own pixels. Copy positions are code-point offsets into `Copy.text`, end exclusive.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = [
+    "Box",
+    "Copy",
+    "Emphasis",
+    "Grey",
+    "Letter",
+    "Line",
+    "Panel",
+    "Reading",
+    "Scan",
+    "Sheet",
+    "Span",
+]
+
+Grey: TypeAlias = NDArray[np.uint8]
+"""A grey picture, shape (height, width), 0 = ink, 255 = paper."""
+
+
+class Span(NamedTuple):
+    """A stretch of text: code-point offsets, end exclusive; empty where start == end."""
+
+    start: int
+    end: int
+
+
+class Box(NamedTuple):
+    """A rectangle in pixels: left edge, top edge, width, height. A gap has width 0."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+    @property
+    def right(self) -> int:
+        """First column to the right of the box."""
+        return self.x + self.width
+
+    @property
+    def bottom(self) -> int:
+        """First row below the box."""
+        return self.y + self.height
+
+    @staticmethod
+    def around(boxes: Iterable[Box]) -> Box:
+        """The smallest box that holds all the given ones; ValueError if there are none."""
+        held = list(boxes)
+        if not held:
+            msg = "no boxes to hold"
+            raise ValueError(msg)
+        x, y = min(b.x for b in held), min(b.y for b in held)
+        right, bottom = max(b.right for b in held), max(b.bottom for b in held)
+        return Box(x, y, right - x, bottom - y)
+
+
+# ---------------------------------------------------------------------------- the copy
+
+
+@dataclass(frozen=True, slots=True)
+class Emphasis:
+    """A stretch of copy the customer wants in another posture or weight."""
+
+    span: Span
+    style: str
+    """One of "italic", "bold", "small-caps"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """The approved copy as loaded."""
+
+    text: str
+    """Decoded, line ends as "\\n"; every copy position in a report points into this."""
+    name: str
+    """Where it came from: the path as given, or "-" for standard input."""
+    sha256: str
+    """Of the bytes as supplied, in hex."""
+    encoding: str
+    """As taken ("utf-8", "cp1252" …); for DOCX and ODT "utf-8"."""
+    paragraphs: tuple[Span, ...]
+    """Paragraphs in order, without their line ends; none of them empty."""
+    emphasis: tuple[Emphasis, ...] = ()
+    notes: tuple[str, ...] = ()
+    """What loading had to decide or leave out, a plain sentence each, for the report."""
+
+
+# ---------------------------------------------------------------------------- the sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Scan:
+    """One picture as supplied: a file, or one page of a TIFF or PDF."""
+
+    name: str
+    """Path as given."""
+    page: int
+    """Page in its file, from 0."""
+    sha256: str
+    """Of the file's bytes, in hex."""
+    width_px: int
+    height_px: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Panel:
+    """A panel of white lettering on black, as it is printed."""
+
+    box: Box
+    """In sheet pixels."""
+    image: Grey
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """One pulled proof made clean: upright, right-reading, deskewed, evenly lit, in grey."""
+
+    image: Grey
+    scan: Scan
+    number: int
+    """Place of this sheet among the sheets of the proof, from 0 (`scan` in the report)."""
+    dpi: float
+    dpi_source: str
+    """One of "option", "measure", "file", "guess"."""
+    turned_deg: int
+    """How far the scan was turned clockwise to come upright: 0, 90, 180 or 270."""
+    mirrored: bool
+    """True where the scan was a mirror image."""
+    skew_deg: float
+    """Slope taken out, in degrees, positive where the lines fell to the right."""
+    to_scan: NDArray[np.float64]
+    """3×3 homography: sheet pixel (x, y, 1) → scan pixel."""
+    panels: tuple[Panel, ...] = ()
+    """Panels of white on black, which `image` has as black on white."""
+
+    def as_printed(self) -> Grey:
+        """The picture as printed, panels in black."""
+        if not self.panels:
+            return self.image
+        printed = np.array(self.image)
+        for panel in self.panels:
+            box = panel.box
+            printed[box.y : box.bottom, box.x : box.right] = panel.image
+        return printed
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One printed line (on a line-casting machine, one slug)."""
+
+    number: int
+    """From the head of the proof, from 1, on through all its sheets and columns."""
+    sheet: int
+    """Number of the sheet it stands on, from 0."""
+    column: int
+    """Column on that sheet, from 0, left to right."""
+    box: Box
+    """Round the line's ink, sheet pixels."""
+    baseline: tuple[float, float]
+    """Height of the baseline (y, sheet pixels) at the left and right edge of the box."""
+    x_height_px: float
+    """Height of its small letters without ascenders (of its capitals × 0.68 if it has none)."""
+    body_pt: float
+    """Estimated size of the body in points."""
+
+
+# ---------------------------------------------------------------------------- the reading
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """One character as a reader saw it."""
+
+    text: str
+    """One code point. A turned sort is the Unicode turned letter (see `reading.turned`)."""
+    box: Box
+    """Its own ink, sheet pixels; for a space the gap between its neighbours."""
+    certainty: float
+    """The reader's own, 0 to 1; not calibrated."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What one reader saw on one line. Words are parted by single spaces."""
+
+    line: int
+    """Number of the line read."""
+    letters: tuple[Letter, ...]
+
+    @property
+    def text(self) -> str:
+        """The line as read, without space at its ends."""
+        return "".join(letter.text for letter in self.letters)

@@ -1,0 +1,111 @@
+"""Keeping the docket whole: going through it, and jobs as archives."""
+
+from __future__ import annotations
+
+from pathlib import Path  # noqa: TC003 - looked up as the program runs
+from typing import Annotated
+
+import typer
+
+from proofcheck.base.visible import visible
+from proofcheck.cli.arguments import (
+    PLACE,
+    By,
+    Folder,
+    Number,
+    Overwrite,
+    Place,
+    opened,
+    out,
+    said,
+    said_head,
+)
+
+__all__ = ["COMMANDS"]
+
+
+def verify(
+    archive: Annotated[
+        Path | None, typer.Argument(metavar="ARCHIVE", help="A job's archive instead.")
+    ] = None,
+    noted: Annotated[
+        str, typer.Option(metavar="NUMBER:LINK", help="A link written down earlier.")
+    ] = "",
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Go through the whole record; exit 0 if it holds, 1 with every trouble named if not.
+
+    Found is whatever was changed, damaged or taken away, in the file, among the originals and
+    against the list of links beside them. A docket put back, swapped or worked out anew together
+    with all that lies beside it holds in itself: only a link noted outside it shows that.
+    """
+    from proofcheck.docket import read_archive
+    from proofcheck.docket import verify as go_through
+    from proofcheck.docket.given import noted_link
+
+    if archive is not None:
+        held = read_archive(archive)
+        out(f"job {visible(held.job)}: {len(held.chain)} entries, the archive holds\n")
+        return
+    checked = go_through(opened(docket, originals), noted=noted_link(noted))
+    for line in (*checked.troubles, *checked.notes):
+        out(f"{line}\n")
+    said = "the record is BROKEN" if checked.troubles else "the record holds"
+    out(f"{checked.entries} entries, {checked.originals} originals: {said}\n")
+    out(f"last link {checked.number}:{checked.book}\n")
+    raise typer.Exit(1 if checked.troubles else 0)
+
+
+def export_(
+    job: Number,
+    archive: Annotated[Path, typer.Argument(metavar="ARCHIVE", help="The ZIP to write.")],
+    overwrite: Overwrite = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Write a whole job as one archive that verifies on its own."""
+    from proofcheck.docket import export_job
+
+    export_job(opened(docket, originals), job, archive, overwrite=overwrite)
+
+
+def import_(
+    archive: Annotated[Path, typer.Argument(metavar="ARCHIVE", help="A job's archive.")],
+    by: By,
+    another: Annotated[
+        bool, typer.Option("--another", help="Another job, though its number looks like one's.")
+    ] = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Take a job in from its archive, or bring it up to date."""
+    from proofcheck.docket import import_job
+    from proofcheck.docket.show import imported_text
+
+    held = opened(docket, originals, create=True)
+    taken = import_job(held, archive, by=by, another=another)
+    said(imported_text(taken, held.shop), taken.entry)
+
+
+def put_back(
+    by: By,
+    reason: Annotated[str, typer.Option(metavar="TEXT", help="Why it was put back.")] = "",
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Record that an older copy of the docket was put back on purpose, and what was lost by it."""
+    from proofcheck.docket.putback import record_put_back
+
+    entry = record_put_back(opened(docket, originals), by=by, reason=reason)
+    said("recorded on the docket's own chain; verify holds the rest of the list as before", entry)
+    said_head(entry)
+
+
+COMMANDS = (
+    ("verify", verify),
+    ("export", export_),
+    ("import", import_),
+    ("put-back", put_back),
+)
+"""By name."""

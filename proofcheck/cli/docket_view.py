@@ -1,0 +1,123 @@
+"""Looking at the docket: a job's history, all jobs, figures, the sheet to sign, clear for press."""
+
+from __future__ import annotations
+
+from pathlib import Path  # noqa: TC003 - looked up as the program runs
+from typing import Annotated
+
+import typer
+
+from proofcheck.cli.arguments import PLACE, Folder, Number, Overwrite, Place, opened, out
+
+__all__ = ["COMMANDS", "clear"]
+
+
+def sheet(
+    job: Number,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The PDF to write.")],
+    overwrite: Overwrite = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Make the sign-off sheet for the latest proof, to be printed and signed."""
+    from proofcheck.docket import verify as go_through
+    from proofcheck.docket.signoff_sheet import write_sign_off_sheet
+
+    held = opened(docket, originals)
+    checked = go_through(held, originals_of=job)
+    write_sign_off_sheet(held.job(job), held.shop, checked, file, overwrite=overwrite)
+
+
+def show(
+    job: Number,
+    page: Annotated[
+        Path | None, typer.Option("--page", metavar="FILE", help="Write it as a page (HTML).")
+    ] = None,
+    bill: Annotated[bool, typer.Option("--bill", help="Only the alterations, totted up.")] = False,
+    overwrite: Overwrite = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Show a job's history."""
+    from proofcheck.docket.history_page import write_job_page
+    from proofcheck.docket.show import bill_text, job_text
+
+    held = opened(docket, originals)
+    found, taken_in = held.job(job), held.imports(job)
+    if page is not None:
+        write_job_page(found, held.shop, page, taken_in, overwrite=overwrite)
+    else:
+        out(bill_text(found, held.shop) if bill else job_text(found, held.shop, taken_in))
+
+
+def list_(
+    waiting: Annotated[
+        str, typer.Option(metavar="WHO", help="Only what waits for reader, customer …")
+    ] = "",
+    day: Annotated[
+        str, typer.Option(metavar="DATE", help="The day's work instead: 2026-05-04, or today.")
+    ] = "",
+    figures: Annotated[
+        bool, typer.Option("--figures", help="Which mats, sorts and lines give which faults.")
+    ] = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """List the jobs and what each waits for, a day's work, or figures over time."""
+    from proofcheck.docket.figures import figures_of, figures_text
+    from proofcheck.docket.given import day_of
+    from proofcheck.docket.show import day_text, list_text
+
+    held = opened(docket, originals)
+    if figures:
+        out(figures_text(figures_of(held.jobs(), held.shop)))
+    elif day:
+        out(day_text(held.entries(), day_of(day, held), held.shop))
+    else:
+        out(list_text(held.jobs(), waiting=waiting))
+
+
+def clear(  # noqa: PLR0913, PLR0917 - one parameter an option
+    job: Number,
+    scans: Annotated[
+        list[Path] | None, typer.Argument(metavar="SCAN...", help="The proof in hand.")
+    ] = None,
+    copy: Annotated[
+        Path | None, typer.Option("--copy", metavar="FILE", help="The copy in hand.")
+    ] = None,
+    override: Annotated[
+        bool, typer.Option("--override", help="Order it to press in spite of all reasons.")
+    ] = False,
+    by: Annotated[str, typer.Option(metavar="NAME", help="Who orders it.")] = "",
+    reason: Annotated[str, typer.Option(metavar="TEXT", help="Why.")] = "",
+    noted: Annotated[
+        str, typer.Option(metavar="NUMBER:LINK", help="A link noted earlier: of a sign-off.")
+    ] = "",
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Say whether a job may go to press: exit 0 for yes, 1 for no with every reason.
+
+    What stands in brackets behind a reason, a person can answer for: docket vouch. A record of
+    which everything was changed and its chain worked out anew holds in itself; only a link noted
+    outside it (--noted) shows that.
+    """
+    from proofcheck.docket import clear_for_press
+    from proofcheck.docket import override as record_override
+    from proofcheck.docket.given import noted_link
+    from proofcheck.docket.originals import Original
+    from proofcheck.docket.show import clearance_text
+
+    held = opened(docket, originals)
+    if override:
+        record_override(held, job, by=by, reason=reason)
+    hashes = [str(Original.of(scan).reference()["sha256"]) for scan in scans or ()]
+    in_hand = str(Original.of(copy).reference()["sha256"]) if copy else ""
+    link = noted_link(noted)
+    answer = clear_for_press(held, job, scans=hashes, copy=in_hand, noted=link)
+    out(clearance_text(answer))
+    raise typer.Exit(0 if answer.clear else 1)
+
+
+COMMANDS = (("sheet", sheet), ("show", show), ("list", list_))
+"""By name; `clear` stands beside the group."""

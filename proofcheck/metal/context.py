@@ -1,0 +1,287 @@
+"""A proof laid ready for the rooms of this house: its letters, lines and copy by place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, TypedDict
+
+import numpy as np
+
+from proofcheck.base.units import pt_to_px
+from proofcheck.base.values import Box, Span
+from proofcheck.metal.alone import cut_alone
+from proofcheck.metal.company import among_odd, running_rows
+from proofcheck.metal.comparing import OWN_COMPARER, Odds, compare
+from proofcheck.metal.findings import MetalFinding
+from proofcheck.metal.fount import Fount, fount_of
+from proofcheck.metal.into_copy import same_in_copy
+from proofcheck.metal.neighbours import median_beside
+from proofcheck.metal.patches import baseline_at
+from proofcheck.metal.spaces import Spaces, word_spaces
+from proofcheck.metal.unsound import unsound, worth_comparing
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from typing import Unpack
+
+    from numpy.typing import NDArray
+
+    from proofcheck.base.found import Cause, Collation, Difference
+    from proofcheck.base.kinds import Kind
+    from proofcheck.base.values import Copy, Letter, Line, Reading, Sheet
+    from proofcheck.metal.findings import MetalSettings
+
+__all__ = ["Matter", "Told"]
+
+_LEAST_SPREAD = 0.15
+"""Added to a kind's spread, so that few and very even letters don't make every other odd."""
+_SMALL_OF_WORDS = 0.3
+"""Share of small letters among letters and figures; a head in capitals with an "of" has less."""
+
+
+class Told(TypedDict, total=False):
+    """What a finding says beside its kind, place and certainty; see `MetalFinding`."""
+
+    words: str
+    sign: str
+    cause: Cause
+    proof_text: str
+    copy_text: str
+    other_lines: tuple[int, ...]
+    only_query: bool
+    gives_way: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Matter:
+    """All that the rooms look at. Lines are counted by their place in `lines`, from 0 ("row")."""
+
+    sheets: dict[int, Sheet]
+    lines: tuple[Line, ...]
+    readings: tuple[Reading, ...]
+    collation: Collation
+    copy: Copy
+    settings: MetalSettings
+    fount: Fount
+    row_of: dict[int, int] = field(default_factory=dict)
+    """Line number → row."""
+
+    @staticmethod
+    def of(
+        sheets: Sequence[Sheet],
+        lines: Sequence[Line],
+        readings: Sequence[Reading],
+        collation: Collation,
+        copy: Copy,
+        settings: MetalSettings,
+    ) -> Matter:
+        """Lay a proof ready; one reading a line, in the same order."""
+        return Matter(
+            {sheet.number: sheet for sheet in sheets},
+            tuple(lines),
+            tuple(readings),
+            collation,
+            copy,
+            settings,
+            fount_of(sheets, lines, readings, collation),
+            {line.number: row for row, line in enumerate(lines)},
+        )
+
+    @cached_property
+    def place(self) -> dict[tuple[int, int], int]:
+        """(row, letter of its reading) → number of the letter in the fount."""
+        rows, ats = self.fount.line.tolist(), self.fount.at.tolist()
+        return {pair: number for number, pair in enumerate(zip(rows, ats, strict=True))}
+
+    @cached_property
+    def word(self) -> NDArray[np.intp]:
+        """For each letter of the fount the number of its word."""
+        found, count = np.zeros(len(self.fount.text), np.intp), 0
+        for row, reading in enumerate(self.readings):
+            count += 1
+            for at, letter in enumerate(reading.letters):
+                if letter.text.isspace():
+                    count += 1
+                elif (row, at) in self.place:
+                    found[self.place[row, at]] = count
+        return found
+
+    @cached_property
+    def disputed(self) -> dict[tuple[int, int], Difference]:
+        """(row, letter) → the difference that touches it."""
+        found = {}
+        for difference in self.collation.differences:
+            row = self.row_of.get(difference.line)
+            if row is not None:
+                for at in range(*difference.proof):
+                    found[row, at] = difference
+        return found
+
+    @cached_property
+    def placed(self) -> tuple[Span | None, ...]:
+        """For each row the stretch of copy it holds."""
+        by_number = {placing.line: placing.copy for placing in self.collation.placings}
+        return tuple(by_number.get(line.number) for line in self.lines)
+
+    @cached_property
+    def body_x_height(self) -> float:
+        """The x-height most letters of the proof have, sheet pixels."""
+        sizes = [line.x_height_px for line in self.lines]
+        weights = np.array([len(reading.letters) for reading in self.readings], np.float64)
+        if not sizes or weights.sum() == 0:
+            return 1.0
+        order = np.argsort(sizes)
+        total = np.cumsum(weights[order])
+        return float(sizes[order[int(np.searchsorted(total, total[-1] / 2))]])
+
+    @cached_property
+    def borne_out(self) -> NDArray[np.bool_]:
+        """For each letter of the fount whether it is agreed and stands just so in the copy.
+
+        What an allowance lets pass (capitals for small letters, figures of old style) does not.
+        """
+        fount = self.fount
+        found = fount.agreed.copy()
+        for row in np.unique(fount.line):
+            mine = np.flatnonzero(fount.line == row)
+            same = same_in_copy(self.readings[row].text, self.placed[row], self.copy)
+            found[mine] &= same[fount.at[mine]]
+        return found
+
+    @cached_property
+    def cut_true(self) -> NDArray[np.bool_]:
+        """For each letter whether it was cut out as one letter alone (`alone`)."""
+        return cut_alone(self)
+
+    @cached_property
+    def oddness(self) -> NDArray[np.float32]:
+        """For each letter how far out it stands among those of its kind, in their own spreads.
+
+        By the logarithm of how unlike it is; 0 where it has too few fellows. A kind that is
+        frayed all through the proof so excuses its letters.
+        """
+        fount = self.fount
+        found = np.zeros(len(fount.text), np.float32)
+        for character in fount.fellows:
+            mine = fount.text == character
+            found[mine] = self.odd_as(character, fount.unlike[mine])
+        return found
+
+    def odd_as(self, character: str, unlike: NDArray[np.float32]) -> NDArray[np.float32]:
+        """How far out letters so unlike its fellows would stand among those of a character."""
+        middle, spread = self._usual_unlikeness[character]
+        return np.asarray((_log_unlike(unlike) - middle) / spread, np.float32)
+
+    @cached_property
+    def _usual_unlikeness(self) -> dict[str, tuple[float, float]]:
+        found = {}
+        for character in self.fount.fellows:
+            mine = (self.fount.text == character) & self.fount.agreed
+            logs = _log_unlike(self.fount.unlike[mine])
+            middle = float(np.median(logs))
+            spread = 1.4826 * float(np.median(np.abs(logs - middle))) + _LEAST_SPREAD
+            found[character] = middle, spread
+        return found
+
+    @cached_property
+    def oddness_beside(self) -> NDArray[np.float64]:
+        """For each letter the median oddness of the other letters of its word; 0 for none."""
+        longest = int(np.bincount(self.word).max(initial=1))
+        return np.nan_to_num(median_beside(self.oddness, self.word, longest, 1))
+
+    @cached_property
+    def odds(self) -> Odds:
+        """What the comparer says of each letter that is worth comparing."""
+        return compare(self.fount, worth_comparing(self), self.settings.comparer or OWN_COMPARER)
+
+    @cached_property
+    def running(self) -> NDArray[np.bool_]:
+        """For each row whether it is running text (`company`)."""
+        return running_rows(self)
+
+    @cached_property
+    def among_odd(self) -> NDArray[np.bool_]:
+        """For each letter whether many beside it look odd (`company`)."""
+        return among_odd(self)
+
+    @cached_property
+    def unsound(self) -> NDArray[np.float64]:
+        """For each letter the log odds that it is no sound letter (`unsound`)."""
+        return unsound(self)
+
+    @cached_property
+    def spaces(self) -> Spaces:
+        """Every word space of lines of words."""
+        return word_spaces(self)
+
+    def letter(self, number: int) -> Letter:
+        """A letter of the fount as it was read."""
+        row, at = int(self.fount.line[number]), int(self.fount.at[number])
+        return self.readings[row].letters[at]
+
+    def em_px(self, row: int) -> float:
+        """The em of a line's body, sheet pixels."""
+        line = self.lines[row]
+        return pt_to_px(line.body_pt, self.sheets[line.sheet].dpi)
+
+    def is_text(self, row: int) -> bool:
+        """Whether a line is of the size the proof is mostly set in, and has a few words."""
+        size = self.lines[row].x_height_px / self.body_x_height
+        words = self.readings[row].text.count(" ") + 1
+        return bool(abs(size - 1) < 0.12 and words >= 3)
+
+    def is_mostly_small(self, row: int) -> bool:
+        """Whether more than half of a line's characters are small letters; spaces don't count."""
+        letters = [each.text for each in self.readings[row].letters if not each.text.isspace()]
+        return sum(map(str.islower, letters)) > 0.5 * len(letters)
+
+    def is_words(self, row: int) -> bool:
+        """Whether a line is a few words, of the text's size or less, and no head in capitals.
+
+        An entry with a name in capitals and a date or two is spaced as other lines are.
+        """
+        text = self.readings[row].text
+        letters = sum(map(str.isalnum, text))
+        size = self.lines[row].x_height_px / self.body_x_height
+        words = size < 1.3 and text.count(" ") >= 3
+        return bool(words and sum(map(str.islower, text)) > _SMALL_OF_WORDS * letters)
+
+    def box_of(self, row: int, letters: Span) -> Box:
+        """Round the letters' ink; for none the gap before the first, of no width."""
+        held = self.readings[row].letters[letters.start : letters.end]
+        if held:
+            return Box.around(letter.box for letter in held)
+        line = self.lines[row]
+        return Box(line.box.x, line.box.y, 0, line.box.height)
+
+    def finding(
+        self,
+        kind: Kind,
+        row: int,
+        letters: Span,
+        certainty: float,
+        box: Box | None = None,
+        **told: Unpack[Told],
+    ) -> MetalFinding:
+        """A finding on letters of a row; its box goes round their ink if none is given."""
+        line = self.lines[row]
+        there = box or self.box_of(row, letters)
+        return MetalFinding(kind, line.number, line.sheet, there, letters, certainty, **told)
+
+    def finding_on(
+        self, kind: Kind, number: int, certainty: float, **told: Unpack[Told]
+    ) -> MetalFinding:
+        """A finding on one letter of the fount, rightly read if nothing else is told."""
+        row, at = int(self.fount.line[number]), int(self.fount.at[number])
+        told.setdefault("proof_text", str(self.fount.text[number]))
+        told.setdefault("copy_text", told["proof_text"])
+        return self.finding(kind, row, Span(at, at + 1), certainty, **told)
+
+    def baseline(self, row: int, x: float) -> float:
+        """Height of a line's baseline at x."""
+        return baseline_at(self.lines[row], x)
+
+
+def _log_unlike(unlike: NDArray[np.float32]) -> NDArray[np.float32]:
+    return np.asarray(np.log(np.nan_to_num(unlike, nan=1.0) + 1e-3))

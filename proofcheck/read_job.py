@@ -1,0 +1,200 @@
+"""One job of reading, from its files to its results: what the command line asks for."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO, cast, get_args
+
+from proofcheck.base.errors import SettingError, SheetUnfitError
+from proofcheck.base.options import Options
+from proofcheck.base.visible import visible
+from proofcheck.base.writing import check_free, write_whole
+from proofcheck.check import check_proof
+from proofcheck.results.castlists import lists_pdf, short_list
+from proofcheck.results.lists import Order, correction_list, write_csv
+from proofcheck.results.marked import Heading, draw_marked_proof, lay_out, png_names
+from proofcheck.results.marked.labels import proof_called
+from proofcheck.results.marked.own_pictures import open_own
+from proofcheck.results.page.embedded import MarkedSheet
+from proofcheck.results.page.fault_page import write_page
+from proofcheck.results.report import exit_status
+from proofcheck.results.report_json import report_text, unreadable_text
+
+if TYPE_CHECKING:
+    from proofcheck.results.report import Report
+
+PAGE_SHEETS = 12
+"""A proof of more sheets shows on its page only those with marks on them."""
+
+__all__ = ["Progress", "ReadJob", "Results", "results_of", "run_read"]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadJob:
+    """What a person asks for at the command line."""
+
+    scans: tuple[Path, ...]
+    copy: str
+    """Path of the copy, or "-"."""
+    options: Options = field(default_factory=Options)
+    job: str = ""
+    """Name or number of the job, for the heading; the copy's name if empty."""
+    proof: str = "first"
+    """Which proof of the series it is."""
+    folder: Path | None = None
+    """Where results go; None for beside the first scan."""
+    overwrite: bool = False
+    json: str | None = None
+    """Where the report goes as JSON: a path, "-" for standard output, None for nowhere."""
+    order: str = "proof"
+    """Order of the list: "proof" or "certainty"."""
+    files: bool = True
+    """Write the marked proof, the page and the list as files."""
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """Names of the files a job writes."""
+
+    png: Path
+    """For several sheets the painter numbers them: NAME-marked-1.png …"""
+    pdf: Path
+    page: Path
+    csv: Path
+    recast: Path
+    """Lists for the machine and the stone; written where there is something to recast."""
+
+    @property
+    def all(self) -> tuple[Path, ...]:
+        """Every name."""
+        return (self.png, self.pdf, self.page, self.csv, self.recast)
+
+
+class Progress:
+    """Says on a terminal what is under way, on one line that goes when the work is done."""
+
+    def __init__(self, terminal: TextIO | None) -> None:
+        self._terminal = terminal
+        self._shown = 0
+
+    def tell(self, words: str) -> None:
+        """Show what is under way."""
+        if self._terminal is not None:
+            self._terminal.write("\r" + f"{words} …".ljust(self._shown))
+            self._terminal.flush()
+            self._shown = len(words) + 2
+
+    def done(self) -> None:
+        """Clear the line."""
+        if self._terminal is not None and self._shown:
+            self._terminal.write("\r" + " " * self._shown + "\r")
+            self._terminal.flush()
+            self._shown = 0
+
+
+def results_of(job: ReadJob) -> Results:
+    """Names beside the first scan (or in the folder asked for), from the scan's own."""
+    first = job.scans[0]
+    folder = job.folder or first.parent
+    return Results(
+        png=folder / f"{first.stem}-marked.png",
+        pdf=folder / f"{first.stem}-marked.pdf",
+        page=folder / f"{first.stem}-marked.html",
+        csv=folder / f"{first.stem}-corrections.csv",
+        recast=folder / f"{first.stem}-recast.pdf",
+    )
+
+
+def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
+    """Read the proof, write the results, print the list (or the report); return the status.
+
+    Raises ProofcheckError for every foreseen trouble, with nothing half written.
+    """
+    orders = get_args(Order)
+    if job.order not in orders:
+        msg = f"no order {job.order!r} of the list; choose one of: {', '.join(orders)}"
+        raise SettingError(msg)
+    results = results_of(job)
+    # Refused before the reading rather than after it.
+    wanted = list(results.all) if job.files else []
+    if job.json not in {None, "-"}:
+        wanted.append(Path(str(job.json)))
+    check_free(wanted, overwrite=job.overwrite)
+    try:
+        report = check_proof(job.scans, job.copy, options=job.options, tell=progress.tell)
+        if job.files and report.judged:
+            _write_files(job, results, report, progress)
+    except SheetUnfitError as error:
+        progress.done()
+        _put_json(job, unreadable_text(str(error)), out)
+        raise
+    progress.done()
+    _put_json(job, report_text(report), out)
+    if job.json != "-":
+        width = shutil.get_terminal_size((100, 24)).columns
+        unicode_out = (out.encoding or "utf-8").lower().replace("-", "").startswith("utf")
+        out.write(
+            correction_list(
+                report,
+                width=width,
+                order=cast("Order", job.order),
+                colour=out.isatty(),
+                ascii_only=not unicode_out,
+            )
+        )
+        planned = report.plan is not None and not report.plan.empty
+        if report.plan is not None:
+            out.write(short_list(report.plan, ascii_only=not unicode_out))
+        if job.files and report.judged:
+            if planned:
+                out.write(f"For the machine and the stone: {_shown(results.recast)}\n")
+            out.write(f"Marked proof: {_shown(results.pdf)}, {_shown(results.png)}\n")
+            out.write(f"To look through: {_shown(results.page)}   List: {_shown(results.csv)}\n")
+    out.flush()
+    return exit_status(report)
+
+
+def _write_files(job: ReadJob, results: Results, report: Report, progress: Progress) -> None:
+    counts = report.counts
+    heading = Heading(
+        job=job.job or Path(job.copy).stem,
+        proof=job.proof,
+        date=datetime.now(UTC).astimezone().date(),
+        faults=counts.faults,
+        queries=counts.queries,
+        unread=len(report.unread),
+    )
+    progress.tell("drawing the marked proof")
+    again = {number for each in report.recast for number in each.lines}
+    layout = lay_out(
+        report.sheets, report.lines, report.faults, heading, recast=again, unread=report.unread
+    )
+    names = png_names(results.png, len(layout.pages))
+    check_free([*names, *results.all[1:]], overwrite=job.overwrite)
+    draw_marked_proof(layout, png=results.png, pdf=results.pdf, overwrite=job.overwrite)
+    progress.tell("making the page")
+    marked = [
+        MarkedSheet(open_own(name), page.sheet, page.at)
+        for name, page in zip(names, layout.pages, strict=True)
+        if len(names) <= PAGE_SHEETS or page.signs or page.unread
+    ]
+    write_page(report, results.page, marked, title=job.job, overwrite=job.overwrite)
+    write_csv(report, results.csv, overwrite=job.overwrite)
+    if report.plan is not None and not report.plan.empty:
+        title = f"{heading.job}, {proof_called(heading.proof).lower()}, {heading.date.isoformat()}"
+        pages = lists_pdf(report.plan, title)
+        write_whole(results.recast, pages, overwrite=job.overwrite)
+
+
+def _shown(path: Path) -> str:
+    return visible(str(path))
+
+
+def _put_json(job: ReadJob, text: str, out: TextIO) -> None:
+    if job.json == "-":
+        out.write(text)
+    elif job.json is not None:
+        write_whole(job.json, text, overwrite=job.overwrite)

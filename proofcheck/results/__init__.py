@@ -1,0 +1,1 @@
+"""What a finished proof is given out as: report, lists, marked proof, page."""

@@ -1,0 +1,181 @@
+"""Both lists as entries of plain words; and what a terminal shows of them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from proofcheck.base.units import PICA_IN, SLUG_PICA_IN, pt_to_inches
+from proofcheck.base.visible import in_ascii, visible
+from proofcheck.recast.handset import spaces_for
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from proofcheck.recast.change import Change, NewSlug
+    from proofcheck.recast.plan import RecastPlan
+
+__all__ = [
+    "SAFETY",
+    "Entry",
+    "machine_entries",
+    "plan_notes",
+    "short_list",
+    "stone_entries",
+]
+
+SAFETY = (
+    "Hot metal burns deeply and lead harms: eye and arm cover, no water near the pot, wash hands; "
+    "local codes, the maker's book and qualified people come first."
+)
+
+
+class Entry(NamedTuple):
+    """One thing to do, with a box to check it off."""
+
+    label: str
+    """Short, for the left edge: the number of the new slug, or the printed line."""
+    matter: str
+    """Full matter to be keyed, "" for an entry at the stone."""
+    words: str
+    """Everything else, one sentence or more."""
+
+
+def machine_entries(plan: RecastPlan) -> list[Entry]:
+    """One entry for each new slug, in galley order."""
+    return [_new_slug(plan, change, slug) for change in plan.changes for slug in change.slugs]
+
+
+def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug) -> Entry:
+    parts = [f"for {_lines(change.lines)}" if change.lines else f"new, {_at(change.after)}"]
+    if slug.measure_pt:
+        pica = PICA_IN if plan.hand_set else SLUG_PICA_IN
+        parts.append(f"{pt_to_inches(slug.measure_pt) / pica:.1f} picas")
+    if slug.indent_pt > 1:
+        parts.append(f"indent {slug.indent_pt:.0f} pt")
+    parts.append(_spacing(plan, slug))
+    if slug.divided:
+        parts.append("ends with a division")
+    parts.append(", ".join(change.faults))
+    return Entry(str(slug.number), visible(slug.text), "; ".join(part for part in parts if part))
+
+
+def _spacing(plan: RecastPlan, slug: NewSlug) -> str:
+    if not slug.spread or not slug.space_pt:
+        return "not spread"
+    if plan.hand_set:
+        spaces = " + ".join(spaces_for(slug.space_pt / slug.body_pt))
+        return f"word spaces {slug.space_pt:.1f} pt ({spaces})"
+    thin = ", a thin space beside each" if slug.thin else ""
+    return f"bands come to {slug.space_pt:.1f} pt{thin}"
+
+
+def stone_entries(plan: RecastPlan) -> list[Entry]:
+    """What comes out and goes in, in order of the proof; moves last, in their order."""
+    told: list[tuple[int, Entry]] = []
+    for change in plan.changes:
+        place = change.lines[0] if change.lines else change.after
+        told.append((place, _change(change, "new line" if plan.hand_set else "slug")))
+    for taken in plan.taken_out:
+        words = f"Take out line {taken.line}, nothing goes in; matter below moves up one line."
+        told.append((taken.line, Entry(str(taken.line), "", f"{words} ({taken.fault})")))
+    for work in plan.at_stone:
+        words = visible(work.words[:1].upper() + work.words[1:])
+        told.append((work.line, Entry(str(work.line), "", f"{words}. ({work.fault})")))
+    told.sort(key=lambda pair: pair[0])
+    moves = [
+        Entry(
+            str(move.line),
+            "",
+            f"Move line {move.line} to stand {_at(move.after)}. ({move.fault})",
+        )
+        for move in plan.moved
+    ]
+    return [entry for _, entry in told] + moves
+
+
+def _change(change: Change, what: str) -> Entry:
+    numbers = [slug.number for slug in change.slugs]
+    new = f"{what} {numbers[0]}" if len(numbers) == 1 else f"{what}s {numbers[0]} to {numbers[-1]}"
+    if change.lines:
+        old = (
+            f"Take out {_lines(change.lines)} (“{visible(change.first_words)} … "
+            f"{visible(change.last_words)}”), put in {new}."
+        )
+    else:
+        old = f"Put in {new} {_at(change.after)}."
+    depth = ""
+    if change.gained:
+        way = "down" if change.gained > 0 else "up"
+        lines = abs(change.gained)
+        depth = (
+            f" Everything below in the column moves {way} {lines} "
+            f"line{'s' if lines > 1 else ''} ({abs(change.depth_pt):.0f} pt)."
+        )
+    label = str(change.lines[0]) if change.lines else f"{change.after}+"
+    return Entry(label, "", f"{old}{depth} ({', '.join(change.faults)})")
+
+
+def _lines(lines: Sequence[int]) -> str:
+    if len(lines) == 1:
+        return f"line {lines[0]}"
+    if list(lines) == list(range(lines[0], lines[-1] + 1)):
+        return f"lines {lines[0]} to {lines[-1]}"
+    return "lines " + ", ".join(map(str, lines))
+
+
+def _at(line: int) -> str:
+    return f"after line {line}" if line else "at the head"
+
+
+def plan_notes(plan: RecastPlan) -> list[str]:
+    """What the plan comes to, and what a person should know of it."""
+    toll = plan.toll
+    what = "line" if plan.hand_set else "slug"
+    saved = plan.run_on_slugs - toll.slugs
+    out = [
+        f"{toll.slugs} new {what}{'s' if toll.slugs != 1 else ''}, {toll.ems:.0f} ems"
+        + (f"; simple running on would take {plan.run_on_slugs}" if saved > 0 else "")
+        + (f"; about {toll.minutes:.0f} minutes at the shop's rates" if toll.minutes else "")
+        + "."
+    ]
+    if toll.alteration_slugs:
+        out.append(f"Author's alterations: {toll.alteration_slugs} of them.")
+    if plan.sorts is not None:
+        sorts = ", ".join(f"{count} {sort}" for sort, count in plan.sorts.put_in.items())
+        out.append(f"Sorts wanted: {sorts or 'none beyond those that come out'}.")
+        if plan.sorts.in_galley:
+            lines = ", ".join(map(str, plan.sorts.in_galley))
+            out.append(f"In the galley, spacing untouched: lines {lines}.")
+        if plan.sorts.short:
+            wants = ", ".join(f"{sort} {n} (holds {held})" for sort, n, held in plan.sorts.short)
+            out.append(f"The font runs short; this matter wants: {wants}.")
+    return [visible(note) for note in (*out, *plan.notes, *plan.queries)]
+
+
+def short_list(plan: RecastPlan, *, ascii_only: bool = False) -> str:
+    """One or two lines for the terminal; "" where there is nothing to do."""
+    if plan.empty:
+        return ""
+    what = "set again" if plan.hand_set else "recast"
+    parts = []
+    if plan.changes:
+        places = ", ".join(_place(change) for change in plan.changes)
+        saved = plan.run_on_slugs > plan.toll.slugs
+        more = f" (running on: {plan.run_on_slugs})" if saved else ""
+        parts.append(f"{what} {plan.toll.slugs}{more}: {places}")
+    if plan.taken_out:
+        parts.append("take out " + ", ".join(str(taken.line) for taken in plan.taken_out))
+    if plan.moved:
+        parts.append("move " + ", ".join(str(move.line) for move in plan.moved))
+    if plan.at_stone:
+        parts.append("at the stone " + ", ".join(str(work.line) for work in plan.at_stone))
+    text = "To do: " + "; ".join(parts) + "\n"
+    return in_ascii(text) if ascii_only else text
+
+
+def _place(change: Change) -> str:
+    if not change.lines:
+        return f"after {change.after}"
+    if len(change.lines) == 1:
+        return str(change.lines[0])
+    return f"{change.lines[0]}–{change.lines[-1]}"

@@ -1,0 +1,1 @@
+"""The page on which a reader looks through the faults of a proof."""

@@ -1,0 +1,89 @@
+"""Pictures carried inside a page: the marked proof and the strips, as WebP in data addresses."""
+
+from __future__ import annotations
+
+import base64
+import io
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from proofcheck.results.report import Report
+
+__all__ = ["MarkedSheet", "Picture", "as_address", "marked_sheets", "reduced"]
+
+Picture: TypeAlias = Image.Image | NDArray[np.uint8]
+"""A picture as painted: grey (height, width) or colour (height, width, 3)."""
+
+PAGE_DPI = 300.0
+"""Marked proofs of finer resolution are reduced to this for the page."""
+MAX_SIDE_PX = 12_000
+"""Longest side of a picture on the page; WebP holds 16,383."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MarkedSheet:
+    """One picture of the marked proof, and where the sheet lies on it."""
+
+    image: Picture
+    sheet: int | None
+    """Number of the sheet on it; None for a picture with no sheet on it."""
+    at: tuple[float, float] | None = (0.0, 0.0)
+    """Where the sheet's top left corner stands, in the picture's pixels; None if not known."""
+    scale: float = 1.0
+    """Pixels of the picture to one of the sheet."""
+    marked: bool = True
+    """Whether marks are painted on it already."""
+
+
+def marked_sheets(
+    report: Report, marked: Sequence[MarkedSheet | Picture]
+) -> tuple[MarkedSheet, ...]:
+    """The pictures with what is known of them; the bare sheets where none was painted.
+
+    A bare picture is taken for the sheet of the same place in order; where it has that sheet's
+    size, it is taken to lie at its corner.
+    """
+    if not marked:
+        return tuple(MarkedSheet(s.as_printed(), s.number, marked=False) for s in report.sheets)
+    return tuple(
+        picture if isinstance(picture, MarkedSheet) else _as_marked(report, index, picture)
+        for index, picture in enumerate(marked)
+    )
+
+
+def _as_marked(report: Report, index: int, picture: Picture) -> MarkedSheet:
+    if index >= len(report.sheets):
+        return MarkedSheet(picture, None, None)
+    sheet = report.sheets[index]
+    height, width = sheet.image.shape
+    same = _as_image(picture).size == (width, height)
+    return MarkedSheet(picture, sheet.number, (0.0, 0.0) if same else None)
+
+
+def reduced(picture: Picture, dpi: float) -> tuple[Image.Image, float]:
+    """The picture at the page's resolution, and by how much it was reduced (1.0: not at all)."""
+    image = _as_image(picture)
+    share = min(1.0, PAGE_DPI / dpi if dpi > 0 else 1.0, MAX_SIDE_PX / max(image.size))
+    if share >= 1.0:
+        return image, 1.0
+    size = (max(1, round(image.width * share)), max(1, round(image.height * share)))
+    return image.resize(size, Image.Resampling.LANCZOS), share
+
+
+def as_address(picture: Picture, *, quality: int = 60) -> str:
+    """The picture as a data address (WebP)."""
+    out = io.BytesIO()
+    _as_image(picture).save(out, "WEBP", quality=quality, method=4)
+    return "data:image/webp;base64," + base64.b64encode(out.getvalue()).decode("ascii")
+
+
+def _as_image(picture: Picture) -> Image.Image:
+    image = picture if isinstance(picture, Image.Image) else Image.fromarray(picture)
+    return image if image.mode in ("L", "RGB") else image.convert("RGB")
