@@ -91,3 +91,31 @@ def test_ci_runs_the_readmes_test_command() -> None:
 def test_the_package_needs_no_tight_upper_pins() -> None:
     held = tomllib.loads((ROOT / "pyproject.toml").read_text())
     assert not [need for need in held["project"]["dependencies"] if "<" in need]
+
+
+def test_a_file_name_means_one_thing_in_the_house() -> None:
+    names = [path.name for path in (ROOT / "proofcheck").rglob("*.py")]
+    twice = {name for name in names if names.count(name) > 1}
+    assert twice <= {"__init__.py"}
+
+
+def test_units_alone_know_the_point_and_the_inch() -> None:
+    spelled = re.compile(r"(?<![\d.])(72\.27|0?\.013837?|25\.4)(?!\d)")
+    strokes = ROOT / "proofcheck" / "marks"
+    found = [
+        path.name
+        for path in (ROOT / "proofcheck").rglob("*.py")
+        if path.name != "units.py" and strokes not in path.parents
+        if spelled.search(path.read_text(encoding="utf-8"))
+    ]
+    assert not found
+
+
+def test_the_wheel_takes_nothing_from_the_lab_or_the_tests() -> None:
+    reaching = re.compile(r"^\s*(from|import) tests\b", re.MULTILINE)
+    found = [
+        path.name
+        for path in (ROOT / "proofcheck").rglob("*.py")
+        if reaching.search(path.read_text(encoding="utf-8"))
+    ]
+    assert not found

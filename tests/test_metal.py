@@ -24,11 +24,11 @@ from typesetter import (
 )
 from typesetter.faults import put, slug_at
 
-from proofcheck.base.found import Cause, Difference, Fault, Mark, Status
+from proofcheck.base.found import Cause, Difference, Found, Status
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Emphasis, Reading, Span
 from proofcheck.collate import collate
-from proofcheck.faults import merge_metal
+from proofcheck.faults import make_faults, merge_metal
 from proofcheck.metal import MetalSettings, look_at_type
 
 FAULT = 0.5
@@ -162,14 +162,11 @@ def test_one_place_has_one_fault(forme):
     letters = list(reading.letters)
     letters[gap : gap + 1] = [letters[gap], replace(letters[gap], text="[", box=bar)]
     misread = [*readings[:2], Reading(3, tuple(letters)), *readings[3:]]
-    text = Fault(
-        "F1", Kind.POINT_EXTRA, 3, 0, bar, Span(0, 0), "", "[", Mark("dele", "", "", "", ""),
-        0.9, Status.FAULT,
-    )  # fmt: skip
     extra = Difference(Kind.POINT_EXTRA, 3, Span(gap + 1, gap + 2), "[", Span(0, 0), "")
     collation = replace(collation, differences=(extra,))
     found = metal_faults(sheets, lines, misread, collation, copy)
-    merged = merge_metal([text], found, misread, collation, copy)
+    text = Found(extra, 0, bar, 0.9, Status.FAULT)
+    merged = make_faults(merge_metal([text], found, misread, collation, copy))
     assert [(fault.id, fault.kind) for fault in merged if fault.line == 3] == [("F1", Kind.WORK_UP)]
     assert merged[0].mark.sign == "push-down"
 
@@ -178,11 +175,9 @@ def test_a_wrong_letter_is_not_also_off_its_line_and_settings_bear(forme):
     sheets, lines, readings, collation, copy = seen(off_line(forme, 8, "the", by_em=0.11))
     found = metal_faults(sheets, lines, readings, collation, copy)
     (finding,) = called(each for each in found if each.line == 8)
-    wrong = Fault(
-        "F1", Kind.WRONG_LETTER, 8, 0, finding.box, Span(0, 1), "x", "y",
-        Mark("replace", "x", "x/", "stroke", ""), 0.9, Status.FAULT,
-    )  # fmt: skip
-    merged = merge_metal([wrong], found, readings, collation, copy)
+    letter = Difference(Kind.WRONG_LETTER, 8, finding.letters, "y", Span(0, 1), "x")
+    wrong = Found(letter, 0, finding.box, 0.9, Status.FAULT)
+    merged = make_faults(merge_metal([wrong], found, readings, collation, copy))
     assert [fault.kind for fault in merged if fault.line == 8] == [Kind.WRONG_LETTER]
     lax = metal_faults(
         sheets, lines, readings, collation, copy, settings=MetalSettings(off_line_x=0.5)

@@ -11,7 +11,8 @@ from typesetter import Para, Style, compose, lines_of, print_proof, pull, readin
 from proofcheck.base.found import Collation, Difference, Fault, Status
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Reading, Scan, Sheet, Span
-from proofcheck.weigh import Lines, Witnesses, weigh
+from proofcheck.faults import make_faults
+from proofcheck.weigh import Thresholds, Witnesses, weigh
 from proofcheck.weigh.calibration import FEATURES, Calibration, features_of, load_calibration
 from proofcheck.weigh.evidence import Dispute, Evidence, disputes_of
 from proofcheck.weigh.own_letters import OwnLetters, letter_patch
@@ -141,12 +142,12 @@ def _weighed(proof, certainty_of: float, *, only_query: bool = False):
         readings,
         Witnesses(ratio=_Says(3.0)),
         model,
-        called=Lines(fault=0.5, query=0.05),
+        called=Thresholds(fault=0.5, query=0.05),
     )
 
 
 def test_above_the_line_it_is_a_fault(proof) -> None:
-    (fault,) = _weighed(proof, 0.9).faults
+    (fault,) = make_faults(_weighed(proof, 0.9).found)
     assert isinstance(fault, Fault)
     assert fault.status is Status.FAULT
     assert fault.id == "F1"
@@ -154,21 +155,21 @@ def test_above_the_line_it_is_a_fault(proof) -> None:
 
 
 def test_below_the_line_it_is_a_query_ringed_in_the_margin(proof) -> None:
-    (query,) = _weighed(proof, 0.3).faults
+    (query,) = make_faults(_weighed(proof, 0.3).found)
     assert query.status is Status.QUERY
     assert "?" in query.mark.margin
 
 
 def test_far_below_it_is_counted_and_let_go(proof) -> None:
     weighed = _weighed(proof, 0.01)
-    assert weighed.faults == ()
+    assert weighed.found == ()
     (gone,) = weighed.let_go
     assert gone.certainty == pytest.approx(0.01)
     assert gone.reason
 
 
 def test_what_only_a_person_can_settle_is_never_a_fault(proof) -> None:
-    (query,) = _weighed(proof, 0.99, only_query=True).faults
+    (query,) = make_faults(_weighed(proof, 0.99, only_query=True).found)
     assert query.status is Status.QUERY
 
 

@@ -17,6 +17,7 @@ __all__ = [
     "Collation",
     "Difference",
     "Fault",
+    "Found",
     "LetGo",
     "Mark",
     "Placing",
@@ -188,3 +189,22 @@ class Unread:
     """Round it, in sheet pixels."""
     words: str
     """Its size and place, to be said after "not read: ": "40 × 12 mm at the foot"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A difference the image bears out, or a fault of the type told as one: not marked yet."""
+
+    difference: Difference
+    sheet: int
+    box: Box
+    """Where, in sheet pixels; a gap has width 0."""
+    certainty: float
+    """Chance that it is a real fault of the type, 0 to 1."""
+    status: Status
+    evidence: Mapping[str, float] = field(default_factory=dict)
+    """What the witnesses said, by name."""
+    sign: str = ""
+    """Name of its own sign, where that is not the usual one of its kind."""
+    words: str = ""
+    """Its own instruction, where that is not the usual one of its kind."""

@@ -9,11 +9,13 @@ for by "out, see copy", or where other matter stands in its place by "see copy".
 from __future__ import annotations
 
 from dataclasses import replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Cause, Difference, Mark
 from proofcheck.base.kinds import Kind
 from proofcheck.base.visible import visible
+from proofcheck.marks.practice import Maker, SetOfMarks
 from proofcheck.marks.strokes import POINTS
 from proofcheck.marks.table import SIGNS
 from proofcheck.marks.wording import lines, named, quoted
@@ -21,7 +23,7 @@ from proofcheck.marks.wording import lines, named, quoted
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["MOST_WORDS", "mark_for", "query_mark"]
+__all__ = ["AMERICAN", "MOST_WORDS", "mark_for", "query_mark"]
 
 MOST_WORDS = 4
 """New matter of more words than this is not written in the margin; common practice."""
@@ -31,14 +33,17 @@ _LONGEST_REWRITTEN = 14
 """Characters of a piece in the wrong case that is written again rather than described."""
 
 
-def mark_for(difference: Difference, *, hand_set: bool = False) -> Mark:
+def mark_for(
+    difference: Difference, marks: SetOfMarks | None = None, *, hand_set: bool = False
+) -> Mark:
     """The mark for a difference.
 
     Args:
         difference: what was found; kinds of the text and of the type alike.
+        marks: the practice followed; American if not given.
         hand_set: the type is set by hand, so that letters can change places in the stick.
     """
-    return _MAKERS[difference.kind](difference, hand_set)
+    return (marks or AMERICAN).makers[difference.kind](difference, hand_set)
 
 
 def query_mark(mark: Mark) -> Mark:
@@ -214,7 +219,7 @@ def _of_type(sign: str, words: str, text: str = "") -> Callable[[Difference, boo
     return make
 
 
-_MAKERS: dict[Kind, Callable[[Difference, bool], Mark]] = {
+_MAKERS: dict[Kind, Maker] = {
     Kind.WRONG_LETTER: _change,
     Kind.LETTER_MISSING: _put_in,
     Kind.LETTER_EXTRA: _take_out,
@@ -247,3 +252,6 @@ _MAKERS: dict[Kind, Callable[[Difference, bool], Mark]] = {
     Kind.CROOKED_LINE: _of_type("straighten", "the line is crooked: straighten it"),
     Kind.SHORT_MEASURE: _of_type("move-right", "the line is short of its measure"),
 }
+
+AMERICAN = SetOfMarks("american", SIGNS, MappingProxyType(_MAKERS))
+"""American and older English practice (`marks.table` names the sources)."""

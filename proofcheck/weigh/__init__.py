@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from proofcheck.base.found import Fault, LetGo, Status
-from proofcheck.marks.assign import mark_for, query_mark
+from proofcheck.base.found import Found, LetGo, Status
 from proofcheck.weigh.beyond import Beyond, grouped
 from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
 from proofcheck.weigh.judging import BELOW_THE_LINE, QUERY_LINE, Judge, Judged
 from proofcheck.weigh.places import Places
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from proofcheck.base.found import Collation
     from proofcheck.base.values import Line, Reading, Sheet
     from proofcheck.weigh.calibration import Calibration
     from proofcheck.weigh.page_says import PageSays
 
-__all__ = ["Lines", "Weighed", "Witnesses", "gather", "weigh"]
+__all__ = ["Thresholds", "Weighed", "Witnesses", "gather", "weigh"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +37,7 @@ class Witnesses:
 
 
 @dataclass(frozen=True, slots=True)
-class Lines:
+class Thresholds:
     """At what certainty a difference is called a fault, and below which it is let go."""
 
     fault: float = 0.5
@@ -49,7 +48,7 @@ class Lines:
 class Weighed:
     """What is left after weighing."""
 
-    faults: tuple[Fault, ...]
+    found: tuple[Found, ...]
     """In the order of the proof."""
     let_go: tuple[LetGo, ...]
     """Slips of the reading: differences the image settled in favour of the copy."""
@@ -98,10 +97,9 @@ def weigh(
     witnesses: Witnesses,
     calibration: Calibration,
     *,
-    called: Lines = Lines(),
-    hand_set: bool = False,
+    called: Thresholds = Thresholds(),
 ) -> Weighed:
-    """Weigh every difference of a collation and mark what stands.
+    """Weigh every difference of a collation and keep what stands.
 
     Args:
         collation: the lines laid against the copy.
@@ -111,7 +109,6 @@ def weigh(
         witnesses: who is asked about each dispute.
         calibration: turns their evidence into a certainty.
         called: where the lines between fault, query and nothing lie.
-        hand_set: type from the case; chooses among the marks.
     """
     evidence = gather(collation, sheets, lines, readings, witnesses)
     disputes = disputes_of(collation.differences, sheets, lines, readings)
@@ -121,48 +118,29 @@ def weigh(
         judge.of(at, difference, disputes.get(at), evidence.get(at))
         for at, difference in enumerate(collation.differences)
     ]
-    faults: list[Fault] = []
+    found: list[Found] = []
     let_go: list[LetGo] = []
     for one in grouped(judged, judge.beyond, disputes):
         if one.reason or one.certainty < called.query:
             let_go.append(_let_go(one, places))
             continue
         said = evidence[one.at].as_numbers() if one.at in evidence else {}
-        fault = _fault(f"F{len(faults) + 1}", one, called, places, hand_set=hand_set)
-        faults.append(replace(fault, evidence=said))
+        found.append(_found(one, called, places, said))
     alike = Counter(one.alike for one in judged if one.alike)
     notes = tuple(f"{pair}: {_places_in_words(count)}" for pair, count in alike.items())
-    return Weighed(tuple(faults), tuple(let_go), notes)
+    return Weighed(tuple(found), tuple(let_go), notes)
 
 
 def _places_in_words(count: int) -> str:
     return f"{count} place{'' if count == 1 else 's'}"
 
 
-def _fault(name: str, one: Judged, called: Lines, places: Places, *, hand_set: bool) -> Fault:
-    difference = one.difference
+def _found(one: Judged, called: Thresholds, places: Places, said: Mapping[str, float]) -> Found:
     standing = Status.FAULT if one.certainty >= called.fault else Status.QUERY
-    if difference.only_query:
+    if one.difference.only_query:
         standing = Status.QUERY
-    mark = mark_for(difference, hand_set=hand_set)
-    if standing is Status.QUERY:
-        mark = query_mark(mark)
-    sheet, box = places.of(difference)
-    return Fault(
-        id=name,
-        kind=difference.kind,
-        line=difference.line,
-        sheet=sheet,
-        box=box,
-        copy=difference.copy,
-        copy_text=difference.copy_text,
-        proof_text=difference.proof_text,
-        mark=mark,
-        certainty=one.certainty,
-        status=standing,
-        cause=difference.cause,
-        other_lines=difference.other_lines,
-    )
+    sheet, box = places.of(one.difference)
+    return Found(one.difference, sheet, box, one.certainty, standing, said)
 
 
 def _let_go(one: Judged, places: Places) -> LetGo:

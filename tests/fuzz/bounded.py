@@ -24,8 +24,8 @@ from pathlib import Path
 import cv2
 import typer
 
-import proofcheck.check
 import proofcheck.cli.program
+import proofcheck.stages
 from proofcheck.cli.program import app, main
 from proofcheck.reading.letter_reader import LetterReader
 
@@ -78,13 +78,13 @@ def ready(scan: bytes, copy: str) -> None:
     """
     cv2.setNumThreads(1)
     one = LetterReader(threads=1)
-    open_another = proofcheck.check.open_reader
+    open_another = proofcheck.stages.open_reader
 
     def shared(options):
         usual = options.reader == "letters" and not options.weights
         return one if usual else open_another(options)
 
-    proofcheck.check.open_reader = shared
+    proofcheck.stages.open_reader = shared
     # The commands are put together anew at each call of the program; here once for all.
     proofcheck.cli.program.app = typer.main.get_command(app)
     with tempfile.TemporaryDirectory() as name:

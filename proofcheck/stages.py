@@ -1,0 +1,247 @@
+"""The stages of a proof: each takes the proof so far and returns it with its own part added."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from proofcheck.base.errors import EngineError
+from proofcheck.base.found import Collation
+from proofcheck.base.values import Copy
+from proofcheck.collate import collate
+from proofcheck.collate.lacking import Lacking, lacking
+from proofcheck.collate.same import Rules
+from proofcheck.copytext import load_copy
+from proofcheck.faults import make_faults, merge_metal
+from proofcheck.metal import MetalSettings, look_at_type
+from proofcheck.reading.picture import Legibility, read_page
+from proofcheck.reading.readers import characters_of, open_reader, version_of
+from proofcheck.recast.from_options import cast_settings
+from proofcheck.recast.plan import plan_recast
+from proofcheck.results.report import Provenance, Report, verdict_of
+from proofcheck.sheet.scans import open_scans
+from proofcheck.sheet.shelf import shelve
+from proofcheck.weigh import Thresholds, Witnesses, weigh
+from proofcheck.weigh.beyond import Beyond
+from proofcheck.weigh.calibration import load_calibration
+from proofcheck.weigh.overlooked import with_overlooked
+from proofcheck.weigh.own_letters import OwnLetters
+from proofcheck.weigh.page_says import PageSays
+from proofcheck.weigh.ratio import ratio_witness
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from pathlib import Path
+
+    from proofcheck.base.found import Fault, Found, LetGo, Unread
+    from proofcheck.base.options import Options
+    from proofcheck.base.values import Line, Reading, Sheet
+    from proofcheck.marks import SetOfMarks
+    from proofcheck.reading import Reader
+    from proofcheck.recast.plan import RecastPlan
+    from proofcheck.recast.settings import CastSettings
+
+__all__ = [
+    "Proof",
+    "Work",
+    "begin",
+    "lay_on_copy",
+    "look",
+    "mark",
+    "plan",
+    "read",
+    "report",
+    "weigh_up",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """With what a proof is read: the same for every stage."""
+
+    options: Options
+    rules: Rules
+    """What counts as the same on paper."""
+    reader: Reader
+    lacks: Lacking
+    """What of the copy the reader can't read."""
+    casting: CastSettings
+    marks: SetOfMarks
+    tell: Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Proof:
+    """A proof so far: what each stage has added."""
+
+    copy: Copy
+    sheets: tuple[Sheet, ...] = ()
+    lines: tuple[Line, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    unread: tuple[Unread, ...] = ()
+    collation: Collation = field(default_factory=lambda: Collation((), ()))
+    found: tuple[Found, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    """What was found, numbered and marked."""
+    let_go: tuple[LetGo, ...] = ()
+    plan: RecastPlan | None = None
+    warnings: tuple[str, ...] = ()
+
+
+def begin(
+    copy: Copy | Path | str, options: Options, marks: SetOfMarks, tell: Callable[[str], None]
+) -> tuple[Work, Proof]:
+    """Load the copy and open the reader; errors as of `check_proof`."""
+    rules = Rules().without(*options.enforced).along_with(*options.allowed)
+    approved = copy if isinstance(copy, Copy) else load_copy(copy, encoding=options.encoding)
+    casting = cast_settings(options)
+    reader = open_reader(options)
+    lacks = lacking(approved.text, characters_of(reader), rules)
+    for note in lacks.notes:
+        tell(note)
+    return Work(options, rules, reader, lacks, casting, marks, tell), Proof(approved)
+
+
+def read(proof: Proof, work: Work, scans: Sequence[Path]) -> Proof:
+    """Every picture made clean, its lines found and read."""
+    legibility = Legibility(proof.copy.text)
+    for number, picture in enumerate(open_scans(scans)):
+        work.tell(f"reading sheet {number + 1}")
+        first = len(proof.lines) + 1
+        page = read_page(picture, number, first, work.reader, work.options, legibility)
+        proof = replace(
+            proof,
+            sheets=(*proof.sheets, shelve(page.sheet)),
+            lines=(*proof.lines, *page.lines),
+            readings=(*proof.readings, *page.readings),
+            unread=(*proof.unread, *page.unread),
+            warnings=(*proof.warnings, *page.warnings),
+        )
+    return proof
+
+
+def lay_on_copy(proof: Proof, work: Work) -> Proof:
+    """The lines laid on the copy, and every difference told."""
+    options = work.options
+    collation = collate(
+        proof.copy,
+        proof.readings,
+        lines=proof.lines,
+        rules=work.rules,
+        part=options.part,
+        language=options.language,
+        hand_set=options.hand_set,
+    )
+    return replace(proof, collation=collation)
+
+
+def weigh_up(proof: Proof, work: Work) -> Proof:
+    """Each difference: a fault, a query, or a slip of the reading let go."""
+    options = work.options
+    witnesses, notes = _witnesses(proof, work)
+    collation = with_overlooked(
+        proof.collation, proof.lines, proof.readings, proof.copy, witnesses.page
+    )
+    weighed = weigh(
+        collation,
+        proof.sheets,
+        proof.lines,
+        proof.readings,
+        witnesses,
+        load_calibration(work.reader.name),
+        called=Thresholds(options.fault_certainty, options.query_certainty),
+    )
+    notes = (*work.lacks.notes, *notes, *weighed.notes)
+    return replace(
+        proof,
+        collation=collation,
+        found=weighed.found,
+        let_go=weighed.let_go,
+        warnings=(*proof.warnings, *notes),
+    )
+
+
+def _witnesses(proof: Proof, work: Work) -> tuple[Witnesses, tuple[str, ...]]:
+    """Those who can speak to what is in dispute, and a word on any that can't be had."""
+    from proofcheck.weigh.second_look import SecondLook
+
+    asked = (proof.sheets, proof.lines, proof.readings, proof.collation.differences)
+    own, page = OwnLetters(*asked), PageSays(*asked)
+    beyond = Beyond(work.lacks.characters, page.fellows)
+    called = Witnesses(ratio_witness(work.reader), None, own, page, beyond)
+    if not work.options.second_look:
+        return called, ()
+    try:
+        return replace(called, second_look=SecondLook(work.options.language)), ()
+    except EngineError as error:
+        return called, (f"read without a second witness: {error}",)
+
+
+def look(proof: Proof, work: Work) -> Proof:
+    """The faults of the type itself joined to those of the text; notes on the sheet's look."""
+    options = work.options
+    seen = look_at_type(
+        proof.sheets,
+        proof.lines,
+        proof.readings,
+        proof.collation,
+        proof.copy,
+        settings=MetalSettings(hand_set=options.hand_set, comparer=options.type_weights),
+    )
+    found = merge_metal(
+        proof.found,
+        seen.findings,
+        proof.readings,
+        proof.collation,
+        proof.copy,
+        fault_certainty=options.fault_certainty,
+        query_certainty=options.query_certainty,
+        hand_set=options.hand_set,
+    )
+    return replace(proof, found=found, warnings=(*proof.warnings, *seen.notes))
+
+
+def mark(proof: Proof, work: Work) -> Proof:
+    """Faults made of what was found, each with its mark."""
+    faults = make_faults(proof.found, work.marks, hand_set=work.options.hand_set)
+    return replace(proof, faults=faults)
+
+
+def plan(proof: Proof, work: Work) -> Proof:
+    """Which slugs to recast."""
+    planned = plan_recast(
+        proof.lines,
+        proof.readings,
+        proof.copy,
+        proof.collation,
+        proof.faults,
+        dpi={sheet.number: sheet.dpi for sheet in proof.sheets},
+        settings=work.casting,
+    )
+    return replace(proof, plan=planned)
+
+
+def report(proof: Proof, work: Work) -> Report:
+    """All of it as the report."""
+    options = work.options
+    return Report(
+        verdict=verdict_of(
+            proof.faults,
+            mismatch=proof.collation.mismatch,
+            wholly_read=options.unfit or not proof.unread,
+        ),
+        sheets=proof.sheets,
+        copy=proof.copy,
+        lines=proof.lines,
+        readings=proof.readings,
+        collation=proof.collation,
+        faults=proof.faults,
+        provenance=Provenance(
+            work.reader.name, version_of(work.reader), settings=options.as_settings()
+        ),
+        recast=proof.plan.recasts() if proof.plan else (),
+        plan=proof.plan,
+        warnings=proof.warnings,
+        let_go=proof.let_go,
+        unread=proof.unread,
+    )
