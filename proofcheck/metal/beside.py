@@ -37,7 +37,7 @@ def beside_fellows(
     Args:
         cut: all letters.
         who: numbers of those wanted, n of them, all of the fellows' kind.
-        shift: (n, 2), of each (`laying.Laid`).
+        shift: (n, 2), of each (`overlaying.Laid`).
         nearest: (n, any number): its nearest fellows, −1 for none.
         fellows: the fellows; a letter that is one of them is left out of its own.
 

@@ -50,10 +50,10 @@ class Fount:
     moved: NDArray[np.float32]
     """(n, 2): how far right of and below its fellows' place it stands, in patch pixels."""
     shift: NDArray[np.intp]
-    """(n, 2): the same of the patch as cut, whole pixels (`laying.Laid`)."""
+    """(n, 2): the same of the patch as cut, whole pixels (`overlaying.Laid`)."""
     lost: NDArray[np.float32]
     added: NDArray[np.float32]
-    """Shares of ink wanting and over, by its nearest fellows (`laying.Laid`)."""
+    """Shares of ink wanting and over, by its nearest fellows (`overlaying.Laid`)."""
     nearest: NDArray[np.intp]
     """(n, NEAREST): its nearest fellows; −1 where it has too few."""
     closest: NDArray[np.float32]
@@ -109,7 +109,7 @@ def fount_of(
 
 @dataclass(slots=True, eq=False)
 class _Laid:
-    """`laying.Laid` of all letters, filled kind by kind."""
+    """`overlaying.Laid` of all letters, filled kind by kind."""
 
     unlike: NDArray[np.float32]
     moved: NDArray[np.float32]

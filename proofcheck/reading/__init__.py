@@ -1,7 +1,7 @@
 """Readers: what is really printed, letter by letter.
 
 A reader takes a sheet and its lines and returns one `Reading` a line. Two stand here: our own
-letter reader (`letters`), which sees too little at a time to guess words, and the OCR engine
+letter reader (`letter_reader`), which sees too little at a time to guess words, and the OCR engine
 (`ocr`), which serves as a second witness and as a reader where the first can't run.
 """
 
