@@ -36,12 +36,18 @@ __all__ = [
 ]
 
 _ROOMS = {
+    "Copy": "base.values",
+    "Fault": "base.found",
+    "Kind": "base.kinds",
+    "Mark": "base.found",
+    "Options": "base.options",
+    "ProofcheckError": "base.errors",
+    "Report": "results.report",
+    "Status": "base.found",
+    "Verdict": "base.found",
     "check_proof": "check",
-    "ProofcheckError": "errors",
-    "Options": "options",
-    "Report": "report",
 }
-"""Where each name comes from, if not from `values`."""
+"""Where each name comes from."""
 
 
 def __getattr__(name: str) -> object:
@@ -51,4 +57,4 @@ def __getattr__(name: str) -> object:
         raise AttributeError(msg)
     from importlib import import_module
 
-    return getattr(import_module(f"{__name__}.{_ROOMS.get(name, 'values')}"), name)
+    return getattr(import_module(f"{__name__}.{_ROOMS[name]}"), name)
