@@ -18,6 +18,7 @@ from proofcheck.base.values import Reading
 from proofcheck.collate import collate
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.context import Matter
+from proofcheck.metal.judged import judge
 from proofcheck.metal.leaning import leaning_letters, upright_slopes
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.slope import slopes
@@ -60,7 +61,7 @@ def test_a_capital_of_italic_is_a_query(forme, word):
 
 
 def test_upright_capitals_don_t_lean(forme):
-    assert leaning_letters(Matter.of(*seen(forme), MetalSettings())) == []
+    assert leaning_letters(judge(Matter.of(*seen(forme), MetalSettings()))) == []
 
 
 def _lost(forme, line, word, letter):
@@ -89,7 +90,7 @@ def _place(forme, two):
 def test_a_broken_letter_lost_in_the_next_is_found(forme, two):
     line, word, letter = _place(forme, two)
     faulty = broken_letter(forme, line, word, letter=letter, seed=3)
-    (told,) = swallowed_letters(_lost(faulty, line, word, letter))
+    (told,) = swallowed_letters(judge(_lost(faulty, line, word, letter)))
     assert (told.line, told.copy_text) == (line, two[0])
     assert told.gives_way
 
@@ -104,4 +105,4 @@ def test_a_letter_that_is_not_there_is_no_broken_one(forme):
         [*matter.sheets.values()], matter.lines, matter.readings, matter.collation, matter.copy,
         MetalSettings(),
     )  # fmt: skip
-    assert swallowed_letters(blank) == []
+    assert swallowed_letters(judge(blank)) == []

@@ -15,6 +15,7 @@ from proofcheck.metal import MetalSettings
 from proofcheck.metal.beside import KINDS, beside_fellows, by_themselves, kind_numbers, others_of
 from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.context import Matter
+from proofcheck.metal.judged import judge
 from proofcheck.metal.overlaying import Fellows, lay_on
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.rare import READ_SURELY, broken_alone, rare_letters
@@ -52,7 +53,7 @@ def test_a_capital_that_stands_once_is_told_as_broken(forme, matter, word):
         half = float(fount.cut.half_width[number])
         ink[number] = strange.broken(ink[number], half, np.random.default_rng(seed))
         cut = replace(fount.cut, ink=ink)
-        found = broken_letters(replace(matter, fount=replace(fount, cut=cut)))
+        found = broken_letters(judge(replace(matter, fount=replace(fount, cut=cut))))
         assert {(each.kind, each.line, each.copy_text) for each in found} <= {
             (Kind.BROKEN_LETTER, line, letter)
         }

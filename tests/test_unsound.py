@@ -18,8 +18,9 @@ from typesetter import Para, Style, broken_letter, compose, wrong_font
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Reading
 from proofcheck.metal import MetalSettings
-from proofcheck.metal.company import running_rows, small_in_running
+from proofcheck.metal.company import small_in_running
 from proofcheck.metal.context import Matter
+from proofcheck.metal.judged import judge
 from proofcheck.metal.neighbours import median_beside, share_beside, share_to_a_side
 from proofcheck.metal.unsound import EVEN, NEVER
 
@@ -144,12 +145,12 @@ def test_a_box_that_takes_in_the_next_letter_says_nothing_of_either(forme):
     cut_two = [n for n in range(len(text) - 1) if text[n] == "i" and text[n + 1] == "n"]
     cut_two = [n for n in cut_two if matter.letter(n).box.right >= matter.letter(n + 1).box.right]
     assert len(cut_two) > 5
-    assert (matter.unsound[cut_two] == NEVER).all()
+    assert (judge(matter).unsound[cut_two] == NEVER).all()
     assert not matter.cut_true[cut_two].any()
 
 
 def test_sound_letters_are_called_so(forme):
     matter = _matter(forme, lambda reading, at: None)
-    assert (matter.unsound < EVEN).all()
-    assert running_rows(matter).sum() >= len(matter.lines) - 3
+    assert (judge(matter).unsound < EVEN).all()
+    assert matter.running.sum() >= len(matter.lines) - 3
     assert small_in_running(matter).mean() > 0.8

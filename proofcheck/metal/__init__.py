@@ -1,7 +1,8 @@
 """Faults of the type itself: what a reader sees that text alone doesn't show.
 
-Turned, broken and strange letters, spaces that print, letters off their line, word spaces; each
-kind has a room of its own, and all of them look at the same cut letters (`fount`).
+Turned, broken and strange letters, spaces that print, letters off their line, word spaces. What is
+measured of the letters (`context`) is judged once (`judged`); each kind has a module of its own,
+which takes that.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.context import Matter
 from proofcheck.metal.findings import MetalFinding, MetalSettings
 from proofcheck.metal.impression_map import ImpressionMap, impression_maps, impression_notes
+from proofcheck.metal.judged import Judged, judge
 from proofcheck.metal.leaning import leaning_letters
 from proofcheck.metal.line_places import line_edges
 from proofcheck.metal.make_up_notes import make_up_notes
@@ -38,7 +40,7 @@ __all__ = [
     "look_at_type",
 ]
 
-_ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
+_FINDERS: tuple[Callable[[Judged], list[MetalFinding]], ...] = (
     work_ups,
     turned_sorts,
     broken_letters,
@@ -50,7 +52,7 @@ _ROOMS: tuple[Callable[[Matter], list[MetalFinding]], ...] = (
     line_edges,
     wrong_postures,
 )
-"""In order of standing: of two findings at one letter the earlier room's is kept."""
+"""In order of standing: of two findings at one letter the earlier one's is kept."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,17 +88,18 @@ def look_at_type(
     if collation.mismatch or not any(reading.letters for reading in readings):
         return MetalSeen()
     matter = Matter.of(sheets, lines, readings, collation, copy, settings or MetalSettings())
+    judged = judge(matter)
     maps = impression_maps(matter)
-    notes = (*impression_notes(maps), *make_up_notes(matter))
-    return MetalSeen(_findings(matter), maps, notes)
+    notes = (*impression_notes(maps), *make_up_notes(judged))
+    return MetalSeen(_findings(judged), maps, notes)
 
 
-def _findings(matter: Matter) -> tuple[MetalFinding, ...]:
-    """What all rooms found, at most one at a letter."""
+def _findings(judged: Judged) -> tuple[MetalFinding, ...]:
+    """What all of them found, at most one at a letter."""
     taken: set[tuple[int, int]] = set()
     found: list[MetalFinding] = []
-    for room in _ROOMS:
-        for finding in room(matter):
+    for find in _FINDERS:
+        for finding in find(judged):
             places = {(finding.line, at) for at in range(*finding.letters)}
             if len(places) <= 1 and places & taken:
                 continue

@@ -11,9 +11,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
-    from proofcheck.metal.context import Matter
+    from proofcheck.base.values import Box
+    from proofcheck.metal.fount import Fount
 
 __all__ = ["cut_alone"]
 
@@ -24,24 +27,23 @@ _OF_ONE_PIECE = 0.8
 """Share of a wide letter's width that one piece of its ink must have."""
 
 
-def cut_alone(matter: Matter) -> NDArray[np.bool_]:
-    """For each letter of the fount whether it was cut out alone."""
-    half = matter.fount.cut.half_width
+def cut_alone(fount: Fount, boxes: Sequence[Box]) -> NDArray[np.bool_]:
+    """For each letter of the fount, of which the boxes are, whether it was cut out alone."""
+    half = fount.cut.half_width
     found = np.ones(len(half), bool)
-    for character in matter.fount.fellows:
-        mine = matter.fount.text == character
+    for character in fount.fellows:
+        mine = fount.text == character
         found[mine] = half[mine] < _WIDER * np.median(half[mine]) + 1
     for number in np.flatnonzero(~found).tolist():
-        one_piece = matter.fount.cut.widest_piece(number) >= _OF_ONE_PIECE
-        found[number] = one_piece and not _takes_in_another(matter, number)
+        one_piece = fount.cut.widest_piece(number) >= _OF_ONE_PIECE
+        found[number] = one_piece and not _takes_in_another(fount, boxes, number)
     return found
 
 
-def _takes_in_another(matter: Matter, number: int) -> bool:
-    line = matter.fount.line
-    box = matter.letter(number).box
+def _takes_in_another(fount: Fount, boxes: Sequence[Box], number: int) -> bool:
+    line, box = fount.line, boxes[number]
     beside = [n for n in (number - 1, number + 1) if 0 <= n < len(line)]
-    others = [matter.letter(n).box for n in beside if line[n] == line[number]]
+    others = [boxes[n] for n in beside if line[n] == line[number]]
     return any(
         min(box.right, other.right) - max(box.x, other.x) > _MOST_OF * other.width
         for other in others

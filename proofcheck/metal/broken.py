@@ -19,7 +19,7 @@ from proofcheck.metal.certain import grown
 from proofcheck.metal.overlaying import scars
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.rare import broken_alone, rare_letters
-from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as, rather_broken
+from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["broken_letters", "same_scar"]
 
@@ -39,12 +40,12 @@ SCARS = 3
 """So many letters with the same scar are one damaged mat; fewer may be chance."""
 
 
-def broken_letters(matter: Matter) -> list[MetalFinding]:
+def broken_letters(judged: Judged) -> list[MetalFinding]:
     """Letters with part of their face gone; letters with one scar are told as one damaged mat."""
-    fount = matter.fount
+    matter, fount = judged.matter, judged.matter.fount
     found: list[MetalFinding] = []
     marks: list[tuple[str, NDArray[np.bool_]]] = []
-    for number, character, odds in _likeliest(matter):
+    for number, character, odds in _likeliest(judged):
         certainty = grown(odds, EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
             continue
@@ -66,24 +67,26 @@ def _scar(matter: Matter, number: int, character: str) -> NDArray[np.bool_]:
     return scars(matter.fount.cut, number, fellows)
 
 
-def _likeliest(matter: Matter) -> list[tuple[int, str, float]]:
+def _likeliest(judged: Judged) -> list[tuple[int, str, float]]:
     """Letters that may be broken, each once: number, what it should be, log odds."""
     found: dict[int, tuple[int, str, float]] = {}
-    for each in _compared(matter) + rare_letters(matter) + _misread(matter):
+    for each in _compared(judged) + rare_letters(judged.matter) + _misread(judged):
         if each[0] not in found or each[2] > found[each[0]][2]:
             found[each[0]] = each
     return sorted(found.values())
 
 
-def _compared(matter: Matter) -> list[tuple[int, str, float]]:
+def _compared(judged: Judged) -> list[tuple[int, str, float]]:
     """Letters read rightly that look broken: number, letter, log odds."""
-    broken = np.flatnonzero((matter.unsound > NEVER) & rather_broken(matter))
-    return [(n, str(matter.fount.text[n]), float(matter.unsound[n])) for n in broken.tolist()]
+    text = judged.matter.fount.text
+    broken = np.flatnonzero((judged.unsound > NEVER) & judged.broken)
+    return [(n, str(text[n]), float(judged.unsound[n])) for n in broken.tolist()]
 
 
-def _misread(matter: Matter) -> list[tuple[int, str, float]]:
+def _misread(judged: Judged) -> list[tuple[int, str, float]]:
     """Letters in dispute that may be the right one broken: number, that letter, log odds."""
-    fount, odd = matter.fount, matter.among_odd
+    matter, odd = judged.matter, judged.among_odd
+    fount = matter.fount
     found = []
     for difference in matter.collation.differences:
         row = matter.row_of.get(difference.line)

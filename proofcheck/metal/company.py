@@ -18,6 +18,7 @@ from proofcheck.metal.slope import slopes
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.comparing import Odds
     from proofcheck.metal.context import Matter
 
 __all__ = [
@@ -25,7 +26,6 @@ __all__ = [
     "among_leaning",
     "among_odd",
     "judgeable",
-    "running_rows",
     "small_in_running",
     "without_its_like",
 ]
@@ -61,15 +61,20 @@ _JOINED = ("f", "i", "l")
 _ROOFS = ("F", "P", "T", "V", "W", "Y", "f")
 
 
-def judgeable(matter: Matter) -> NDArray[np.bool_]:
-    """For each letter of the fount whether it can be judged; all but `among_leaning` is seen to."""
+def judgeable(matter: Matter, odd_company: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """For each letter of the fount whether it can be judged; all but `among_leaning` is seen to.
+
+    Args:
+        matter: the proof.
+        odd_company: of each letter, by `among_odd`.
+    """
     fount = matter.fount
     text = fount.text.tolist()
     small = np.array([character.islower() for character in text], bool)
     found = matter.borne_out & matter.cut_true & np.isfinite(fount.unlike)
     found &= np.array([character.isalnum() for character in text], bool)
     long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
-    found &= long[fount.line] & (~matter.among_odd | _plainly_broken(matter))
+    found &= long[fount.line] & (~odd_company | _plainly_broken(matter))
     found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter) & ~_under_a_roof(matter)
     running = matter.running[fount.line]
     enough = {kind: running[f.who].sum() >= LEAST_FELLOWS for kind, f in fount.fellows.items()}
@@ -85,16 +90,10 @@ def small_in_running(matter: Matter) -> NDArray[np.bool_]:
     return small & matter.running[matter.fount.line]
 
 
-def running_rows(matter: Matter) -> NDArray[np.bool_]:
-    """For each row whether it is running text, of the proof's own size and mostly small letters."""
-    rows = range(len(matter.lines))
-    return np.array([matter.is_text(row) and matter.is_mostly_small(row) for row in rows], bool)
-
-
-def among_odd(matter: Matter) -> NDArray[np.bool_]:
+def among_odd(matter: Matter, odds: Odds) -> NDArray[np.bool_]:
     """Letters among others that look odd, in their word or near them in their line."""
     letters_of_word = np.bincount(matter.word)[matter.word] if len(matter.word) else matter.word
-    odd = _among_strange(matter)
+    odd = _among_strange(matter, odds)
     odd |= (matter.oddness_beside > BESIDE_AT_MOST) & (letters_of_word > 3)
     odd |= share_beside(matter.oddness > ODD_BESIDE, matter.word, WORD, 1, nearest=2) > 0
     odd |= share_beside(matter.oddness > ODD_NEXT, matter.word, 1, 1) > 0
@@ -127,12 +126,12 @@ def _plainly_broken(matter: Matter) -> NDArray[np.bool_]:
     return np.asarray(gone & (worn < MOST_WORN))
 
 
-def _among_strange(matter: Matter) -> NDArray[np.bool_]:
+def _among_strange(matter: Matter, odds: Odds) -> NDArray[np.bool_]:
     """Letters that many of those near them look odd with.
 
     Of letters and figures alone that have fellows; points look alike in every face.
     """
-    fount, odds = matter.fount, matter.odds
+    fount = matter.fount
     told = np.array([text.isalnum() for text in fount.text.tolist()], bool)
     told &= np.isfinite(fount.unlike)
     odd = np.maximum(odds.strange, odds.broken)[told] > MAYBE_STRANGE

@@ -1,4 +1,7 @@
-"""A proof laid ready for the rooms of this house: its letters, lines and copy by place."""
+"""A proof laid ready to be judged: its letters, lines and copy by place, and their measures.
+
+Nothing here is judged; that is done once, from this, by `judged`.
+"""
 
 from __future__ import annotations
 
@@ -11,15 +14,11 @@ import numpy as np
 from proofcheck.base.units import pt_to_px
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.alone import cut_alone
-from proofcheck.metal.company import among_odd, running_rows
-from proofcheck.metal.comparing import OWN_COMPARER, Odds, compare
 from proofcheck.metal.findings import MetalFinding
-from proofcheck.metal.fount import Fount, fount_of
+from proofcheck.metal.fount import fount_of
 from proofcheck.metal.into_copy import same_in_copy
 from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.patches import baseline_at
-from proofcheck.metal.spaces import Spaces, word_spaces
-from proofcheck.metal.unsound import unsound, worth_comparing
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,6 +30,7 @@ if TYPE_CHECKING:
     from proofcheck.base.kinds import Kind
     from proofcheck.base.values import Copy, Letter, Line, Reading, Sheet
     from proofcheck.metal.findings import MetalSettings
+    from proofcheck.metal.fount import Fount
 
 __all__ = ["Matter", "Told"]
 
@@ -152,7 +152,7 @@ class Matter:
     @cached_property
     def cut_true(self) -> NDArray[np.bool_]:
         """For each letter whether it was cut out as one letter alone (`alone`)."""
-        return cut_alone(self)
+        return cut_alone(self.fount, [self.letter(n).box for n in range(len(self.fount.text))])
 
     @cached_property
     def oddness(self) -> NDArray[np.float32]:
@@ -191,29 +191,10 @@ class Matter:
         return np.nan_to_num(median_beside(self.oddness, self.word, longest, 1))
 
     @cached_property
-    def odds(self) -> Odds:
-        """What the comparer says of each letter that is worth comparing."""
-        return compare(self.fount, worth_comparing(self), self.settings.comparer or OWN_COMPARER)
-
-    @cached_property
     def running(self) -> NDArray[np.bool_]:
-        """For each row whether it is running text (`company`)."""
-        return running_rows(self)
-
-    @cached_property
-    def among_odd(self) -> NDArray[np.bool_]:
-        """For each letter whether many beside it look odd (`company`)."""
-        return among_odd(self)
-
-    @cached_property
-    def unsound(self) -> NDArray[np.float64]:
-        """For each letter the log odds that it is no sound letter (`unsound`)."""
-        return unsound(self)
-
-    @cached_property
-    def spaces(self) -> Spaces:
-        """Every word space of lines of words."""
-        return word_spaces(self)
+        """For each row whether it is running text: of the text's size and mostly small letters."""
+        rows = range(len(self.lines))
+        return np.array([self.is_text(row) and self.is_mostly_small(row) for row in rows], bool)
 
     def letter(self, number: int) -> Letter:
         """A letter of the fount as it was read."""

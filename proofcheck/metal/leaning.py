@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["leaning_letters", "upright_slopes"]
 
@@ -45,13 +46,13 @@ LEAST_LETTERS = 2
 """Of its word: a letter by itself is the name of something, and often in italic."""
 
 
-def leaning_letters(matter: Matter) -> list[MetalFinding]:
+def leaning_letters(judged: Judged) -> list[MetalFinding]:
     """Capitals, figures and letters of heads and notes that lean among upright ones."""
-    fount = matter.fount
+    matter, fount = judged.matter, judged.matter.fount
     found = []
-    judged = without_its_like(matter) & ~matter.among_odd
-    odds = _odds_of_leaning(matter, np.isin(fount.line, fount.line[judged]))
-    for number in np.flatnonzero(judged & (odds > EVEN - STEP)):
+    look = without_its_like(matter) & ~judged.among_odd
+    odds = _odds_of_leaning(matter, np.isin(fount.line, fount.line[look]))
+    for number in np.flatnonzero(look & (odds > EVEN - STEP)):
         certainty = grown(float(odds[number]), EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
             continue

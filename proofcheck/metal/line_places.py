@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Line
     from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["line_edges"]
 
@@ -45,8 +46,9 @@ or begin what the house makes no paragraph."""
 LEAST_CERTAINTY = 0.3
 
 
-def line_edges(matter: Matter) -> list[MetalFinding]:
+def line_edges(judged: Judged) -> list[MetalFinding]:
     """Short, shifted, crooked and ill-leaded lines of running matter."""
+    matter = judged.matter
     rows = [row for row in range(len(matter.lines)) if matter.is_words(row)]
     found = miscast_lines(matter)
     for place, row in enumerate(rows):

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from proofcheck.metal.context import Matter
+    from proofcheck.metal.judged import Judged
+    from proofcheck.metal.spaces import Spaces
 
 __all__ = ["make_up_notes"]
 
@@ -23,9 +25,10 @@ _WIDOW = 0.75
 """A widow is shorter than this share of the lines that follow."""
 
 
-def make_up_notes(matter: Matter) -> tuple[str, ...]:
+def make_up_notes(judged: Judged) -> tuple[str, ...]:
     """Plain sentences on stubs, widows and rivers, in order of the proof."""
-    found = [*_stubs(matter), *_widows(matter), *_rivers(matter)]
+    matter = judged.matter
+    found = [*_stubs(matter), *_widows(matter), *_rivers(matter, judged.spaces)]
     return tuple(text for _, text in sorted(found))
 
 
@@ -60,8 +63,7 @@ def _widows(matter: Matter) -> list[tuple[int, str]]:
     return found
 
 
-def _rivers(matter: Matter) -> list[tuple[int, str]]:
-    spaces = matter.spaces
+def _rivers(matter: Matter, spaces: Spaces) -> list[tuple[int, str]]:
     wide: dict[int, list[tuple[float, float]]] = {}
     for row, left, px, em in zip(
         spaces.row.tolist(), spaces.left.tolist(), spaces.wide_px.tolist(), spaces.wide_em.tolist(),

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["off_line_letters"]
 
@@ -50,8 +51,9 @@ LARGEST_TEXT = 1.3
 LEAST_CERTAINTY = 0.3
 
 
-def off_line_letters(matter: Matter) -> list[MetalFinding]:
+def off_line_letters(judged: Judged) -> list[MetalFinding]:
     """Single letters off their line; a whole word or more moves its neighbours' height too."""
+    matter = judged.matter
     fount = matter.fount
     if not len(fount.text):
         return []

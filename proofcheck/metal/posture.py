@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["weights", "wrong_postures"]
 
@@ -89,8 +90,9 @@ def weights(matter: Matter, plain: NDArray[np.bool_]) -> NDArray[np.float64]:
     return np.asarray(np.exp(found), np.float64)
 
 
-def wrong_postures(matter: Matter) -> list[MetalFinding]:
+def wrong_postures(judged: Judged) -> list[MetalFinding]:
     """Words set roman that the copy wants italic, light that it wants bold; and the reverse."""
+    matter = judged.matter
     if not matter.copy.emphasis:
         return []
     words = _words(matter)

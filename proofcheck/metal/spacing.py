@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["word_spacing"]
 
@@ -49,9 +50,9 @@ _LEFT_OUT = re.compile(r"(?<!\.)(?<!\. )\.(?: \.){2,3}(?= [^\W\d])")
 """Three or four points and then words: matter left out, and the line's spaces are as ever."""
 
 
-def word_spacing(matter: Matter) -> list[MetalFinding]:
+def word_spacing(judged: Judged) -> list[MetalFinding]:
     """Faults of the word spaces of lines of words."""
-    spaces = matter.spaces
+    matter, spaces = judged.matter, judged.spaces
     if not len(spaces.row):
         return []
     doubled = [each for each in _doubled(matter, spaces) if not _has_leaders(matter, each.line)]

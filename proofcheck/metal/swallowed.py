@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from proofcheck.base.found import Difference
     from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["swallowed_letters"]
 
@@ -28,13 +29,13 @@ LEAST_WIDTH = 0.4
 """Of the letter's usual width, that the ink left over must have."""
 
 
-def swallowed_letters(matter: Matter) -> list[MetalFinding]:
+def swallowed_letters(judged: Judged) -> list[MetalFinding]:
     """Letters of the copy that are not read, and stand broken in the ink of one that is."""
-    running, odd = matter.running, matter.among_odd
+    matter, odd = judged.matter, judged.among_odd
     found = []
     for difference in matter.collation.differences:
         row, wanted = matter.row_of.get(difference.line), difference.copy_text
-        if row is None or not running[row] or difference.proof.start < difference.proof.end:
+        if row is None or not matter.running[row] or difference.proof.start < difference.proof.end:
             continue
         if len(wanted) != 1 or not wanted.isalnum() or wanted not in matter.fount.fellows:
             continue

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from proofcheck.base.found import Difference
     from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["turned_sorts"]
 
@@ -32,8 +33,9 @@ _BY_THE_READER = 0.97
 _BY_THE_INK = 0.9
 
 
-def turned_sorts(matter: Matter) -> list[MetalFinding]:
+def turned_sorts(judged: Judged) -> list[MetalFinding]:
     """Differences of one letter that are that very letter, turned."""
+    matter = judged.matter
     found = []
     for difference in matter.collation.differences:
         row = matter.row_of.get(difference.line)

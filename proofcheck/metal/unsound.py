@@ -22,7 +22,9 @@ from proofcheck.metal.overlaying import lay_on
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.comparing import Odds
     from proofcheck.metal.context import Matter
+    from proofcheck.metal.fount import Fount
     from proofcheck.metal.patches import Cut
 
 __all__ = [
@@ -58,9 +60,9 @@ _HOPELESS = -2.5
 on the pages for fitting none had less and was called unsound. One letter in ten has it."""
 
 
-def measures(matter: Matter) -> NDArray[np.float64]:
+def measures(matter: Matter, odds: Odds) -> NDArray[np.float64]:
     """(n, 3): the comparer's log odds of not sound, oddness, and logarithm of how unlike it is."""
-    compared = np.logaddexp(matter.odds.strange, matter.odds.broken)
+    compared = np.logaddexp(odds.strange, odds.broken)
     return _measures(compared, matter.oddness, matter.fount.unlike)
 
 
@@ -85,14 +87,20 @@ def worth_comparing(matter: Matter) -> NDArray[np.bool_]:
     return _log_odds(_measures(silent, matter.oddness, matter.fount.unlike)) > _HOPELESS
 
 
-def unsound(matter: Matter) -> NDArray[np.float64]:
-    """For each letter of the fount the log odds that it is not sound; `NEVER` for unjudged."""
-    odds = _log_odds(measures(matter))
-    odds -= RARE * ~small_in_running(matter)
-    judged = judgeable(matter) & (odds > EVEN - 2 * STEP)
-    for number in np.flatnonzero(judged):
-        judged[number] = not among_leaning(matter, int(number))
-    return np.where(judged, odds, NEVER)
+def unsound(matter: Matter, odds: Odds, odd_company: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """For each letter of the fount the log odds that it is not sound; `NEVER` for unjudged.
+
+    Args:
+        matter: the proof.
+        odds: what the comparer says.
+        odd_company: of each letter, by `company.among_odd`.
+    """
+    found = _log_odds(measures(matter, odds))
+    found -= RARE * ~small_in_running(matter)
+    sure = judgeable(matter, odd_company) & (found > EVEN - 2 * STEP)
+    for number in np.flatnonzero(sure):
+        sure[number] = not among_leaning(matter, int(number))
+    return np.where(sure, found, NEVER)
 
 
 def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> float:
@@ -117,7 +125,6 @@ def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> flo
     return float(_log_odds(measured)[0])
 
 
-def rather_broken(matter: Matter) -> NDArray[np.bool_]:
+def rather_broken(fount: Fount, odds: Odds) -> NDArray[np.bool_]:
     """For each letter whether, if it is not sound, it is rather broken than of another face."""
-    fount, odds = matter.fount, matter.odds
     return np.asarray(odds.broken - odds.strange + LOSS * (fount.lost - fount.added) > 0)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["work_ups"]
 
@@ -55,8 +56,9 @@ _OUTSIDE_X = 0.25
 _LEAD, _LEAD_OUTSIDE = 0.9, 0.4
 
 
-def work_ups(matter: Matter) -> list[MetalFinding]:
+def work_ups(judged: Judged) -> list[MetalFinding]:
     """Risen spaces, leads and hairlines of all lines."""
+    matter = judged.matter
     found = _leads(matter)
     for row, line in enumerate(matter.lines):
         if len(matter.readings[row].letters) < 3:

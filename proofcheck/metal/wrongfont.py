@@ -12,11 +12,11 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
-from proofcheck.metal.unsound import EVEN, NEVER, STEP, rather_broken
+from proofcheck.metal.unsound import EVEN, NEVER, STEP
 
 if TYPE_CHECKING:
-    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["wrong_fonts"]
 
@@ -24,12 +24,13 @@ LEAST_CERTAINTY = 0.5
 """What is likelier sound is not worth a query: of the like a person agrees with one in four."""
 
 
-def wrong_fonts(matter: Matter) -> list[MetalFinding]:
+def wrong_fonts(judged: Judged) -> list[MetalFinding]:
     """Single letters of another face in words of the proof's own."""
+    matter = judged.matter
     fount, running = matter.fount, matter.running
     found = []
-    for number in np.flatnonzero((matter.unsound > NEVER) & ~rather_broken(matter)):
-        certainty = grown(float(matter.unsound[number]), EVEN, STEP)
+    for number in np.flatnonzero((judged.unsound > NEVER) & ~judged.broken):
+        certainty = grown(float(judged.unsound[number]), EVEN, STEP)
         if certainty < LEAST_CERTAINTY:
             continue
         # Heads and notes are often of a face of their own, old figures of two styles.

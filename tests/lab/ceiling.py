@@ -31,6 +31,7 @@ from torch.nn import functional as nnf
 from proofcheck.base.errors import ProofcheckError
 from proofcheck.base.options import Options
 from proofcheck.metal.company import small_in_running
+from proofcheck.metal.judged import judge
 from proofcheck.metal.patches import TALL, WIDE
 from tests.benchmark.pages import Page, is_for_fitting, load_grey, pages_in
 from tests.lab.strange import alone_in, reprinted
@@ -62,7 +63,8 @@ def _letters_of(page: Page) -> _Letters:
     except ProofcheckError as error:
         print(f"{page.name}: {error}", file=sys.stderr)
     else:
-        sure = small_in_running(matter) & matter.borne_out & matter.cut_true & ~matter.among_odd
+        sure = small_in_running(matter) & matter.borne_out & matter.cut_true
+        sure &= ~judge(matter).among_odd
         rng, cut = np.random.default_rng(zlib.crc32(page.name.encode())), matter.fount.cut
         for number in np.flatnonzero(sure).tolist():
             text = str(matter.fount.text[number])

@@ -26,6 +26,7 @@ from proofcheck.base.options import Options
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.company import judgeable, small_in_running
 from proofcheck.metal.context import Matter
+from proofcheck.metal.judged import judge
 from proofcheck.metal.unsound import measures
 from tests.benchmark.donors import strange_letters
 from tests.benchmark.metal import read_picture
@@ -76,16 +77,18 @@ def matter_of(picture: Grey, page: Page, options: Options) -> Matter:
 def _seen(picture: Grey, page: Page, plants: Sequence[Plant], options: Options) -> _Seen:
     """Planted letters of a page that can be judged; all that can, of one without plants."""
     matter = matter_of(picture, page, options)
-    judged = judgeable(matter) & small_in_running(matter)
-    planted = np.full(len(judged), "", "U12")
+    judged = judge(matter)
+    sure = judgeable(matter, judged.among_odd) & small_in_running(matter)
+    planted = np.full(len(sure), "", "U12")
     centres = scan_centres(matter)
     for plant in plants:
         middle = np.array([plant.box.x + plant.box.width / 2, plant.box.y + plant.box.height / 2])
         away = np.abs(centres - middle).max(axis=1)
         if len(away) and away.min() < max(plant.box.width / 2, 8):
             planted[int(away.argmin())] = plant.name
-    held = judged & ((planted != "") | (not plants))
-    return _Seen(measures(matter)[held], planted[held], np.full(int(held.sum()), page.book))
+    held = sure & ((planted != "") | (not plants))
+    measured = measures(matter, judged.odds)[held]
+    return _Seen(measured, planted[held], np.full(int(held.sum()), page.book))
 
 
 def _fit(seen: _Seen, of: NDArray[np.bool_]) -> NDArray[np.float64]:

@@ -1,0 +1,54 @@
+"""What is judged of a proof's letters, once for all kinds of fault: made of what was measured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from proofcheck.metal.company import among_odd
+from proofcheck.metal.comparing import OWN_COMPARER, compare
+from proofcheck.metal.spaces import word_spaces
+from proofcheck.metal.unsound import rather_broken, unsound, worth_comparing
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from proofcheck.metal.comparing import Odds
+    from proofcheck.metal.context import Matter
+    from proofcheck.metal.spaces import Spaces
+
+__all__ = ["Judged", "judge"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judged:
+    """A proof judged; what is said of letters is in the order of the fount."""
+
+    matter: Matter
+    """What it is made of."""
+    odds: Odds
+    """What the comparer says of each letter that is worth comparing."""
+    among_odd: NDArray[np.bool_]
+    """Whether many letters beside it look odd (`company`)."""
+    unsound: NDArray[np.float64]
+    """The log odds that it is no sound letter (`unsound`)."""
+    broken: NDArray[np.bool_]
+    """Whether, if it is not sound, it is rather broken than of another face."""
+    spaces: Spaces
+    """Every word space of lines of words."""
+
+
+def judge(matter: Matter) -> Judged:
+    """Judge the letters and spaces of a proof."""
+    comparer = matter.settings.comparer or OWN_COMPARER
+    odds = compare(matter.fount, worth_comparing(matter), comparer)
+    odd_company = among_odd(matter, odds)
+    return Judged(
+        matter,
+        odds,
+        odd_company,
+        unsound(matter, odds, odd_company),
+        rather_broken(matter.fount, odds),
+        word_spaces(matter),
+    )
