@@ -32,8 +32,9 @@ from proofcheck.docket import (
 )
 from proofcheck.docket.chain import Draft, add_entry
 from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.originals import Original
-from proofcheck.docket.proved import laxness, left_out, standing_proofs
+from proofcheck.docket.proved import laxness, left_out
 from proofcheck.docket.show import clearance_text, job_text, list_text
 
 

@@ -32,7 +32,7 @@ from proofcheck.docket import (
 )
 from proofcheck.docket.alterations import alterations_of, bill_of, carried_span
 from proofcheck.docket.docket_errors import DocketError
-from proofcheck.docket.job import proof_name
+from proofcheck.docket.facts import proof_name
 from proofcheck.docket.originals import Original
 from proofcheck.docket.shop import Shop
 

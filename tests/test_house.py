@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 import subprocess
 import sys
@@ -119,3 +120,31 @@ def test_the_wheel_takes_nothing_from_the_lab_or_the_tests() -> None:
         if reaching.search(path.read_text(encoding="utf-8"))
     ]
     assert not found
+
+
+def _imports() -> dict[str, set[str]]:
+    """For each module of the house those of it that it imports, for types alone too."""
+    modules = {}
+    for path in (ROOT / "proofcheck").rglob("*.py"):
+        parts = path.relative_to(ROOT).with_suffix("").parts
+        modules[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = path
+    found = {}
+    for module, path in modules.items():
+        named: set[str] = set()
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                named |= {each.name for each in node.names}
+            elif isinstance(node, ast.ImportFrom):
+                assert node.level == 0, f"{module} imports by dots; name the module whole"
+                whole = {f"{node.module}.{each.name}" for each in node.names}
+                named |= {name if name in modules else str(node.module) for name in whole}
+        found[module] = (named & modules.keys()) - {module}
+    return found
+
+
+def test_no_modules_import_each_other_in_a_circle() -> None:
+    from graphlib import TopologicalSorter
+
+    imports = _imports()
+    assert len(imports) > 100
+    TopologicalSorter(imports).prepare()  # CycleError names the circle.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.docket.proved import standing_proofs
+from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.signoff import WORDS
 from proofcheck.docket.unproved import unproved_reasons
 from proofcheck.docket.vouching import Reason, unless_vouched
@@ -12,7 +12,8 @@ from proofcheck.docket.vouching import Reason, unless_vouched
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from proofcheck.docket.job import CopyVersion, Found, Job, ProofPulled, SignOff
+    from proofcheck.docket.facts import CopyVersion, Found, ProofPulled, SignOff
+    from proofcheck.docket.job import Job
 
 __all__ = ["reasons_against", "record_reason"]
 

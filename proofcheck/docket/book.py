@@ -30,13 +30,14 @@ from proofcheck.docket.history import job_as_far, job_of, job_with
 from proofcheck.docket.originals import Original, Originals
 from proofcheck.docket.shapes import entry_misfit
 from proofcheck.docket.shop import Shop, load_shop
-from proofcheck.docket.store import PATIENCE_S, Store, open_store
+from proofcheck.docket.store import PATIENCE_S, open_store
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     import sqlalchemy as sa
 
+    from proofcheck.docket.database import Store
     from proofcheck.docket.job import Job
 
 __all__ = ["Docket", "open_docket"]

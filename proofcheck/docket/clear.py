@@ -16,7 +16,7 @@ from proofcheck.docket.agreeing import reports_on, unnamed
 from proofcheck.docket.chain import HOUSE, Draft, Entry
 from proofcheck.docket.docket_errors import DocketError, RecordBrokenError
 from proofcheck.docket.history import job_of
-from proofcheck.docket.proved import standing_proofs
+from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.recording import checked_name, known
 from proofcheck.docket.unproved import unproved_reasons
 from proofcheck.docket.verify import go_through
@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.job import Job, Override, SignOff, Vouched
+    from proofcheck.docket.facts import Override, SignOff, Vouched
+    from proofcheck.docket.job import Job
     from proofcheck.docket.verify import Checked, Gone
 
 __all__ = [

@@ -11,7 +11,8 @@ from proofcheck.docket.recording import checked_name, known
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.job import Found, Job
+    from proofcheck.docket.facts import Found
+    from proofcheck.docket.job import Job
 
 __all__ = ["ANSWERS", "CHARGES", "DECISIONS", "answer_query", "decide", "decide_several"]
 

@@ -13,7 +13,8 @@ from proofcheck.docket.show import table
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from proofcheck.docket.job import Found, Job
+    from proofcheck.docket.facts import Found
+    from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
 
 __all__ = ["Figures", "figures_of", "figures_text"]

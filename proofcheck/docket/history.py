@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.visible import visible
 from proofcheck.docket.docket_errors import RecordBrokenError
-from proofcheck.docket.job import (
+from proofcheck.docket.facts import (
     CopyVersion,
     Decision,
     Found,
-    Job,
     Override,
     ProofPulled,
     SignOff,
     TakenIn,
     Vouched,
 )
+from proofcheck.docket.job import Job
 from proofcheck.docket.shapes import entry_misfit
 
 if TYPE_CHECKING:

@@ -3,189 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from proofcheck.docket.proved import held_by, own_parts, standing_proofs
+from proofcheck.docket.spans import matter, merged, without
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from proofcheck.docket.chain import Entry
+    from proofcheck.docket.facts import (
+        CopyVersion,
+        Found,
+        Override,
+        ProofPulled,
+        SignOff,
+        TakenIn,
+        Vouched,
+    )
 
-__all__ = [
-    "CopyVersion",
-    "Decision",
-    "Found",
-    "Job",
-    "Override",
-    "ProofPulled",
-    "SignOff",
-    "TakenIn",
-    "Vouched",
-    "proof_name",
-]
-
-
-@dataclass(frozen=True, slots=True)
-class CopyVersion:
-    """One version of the copy."""
-
-    number: int
-    """From 1."""
-    sha256: str
-    name: str
-    by: str
-    entry: Entry
-    alterations: tuple[Mapping[str, Any], ...] = ()
-    """Author's alterations against the version before: what was, what is, the slugs that go for
-    it, over-run ones too."""
-    new_slugs: int = 0
-    """Slugs to be cast anew for its alterations."""
-    taken_out: int = 0
-    """Lines that only go."""
-
-
-@dataclass(frozen=True, slots=True)
-class Decision:
-    """What was decided about a fault."""
-
-    what: str
-    """ "correct", "stand" or "query"."""
-    by: str
-    note: str
-    entry: Entry
-    answer: str = ""
-    """The customer's answer to a query, in his words; empty while it is open."""
-    answered_by: str = ""
-    charge: str = ""
-    """ "PE" or "AA" where a person said which; else empty."""
-
-    @property
-    def open(self) -> bool:
-        """Whether it is a query still waiting for its answer."""
-        return self.what == "query"
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """A fault or query found on a proof."""
-
-    proof: int
-    id: str
-    kind: str
-    line: int
-    words: str
-    """What to do about it, in plain words."""
-    printed: str
-    wanted: str
-    copy: tuple[int, int]
-    status: str
-    """ "fault", "query", or "revise" for what the revise itself showed."""
-    cause: str
-    charge: str
-    """ "PE" or "AA"."""
-    decision: Decision | None = None
-    carried_from: str = ""
-    """Reference of the same fault on an earlier proof whose decision holds here too."""
-
-    @property
-    def ref(self) -> str:
-        """How it is named in the job: "2/F3" is F3 of the second proof."""
-        return f"{self.proof}/{self.id}"
-
-    @property
-    def charged(self) -> str:
-        """PE or AA, as a person said or as it was reckoned."""
-        return (self.decision.charge if self.decision else "") or self.charge
-
-
-@dataclass(frozen=True, slots=True)
-class ProofPulled:
-    """One proof in the job's series."""
-
-    number: int
-    """From 1: the first proof."""
-    scans: tuple[Mapping[str, Any], ...]
-    """Each with its sha256 and name."""
-    copy: int
-    """Version of the copy it was read against."""
-    verdict: str
-    people: Mapping[str, str]
-    """Initials of reader, copyholder, operator, corrector, as far as named."""
-    found: tuple[Found, ...]
-    report_sha256: str
-    entry: Entry
-    revise: Mapping[str, Any] | None = None
-    """What laying it on the proof before showed, where that was done."""
-    read: Mapping[str, Any] | None = None
-    """What of the copy was read, with what and how (`proved.read_data`); None where an older
-    version recorded it."""
-
-    @property
-    def name(self) -> str:
-        """By the trade's series: first proof, revise, second revise and so on."""
-        return proof_name(self.number)
-
-    @property
-    def hashes(self) -> tuple[str, ...]:
-        """Hashes of its scans, in order, each once."""
-        return tuple(dict.fromkeys(scan["sha256"] for scan in self.scans))
-
-
-@dataclass(frozen=True, slots=True)
-class SignOff:
-    """The customer's word on a proof."""
-
-    words: str
-    """ "ok", "ok-with-corrections" or "revise-wanted"."""
-    by: str
-    how: str
-    proof: int
-    proof_hashes: tuple[str, ...]
-    copy_sha256: str
-    corrections: tuple[str, ...]
-    """References of the faults to be corrected under it."""
-    note: str
-    entry: Entry
-
-
-@dataclass(frozen=True, slots=True)
-class Override:
-    """A named person's order to go to press in spite of the reasons listed."""
-
-    by: str
-    reason: str
-    proof_hashes: tuple[str, ...]
-    copy_sha256: str
-    keys: tuple[str, ...]
-    """Keys of the reasons it overrides; it holds for no others."""
-    words: tuple[str, ...]
-    """The same reasons in words."""
-    entry: Entry
-
-
-@dataclass(frozen=True, slots=True)
-class Vouched:
-    """What a named person answers for: read by eye, or right in spite of what was not proved."""
-
-    by: str
-    reason: str
-    keys: tuple[str, ...]
-    words: tuple[str, ...]
-    facts: tuple[str, ...]
-    """For each key the hash of the very facts it holds for; it holds for no others."""
-    entry: Entry
-
-
-@dataclass(frozen=True, slots=True)
-class TakenIn:
-    """Entries of the job that were made elsewhere and came with an archive."""
-
-    first: int
-    last: int
-    """Places in the job's chain."""
-    archive: str
-    by: str
+__all__ = ["Job", "held_by", "own_parts", "standing_proofs"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,10 +106,42 @@ def _within(found: Found, parts: list[tuple[int, int]] | None) -> bool:
     )
 
 
-def proof_name(number: int) -> str:
-    """Name of a proof in its series, from 1: first proof, revise, second revise and so on."""
-    if number <= 2:
-        return "first proof" if number == 1 else "revise"
-    ordinals = ("second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
-    place = number - 1
-    return f"{ordinals[place - 2]} revise" if place - 2 < len(ordinals) else f"{place}th revise"
+def standing_proofs(job: Job) -> tuple[ProofPulled, ...]:
+    """The proofs that say what stands now, in their order.
+
+    They are the latest, and where it holds only part of the copy those before it that hold another
+    part. A proof of the whole copy supersedes all before it; so does new copy.
+    """
+    out: list[ProofPulled] = []
+    later: list[tuple[int, int]] = []
+    for proof in reversed(job.proofs):
+        if out and (job.copy is None or proof.copy != job.copy.number):
+            break
+        if not out or own_parts(job, proof, later):
+            out.append(proof)
+        later = merged([*later, *held_by(job, proof)])
+        if not _is_part(proof):
+            break
+    return tuple(reversed(out))
+
+
+def own_parts(
+    job: Job, proof: ProofPulled, later: Sequence[tuple[int, int]]
+) -> list[tuple[int, int]]:
+    """Stretches of copy that a proof holds and those after it (`later`) do not."""
+    return matter(without(held_by(job, proof), later), _text_of(job, proof))
+
+
+def _is_part(proof: ProofPulled) -> bool:
+    return proof.read is not None and proof.read["settings"].get("part") == "true"
+
+
+def held_by(job: Job, proof: ProofPulled) -> list[tuple[int, int]]:
+    """Stretches of copy that a proof accounts for; all of it where the record does not say."""
+    if proof.read is None:
+        return [(0, len(_text_of(job, proof)))]
+    return [(start, end) for start, end in proof.read["held"]]
+
+
+def _text_of(job: Job, proof: ProofPulled) -> str:
+    return str(job.copies[proof.copy - 1].entry.data["text"])

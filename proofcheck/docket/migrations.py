@@ -16,7 +16,7 @@ from proofcheck.docket import schema
 from proofcheck.docket.docket_errors import DocketError
 
 if TYPE_CHECKING:
-    from proofcheck.docket.store import Store
+    from proofcheck.docket.database import Store
 
 __all__ = ["settle"]
 

@@ -12,17 +12,20 @@ from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.options import Options
 from proofcheck.base.visible import visible
+from proofcheck.docket.job import held_by, standing_proofs
+from proofcheck.docket.spans import matter, merged, without
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from proofcheck.docket.canonical import Data
-    from proofcheck.docket.job import Job, ProofPulled
+    from proofcheck.docket.facts import ProofPulled
+    from proofcheck.docket.job import Job
     from proofcheck.results.report_json import Json
 
 __all__ = [
-    "HERE", "TAKEN_IN", "choices_words", "held_by", "held_spans", "laxness", "left_out",
-    "lines_words", "own_parts", "read_data", "standing_proofs", "unread_words",
+    "HERE", "TAKEN_IN", "choices_words", "held_spans", "laxness", "left_out", "lines_words",
+    "read_data", "unread_words",
 ]  # fmt: skip
 
 HERE, TAKEN_IN = "here", "taken-in"
@@ -61,46 +64,10 @@ def held_spans(report: Json) -> list[tuple[int, int]]:
     spans = [tuple(line["copy"]) for line in report["lines"] if line["copy"] is not None]
     told = (found["copy"] for found in (*report["faults"], *report.get("let_go", ())))
     spans += [(place["start"], place["end"]) for place in told]
-    return _merged((start, end) for start, end in spans if start < end)
-
-
-def _merged(spans: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
-    out: list[tuple[int, int]] = []
-    for start, end in sorted(spans):
-        if out and start <= out[-1][1]:
-            out[-1] = out[-1][0], max(end, out[-1][1])
-        else:
-            out.append((start, end))
-    return out
+    return merged((start, end) for start, end in spans if start < end)
 
 
 # ------------------------------------------------------------------ what of the copy
-
-
-def standing_proofs(job: Job) -> tuple[ProofPulled, ...]:
-    """The proofs that say what stands now, in their order.
-
-    They are the latest, and where it holds only part of the copy those before it that hold another
-    part. A proof of the whole copy supersedes all before it; so does new copy.
-    """
-    out: list[ProofPulled] = []
-    later: list[tuple[int, int]] = []
-    for proof in reversed(job.proofs):
-        if out and (job.copy is None or proof.copy != job.copy.number):
-            break
-        if not out or own_parts(job, proof, later):
-            out.append(proof)
-        later = _merged([*later, *held_by(job, proof)])
-        if not _is_part(proof):
-            break
-    return tuple(reversed(out))
-
-
-def own_parts(
-    job: Job, proof: ProofPulled, later: Sequence[tuple[int, int]]
-) -> list[tuple[int, int]]:
-    """Stretches of copy that a proof holds and those after it (`later`) do not."""
-    return _matter(_without(held_by(job, proof), later), _text_of(job, proof))
 
 
 def left_out(job: Job) -> list[tuple[int, int]]:
@@ -109,52 +76,8 @@ def left_out(job: Job) -> list[tuple[int, int]]:
         return []
     text = job.copy.entry.data["text"]
     proofs = [p for p in standing_proofs(job) if p.copy == job.copy.number]
-    held = _merged(span for proof in proofs for span in held_by(job, proof))
-    return _matter(_without([(0, len(text))], held), text)
-
-
-def _is_part(proof: ProofPulled) -> bool:
-    return proof.read is not None and proof.read["settings"].get("part") == "true"
-
-
-def held_by(job: Job, proof: ProofPulled) -> list[tuple[int, int]]:
-    """Stretches of copy that a proof accounts for; all of it where the record does not say."""
-    if proof.read is None:
-        return [(0, len(_text_of(job, proof)))]
-    return [(start, end) for start, end in proof.read["held"]]
-
-
-def _text_of(job: Job, proof: ProofPulled) -> str:
-    return str(job.copies[proof.copy - 1].entry.data["text"])
-
-
-def _without(
-    spans: Sequence[tuple[int, int]], taken: Sequence[tuple[int, int]]
-) -> list[tuple[int, int]]:
-    """What is left of spans (in order, apart) without others (likewise)."""
-    out = []
-    for start, end in spans:
-        at = start
-        for a, b in taken:
-            if b <= at or a >= end:
-                continue
-            if a > at:
-                out.append((at, a))
-            at = max(at, b)
-        if at < end:
-            out.append((at, end))
-    return out
-
-
-def _matter(spans: Iterable[tuple[int, int]], text: str) -> list[tuple[int, int]]:
-    """Only such as have a letter or figure in them, less the white space at their ends."""
-    out = []
-    for start, end in spans:
-        piece = text[start:end]
-        if any(char.isalnum() for char in piece):
-            first = start + len(piece) - len(piece.lstrip())
-            out.append((first, first + len(piece.strip())))
-    return out
+    held = merged(span for proof in proofs for span in held_by(job, proof))
+    return matter(without([(0, len(text))], held), text)
 
 
 def lines_words(spans: Sequence[tuple[int, int]], text: str) -> str:

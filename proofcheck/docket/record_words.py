@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     from proofcheck.docket.chain import Entry
     from proofcheck.docket.clear import Reason
-    from proofcheck.docket.job import Found, Job, ProofPulled
+    from proofcheck.docket.facts import Found, ProofPulled
+    from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
 
 __all__ = [

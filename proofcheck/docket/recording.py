@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Copy
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.job import CopyVersion, Job
+    from proofcheck.docket.facts import CopyVersion
+    from proofcheck.docket.job import Job
     from proofcheck.results.report import Report
     from proofcheck.results.report_json import Json
 

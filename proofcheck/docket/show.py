@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     from proofcheck.docket.archive import Imported
     from proofcheck.docket.chain import Entry
     from proofcheck.docket.clear import Clearance
-    from proofcheck.docket.job import Job, ProofPulled
+    from proofcheck.docket.facts import ProofPulled
+    from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
     from proofcheck.docket.vouching import Reason
 

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.job import Job, ProofPulled
+    from proofcheck.docket.facts import ProofPulled
+    from proofcheck.docket.job import Job
     from proofcheck.docket.originals import Original
 
 __all__ = ["HOW", "WORDS", "Word", "sign_off"]

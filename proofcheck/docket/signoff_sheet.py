@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import write_whole
 from proofcheck.docket.docket_errors import DocketError
-from proofcheck.docket.job import proof_name
+from proofcheck.docket.facts import proof_name
 from proofcheck.docket.record_words import details_of, to_do
 from proofcheck.docket.signoff import WORDS
 from proofcheck.marks.lettering import write
@@ -19,7 +19,8 @@ from proofcheck.results.marked.parts import FAINT, TYPE, Inked, Page
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from proofcheck.docket.job import Found, Job
+    from proofcheck.docket.facts import Found
+    from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
     from proofcheck.docket.verify import Checked
 

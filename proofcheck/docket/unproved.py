@@ -9,20 +9,15 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
 from proofcheck.docket.canonical import sha256_of
-from proofcheck.docket.proved import (
-    TAKEN_IN,
-    choices_words,
-    laxness,
-    left_out,
-    lines_words,
-    standing_proofs,
-)
+from proofcheck.docket.job import standing_proofs
+from proofcheck.docket.proved import TAKEN_IN, choices_words, laxness, left_out, lines_words
 from proofcheck.docket.vouching import Reason, facts_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from proofcheck.docket.job import Found, Job, ProofPulled
+    from proofcheck.docket.facts import Found, ProofPulled
+    from proofcheck.docket.job import Job
 
 __all__ = ["unproved_reasons"]
 

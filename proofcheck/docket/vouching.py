@@ -14,7 +14,8 @@ from proofcheck.docket.canonical import canonical, sha256_of
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from proofcheck.docket.job import Job, Vouched
+    from proofcheck.docket.facts import Vouched
+    from proofcheck.docket.job import Job
 
 __all__ = ["Reason", "facts_of", "unless_vouched", "vouched_for"]
 

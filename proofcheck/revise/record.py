@@ -10,7 +10,8 @@ from proofcheck.revise.shown import Made, Standing
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from proofcheck.docket.job import Found, Job
+    from proofcheck.docket.facts import Found
+    from proofcheck.docket.job import Job
     from proofcheck.results.report import Report
     from proofcheck.revise.shown import Revise
 

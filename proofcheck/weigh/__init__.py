@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Found, LetGo, Status
-from proofcheck.weigh.beyond import Beyond, grouped
+from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
+from proofcheck.weigh.grouping import grouped
 from proofcheck.weigh.judging import BELOW_THE_LINE, QUERY_LINE, Judge, Judged
 from proofcheck.weigh.places import Places
 

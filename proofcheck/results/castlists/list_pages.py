@@ -16,8 +16,8 @@ from proofcheck.results.castlists.list_words import (
     plan_notes,
     stone_entries,
 )
-from proofcheck.results.marked.paint_pdf import strokes_stream
 from proofcheck.results.marked.parts import TYPE, Inked
+from proofcheck.results.marked.pdf_strokes import strokes_stream
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

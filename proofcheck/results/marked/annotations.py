@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.found import Status
 from proofcheck.base.visible import visible
 from proofcheck.results.marked.paint_png import INK_RGB
+from proofcheck.results.marked.pdf_strokes import strokes_stream
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -112,8 +113,6 @@ def _appearance(
 ) -> pikepdf.Stream:
     """A form of the same strokes as on the page, in the page's own coordinates."""
     import pikepdf
-
-    from proofcheck.results.marked.paint_pdf import strokes_stream
 
     scale, height = flip
     drawn = f"{scale:.6f} 0 0 {-scale:.6f} 0 {height:.4f} cm\n" + strokes_stream([mark.inked])

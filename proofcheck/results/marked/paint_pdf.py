@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.units import PDF_UNITS_PER_INCH
 from proofcheck.results.marked.annotations import annotation, unread_annotation
 from proofcheck.results.marked.labels import proof_called
-from proofcheck.results.marked.paint_png import INK_RGB, SHADES
-from proofcheck.results.marked.parts import INK
+from proofcheck.results.marked.pdf_strokes import strokes_stream
 from proofcheck.results.marked.pictures import embed_picture
 
 if TYPE_CHECKING:
@@ -18,9 +17,9 @@ if TYPE_CHECKING:
 
     import pikepdf
 
-    from proofcheck.results.marked.parts import Inked, Layout, Page
+    from proofcheck.results.marked.parts import Layout, Page
 
-__all__ = ["paint_pages", "paint_pdf", "strokes_stream"]
+__all__ = ["paint_pages", "paint_pdf"]
 
 
 def paint_pdf(layout: Layout) -> bytes:
@@ -84,28 +83,3 @@ def _add_page(pdf: pikepdf.Pdf, page: Page, date: dt.date | None) -> None:
             ]
         )
     )
-
-
-def strokes_stream(inked: Iterable[Inked]) -> str:
-    """Operators that draw strokes with round ends, in the pixels of the page."""
-    out = ["1 J 1 j\n"]
-    for marks in inked:
-        out.append(f"{_colour(marks.ink)} RG\n")
-        dash = marks.dash_px
-        out.append(f"[{dash:.1f} {dash * 0.75:.1f}] 0 d\n" if dash else "[] 0 d\n")
-        for stroke in marks.drawing:
-            points = stroke.points.round(1).tolist()
-            if len(points) == 1:
-                points *= 2
-            start, rest = points[0], points[1:]
-            out.append(f"{marks.pen_px * stroke.weight:.2f} w {start[0]:g} {start[1]:g} m")
-            out.extend(f" {x:g} {y:g} l" for x, y in rest)
-            out.append(" S\n")
-    return "".join(out)
-
-
-def _colour(ink: str) -> str:
-    if ink == INK:
-        return " ".join(f"{part / 255:.3f}" for part in INK_RGB)
-    grey = 1.0 - SHADES[ink]
-    return f"{grey:.2f} {grey:.2f} {grey:.2f}"
