@@ -113,10 +113,7 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
 
     Raises ProofcheckError for every foreseen trouble, with nothing half written.
     """
-    orders = get_args(Order)
-    if job.order not in orders:
-        msg = f"no order {job.order!r} of the list; choose one of: {', '.join(orders)}"
-        raise SettingError(msg)
+    _refuse_order(job)
     results = results_of(job)
     # Refused before the reading rather than after it.
     wanted = list(results.all) if job.files else []
@@ -155,6 +152,13 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
             out.write(f"To look through: {_shown(results.page)}   List: {_shown(results.csv)}\n")
     out.flush()
     return exit_status(report)
+
+
+def _refuse_order(job: ReadJob) -> None:
+    orders = get_args(Order)
+    if job.order not in orders:
+        msg = f"no order {job.order!r} of the list; choose one of: {', '.join(orders)}"
+        raise SettingError(msg)
 
 
 def _write_files(job: ReadJob, results: Results, report: Report, progress: Progress) -> None:

@@ -148,3 +148,22 @@ def test_no_modules_import_each_other_in_a_circle() -> None:
     imports = _imports()
     assert len(imports) > 100
     TopologicalSorter(imports).prepare()  # CycleError names the circle.
+
+
+MOST_LINES, MOST_OF_A_FUNCTION = 300, 45
+"""Of a module and of a function, with signature and docstring."""
+
+
+def test_no_module_and_no_function_is_too_long() -> None:
+    long = []
+    for path in (ROOT / "proofcheck").rglob("*.py"):
+        text = path.read_text(encoding="utf-8")
+        count = len(text.splitlines())
+        if count > MOST_LINES:
+            long.append(f"{path.relative_to(ROOT)}: {count} lines")
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+                lines = (node.end_lineno or node.lineno) - node.lineno + 1
+                if lines > MOST_OF_A_FUNCTION:
+                    long.append(f"{path.relative_to(ROOT)}: {node.name}, {lines} lines")
+    assert not long

@@ -16,7 +16,8 @@ from proofcheck.base.found import Collation, Difference, Status, Verdict
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
 from proofcheck.results.excerpts import excerpts, printed_span
-from proofcheck.results.lists import CSV_COLUMNS, correction_csv, correction_list, tally, write_csv
+from proofcheck.results.lists import CSV_COLUMNS, correction_csv, correction_list, write_csv
+from proofcheck.results.tally import tally
 
 HOSTILE = "a\x1b[2Jb\x07\x9b31m\r\nc\u202egnp.exe\u2066[bold]x[/bold]:smile:\x00\x7f</td>"
 

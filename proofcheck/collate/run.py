@@ -54,20 +54,13 @@ def collate(
     folios = Folios(setting)
     agreement = _agreement(laying, folios, rules)
     if agreement < BORNE_OUT:
-        none = tuple(Placing(reading.line, None) for reading in readings)
-        return Collation(none, (), {}, agreement, mismatch=True)
+        return _of_another_copy(readings, agreement)
     told = Teller(laying.alignment, laying.copy, copy.text, readings, rules).told()
-    numbers = setting.place
-    spans = _spans(laying, told, numbers)
-    waived: Counter[str] = Counter()
+    spans = _spans(laying, told, setting.place)
     told = _within(told, laying) if part else told
     heads = _heads(laying, folios, spans, copy.text) if rules.folio else {}
-    for at, first in heads.items():
-        waived["folio"] += 1
-        if first in spans:
-            spans[at] = spans[first]
-            found = head_told(at, spans[first], copy.text, laying.lines, setting, rules)
-            told += [one for one in found if not folios.is_outer(one.difference)]
+    waived: Counter[str] = Counter({"folio": len(heads)} if heads else {})
+    told += _told_of_heads(heads, spans, (laying, setting, folios), copy, rules)
     told = [one._replace(rule=one.rule or _allowed(one, copy, folios, rules)) for one in told]
     differences = [one.difference for one in told if one.rule is None]
     waived.update(one.rule for one in told if one.rule is not None)
@@ -75,15 +68,56 @@ def collate(
     differences += _line_faults(laying, folios, spans, rules, waived, copy, heads, swapped)
     differences += division_faults(laying.alignment, laying.copy, setting, rules, language, waived)
     differences += paragraph_faults(laying.alignment, laying.copy, setting, copy, spans)
+    _count_allowed(laying, readings, copy, waived)
+    differences = _in_order(differences, readings, setting, hand_set=hand_set)
+    placings = tuple(Placing(r.line, spans.get(k)) for k, r in enumerate(readings))
+    return Collation(placings, tuple(differences), dict(sorted(waived.items())), agreement)
+
+
+def _of_another_copy(readings: Sequence[Reading], agreement: float) -> Collation:
+    none = tuple(Placing(reading.line, None) for reading in readings)
+    return Collation(none, (), {}, agreement, mismatch=True)
+
+
+def _in_order(
+    differences: Sequence[Difference],
+    readings: Sequence[Reading],
+    setting: Setting,
+    *,
+    hand_set: bool,
+) -> list[Difference]:
+    """The differences with their likely causes, in order of the proof."""
+    texts = {reading.line: reading.text for reading in readings}
+    caused = [with_cause(d, texts.get(d.line, ""), hand_set=hand_set) for d in differences]
+    return sorted(caused, key=lambda d: (setting.place.get(d.line, -1), *_at(d)))
+
+
+def _count_allowed(
+    laying: Laying, readings: Sequence[Reading], copy: Copy, waived: Counter[str]
+) -> None:
+    """Count what was let pass without being told: letterspacing, and other spellings."""
     if laying.letterspaced:
         waived["letter-space"] += laying.letterspaced
     sources = [readings[k].text for k in laying.sequence]
     count_spellings(laying.alignment, laying.copy, (copy.text, sources), waived)
-    texts = {reading.line: reading.text for reading in readings}
-    differences = [with_cause(d, texts.get(d.line, ""), hand_set=hand_set) for d in differences]
-    differences.sort(key=lambda d: (numbers.get(d.line, -1), *_at(d)))
-    placings = tuple(Placing(r.line, spans.get(k)) for k, r in enumerate(readings))
-    return Collation(placings, tuple(differences), dict(sorted(waived.items())), agreement)
+
+
+def _told_of_heads(
+    heads: dict[int, int],
+    spans: dict[int, Span],
+    laid: tuple[Laying, Setting, Folios],
+    copy: Copy,
+    rules: Rules,
+) -> list[Told]:
+    """What is wrong in heads come again; each is put to the copy of the line it repeats."""
+    laying, setting, folios = laid
+    told: list[Told] = []
+    for at, first in heads.items():
+        if first in spans:
+            spans[at] = spans[first]
+            found = head_told(at, spans[first], copy.text, laying.lines, setting, rules)
+            told += [one for one in found if not folios.is_outer(one.difference)]
+    return told
 
 
 def _heads(laying: Laying, folios: Folios, spans: dict[int, Span], copy: str) -> dict[int, int]:

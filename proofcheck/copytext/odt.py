@@ -14,6 +14,18 @@ from typing import TYPE_CHECKING
 from proofcheck.base.errors import CopyError
 from proofcheck.copytext.draft import Draft, Galley
 from proofcheck.copytext.leftover import Ticks, beginning, in_words, inherited, words_of
+from proofcheck.copytext.odt_names import (
+    DRAW,
+    FO,
+    OBJECTS,
+    OFFICE,
+    PARAGRAPHS,
+    SHAPES,
+    SILENT,
+    STYLE,
+    TABLE,
+    TEXT,
+)
 from proofcheck.copytext.packed import Pack, guarded, nearest
 
 if TYPE_CHECKING:
@@ -21,64 +33,12 @@ if TYPE_CHECKING:
 
 __all__ = ["odt_draft"]
 
-_NAMES = "{urn:oasis:names:tc:opendocument:xmlns:%s:1.0}"
-_OFFICE, _TEXT, _TABLE = _NAMES % "office", _NAMES % "text", _NAMES % "table"
-_STYLE, _DRAW = _NAMES % "style", _NAMES % "drawing"
-_FO = _NAMES % "xsl-fo-compatible"
-_PARAGRAPHS = frozenset({_TEXT + "p", _TEXT + "h"})
-_SKIPPED = frozenset(
-    {
-        _OFFICE + "forms",
-        _TEXT + "sequence-decls",
-        _TEXT + "variable-decls",
-        _TEXT + "user-field-decls",
-        _TEXT + "dde-connection-decls",
-        _TABLE + "table-column",
-    }
-)
-_INDEXES = ("table-of-content", "illustration-index", "table-index", "object-index", "user-index")
-_COMMANDS = frozenset(
-    _TEXT + tag
-    for tag in (
-        *(f"{index}-source" for index in (*_INDEXES, "alphabetical-index")),
-        "bibliography-source",
-    )
-)
-"""How an index is made: its words are never printed."""
-_SVG = _NAMES % "svg-compatible"
-_SILENT = (
-    _SKIPPED
-    | _COMMANDS
-    | {_SVG + "title", _SVG + "desc", _TABLE + "title", _TABLE + "desc", _OFFICE + "binary-data"}
-)
-"""Elements whose words are never printed."""
-_OBJECTS = {_DRAW + "object", _DRAW + "object-ole", _DRAW + "plugin", _DRAW + "applet"}
-_SHAPES = frozenset(
-    _DRAW + tag
-    for tag in (
-        "custom-shape",
-        "rect",
-        "ellipse",
-        "circle",
-        "line",
-        "polyline",
-        "polygon",
-        "regular-polygon",
-        "path",
-        "connector",
-        "caption",
-        "measure",
-        "g",
-        "frame",
-        "a",
-    )
-)
 _BLANKS = re.compile("[ \t\r\n]+")
 _MOST_BLANKS = 100  # a run of spaces can be declared by its length, so it can lie
 _TRAITS = {
-    _FO + "font-style": {"italic": "italic", "oblique": "italic", "normal": ""},
-    _FO + "font-weight": {"bold": "bold", "normal": ""},
-    _FO + "font-variant": {"small-caps": "small-caps", "normal": ""},
+    FO + "font-style": {"italic": "italic", "oblique": "italic", "normal": ""},
+    FO + "font-weight": {"bold": "bold", "normal": ""},
+    FO + "font-variant": {"small-caps": "small-caps", "normal": ""},
 }
 _HIDDEN = "display"
 _Worn = dict[str, str]  # trait → style, "" where it is switched off
@@ -112,7 +72,7 @@ class _Reader:
 
     def draft(self) -> Draft:
         content = self.pack.body("content.xml")
-        body = content.find(f"{_OFFICE}body/{_OFFICE}text")
+        body = content.find(f"{OFFICE}body/{OFFICE}text")
         if body is None:
             msg = f"{self.name}: no text document; save the copy as text, DOCX or ODT."
             raise CopyError(msg)
@@ -123,19 +83,19 @@ class _Reader:
         for number, note in enumerate(self.notes, start=1):
             self._note(number, note)
         self.ticks.seen["notes"] = len(self.notes)
-        self.ticks.refuse_rest(body, self.name, _SILENT)
+        self.ticks.refuse_rest(body, self.name, SILENT)
         self._count_heads()
         return self.galley.draft(in_words(self.ticks))
 
     def _count_heads(self) -> None:
         shared = self.pack.tree("styles.xml")
         for tag in ("header", "footer", "header-left", "footer-left", "header-first"):
-            for part in () if shared is None else shared.iter(_STYLE + tag):
+            for part in () if shared is None else shared.iter(STYLE + tag):
                 if words_of(part):
                     self.ticks.leave(part, "heads")
 
     def _refuse_changes(self, body: Element) -> None:
-        changes = sum(1 for _ in body.iter(_TEXT + "changed-region"))
+        changes = sum(1 for _ in body.iter(TEXT + "changed-region"))
         if changes:
             msg = (
                 f"{self.name}: holds {changes} tracked changes nobody has accepted or refused; "
@@ -145,36 +105,36 @@ class _Reader:
 
     def _blocks(self, parent: Element) -> None:
         for element in parent:
-            if element.tag in _PARAGRAPHS:
+            if element.tag in PARAGRAPHS:
                 self._paragraph(element)
                 self._end_paragraph()
-            elif element.tag == _TABLE + "table":
+            elif element.tag == TABLE + "table":
                 self._table(element)
-            elif element.tag in _SHAPES:
+            elif element.tag in SHAPES:
                 self._drawn(element)
                 self._set_boxes()
             elif not self._is_left_out(element):
-                self.ticks.seen["numbered"] += element.tag == _TEXT + "list-item"
+                self.ticks.seen["numbered"] += element.tag == TEXT + "list-item"
                 self._blocks(element)
 
     def _is_left_out(self, element: Element) -> bool:
         """Whether an element is no matter, or hidden, or a comment; refuses what can't be had."""
         hidden = (
-            element.get(_TEXT + "display") == "none"
-            or element.get(_TEXT + "is-hidden") == "true"
-            or self.styles.get(element.get(_TEXT + "style-name", ""), {}).get(_HIDDEN)
-            or element.find(_TEXT + "hidden-paragraph[@" + _TEXT + "is-hidden='true']") is not None
+            element.get(TEXT + "display") == "none"
+            or element.get(TEXT + "is-hidden") == "true"
+            or self.styles.get(element.get(TEXT + "style-name", ""), {}).get(_HIDDEN)
+            or element.find(TEXT + "hidden-paragraph[@" + TEXT + "is-hidden='true']") is not None
         )
         if hidden:
             self.ticks.leave(element, "hidden" if words_of(element) else "")
-        elif element.tag == _OFFICE + "annotation":
+        elif element.tag == OFFICE + "annotation":
             self.ticks.leave(element, "comments")
-        elif element.tag == _TEXT + "ruby-text":
+        elif element.tag == TEXT + "ruby-text":
             self.ticks.leave(element, "ruby")
-        elif element.tag in _OBJECTS:
+        elif element.tag in OBJECTS:
             self._refuse_object(element)
         else:
-            return element.tag in _SILENT
+            return element.tag in SILENT
         return True
 
     def _refuse_object(self, element: Element) -> None:
@@ -191,9 +151,9 @@ class _Reader:
         waiting, boxes = [shape], []
         while waiting:
             element = waiting.pop()
-            if element.tag in _OBJECTS:
+            if element.tag in OBJECTS:
                 self._refuse_object(element)
-            if element.tag == _DRAW + "text-box" or element.find(_TEXT + "p") is not None:
+            if element.tag == DRAW + "text-box" or element.find(TEXT + "p") is not None:
                 boxes.append(element)
             else:
                 waiting.extend(reversed(element))
@@ -217,11 +177,11 @@ class _Reader:
             self._blocks(box)
 
     def _table(self, table: Element) -> None:
-        for row in nearest(table, {_TABLE + "table-row"}):
-            for covered in nearest(row, {_TABLE + "covered-table-cell"}):
+        for row in nearest(table, {TABLE + "table-row"}):
+            for covered in nearest(row, {TABLE + "covered-table-cell"}):
                 self.ticks.leave(covered, "hidden" if words_of(covered) else "")
-            for cell in nearest(row, {_TABLE + "table-cell"}):
-                for number, paragraph in enumerate(nearest(cell, _PARAGRAPHS)):
+            for cell in nearest(row, {TABLE + "table-cell"}):
+                for number, paragraph in enumerate(nearest(cell, PARAGRAPHS)):
                     self.galley.add("\n" if number else "")
                     self._paragraph(paragraph)
                 self.galley.add("\t")
@@ -235,19 +195,19 @@ class _Reader:
             self._set(element.tail, worn)
 
     def _inline(self, element: Element, worn: _Worn) -> None:
-        if element.tag == _TEXT + "s":
+        if element.tag == TEXT + "s":
             self._exact(" " * _count(element), worn)
-        elif element.tag == _TEXT + "tab":
+        elif element.tag == TEXT + "tab":
             self._exact("\t", worn)
-        elif element.tag == _TEXT + "line-break":
+        elif element.tag == TEXT + "line-break":
             self._exact("\n", worn)
-        elif element.tag == _TEXT + "note":
+        elif element.tag == TEXT + "note":
             self.notes.append(element)
             self._exact(_citation(element, len(self.notes)), worn)
             self.after_blank = False
-        elif element.tag in _SHAPES:
+        elif element.tag in SHAPES:
             self._drawn(element)
-        elif element.tag not in _PARAGRAPHS and not self._is_left_out(element):
+        elif element.tag not in PARAGRAPHS and not self._is_left_out(element):
             self._matter(element, self._worn(element, worn))
 
     def _set(self, text: str | None, worn: _Worn) -> None:
@@ -263,7 +223,7 @@ class _Reader:
         self.galley.add(text, frozenset(s for trait, s in worn.items() if s and trait in _TRAITS))
 
     def _note(self, number: int, note: Element) -> None:
-        body, called = note.find(_TEXT + "note-body"), note.find(_TEXT + "note-citation")
+        body, called = note.find(TEXT + "note-body"), note.find(TEXT + "note-citation")
         if called is not None:
             self.ticks.leave(called)
         if body is not None:
@@ -271,18 +231,18 @@ class _Reader:
             self._blocks(body)
 
     def _worn(self, element: Element, outer: _Worn) -> _Worn:
-        return outer | self.styles.get(element.get(_TEXT + "style-name", ""), {})
+        return outer | self.styles.get(element.get(TEXT + "style-name", ""), {})
 
 
 def _count(blanks: Element) -> int:
-    declared = blanks.get(_TEXT + "c", "1")
+    declared = blanks.get(TEXT + "c", "1")
     if not declared.isdecimal():
         return 1
     return min(int(declared[:9]), _MOST_BLANKS) if len(declared) < 10 else _MOST_BLANKS
 
 
 def _citation(note: Element, number: int) -> str:
-    citation = note.find(_TEXT + "note-citation")
+    citation = note.find(TEXT + "note-citation")
     shown = "" if citation is None else "".join(citation.itertext()).strip()
     return shown or str(number)
 
@@ -292,11 +252,11 @@ def _worn_by_style(shared: Element | None, content: Element) -> dict[str, _Worn]
     own: dict[str, _Worn] = {}
     parents: dict[str, str] = {}
     for tree in (shared, content):
-        for style in () if tree is None else tree.iter(_STYLE + "style"):
-            name = style.get(_STYLE + "name", "")
-            properties = style.find(_STYLE + "text-properties")
+        for style in () if tree is None else tree.iter(STYLE + "style"):
+            name = style.get(STYLE + "name", "")
+            properties = style.find(STYLE + "text-properties")
             own[name] = {} if properties is None else _traits(properties)
-            parents[name] = style.get(_STYLE + "parent-style-name", "")
+            parents[name] = style.get(STYLE + "parent-style-name", "")
     return inherited(own, parents)
 
 
@@ -306,7 +266,7 @@ def _traits(properties: Element) -> _Worn:
         value = properties.get(trait)
         if value is not None and value in styles:
             found[trait] = styles[value]
-    shown = properties.get(_TEXT + "display")
+    shown = properties.get(TEXT + "display")
     if shown is not None:
         found[_HIDDEN] = "hidden" if shown == "none" else ""
     return found

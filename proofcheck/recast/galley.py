@@ -98,34 +98,22 @@ def galley_of(
     held = [line for line in lines if line.number in read]
     sizes = _sizes(held)
     seen = {line.number: _seen(line, read[line.number], dpi[line.sheet], styles) for line in held}
-    widths: dict[int, SetWidths] = {}
-    for size in set(sizes.values()):
-        own = [line for line in held if sizes[line.number] == size]
-        px_pt = px_to_pt(1.0, dpi[own[0].sheet])
-        em = _EM_OF_X_HEIGHT * median(line.x_height_px for line in own) * px_pt
-        good = [one for line in own if (one := seen[line.number]) is not None]
-        widths[size] = fit_widths(good, face, em_pt=em, px_pt=px_pt)
+    widths = {
+        size: _widths([line for line in held if sizes[line.number] == size], seen, dpi, face)
+        for size in set(sizes.values())
+    }
     pens = {
         line.number: _pen(read[line.number], widths[sizes[line.number]], dpi[line.sheet])
         for line in held
     }
     measures = _measures(held, pens, sizes, dpi)
-    standing = {}
-    for line in held:
-        size, key = sizes[line.number], (line.sheet, line.column)
-        left, right = pens[line.number]
-        edge = _EDGE_EM * widths[size].em_pt
-        measure = measures[key]
-        standing[line.number] = StandingLine(
-            line.number,
-            key,
-            size,
-            left,
-            right,
-            abs(right - measure.right_pt) < edge,
-            left - measure.left_pt,
-            widths[size].spaces_pt.get(line.number),
+    standing = {
+        line.number: _standing(
+            line, sizes[line.number], pens[line.number], widths[sizes[line.number]],
+            measures[line.sheet, line.column],
         )
+        for line in held
+    }  # fmt: skip
     return Galley(
         standing,
         measures,
@@ -134,6 +122,35 @@ def galley_of(
         {s: _unsure(widths[s], [read[n] for n, st in standing.items() if st.size == s and st.full])
          for s in widths},
     )  # fmt: skip
+
+
+def _widths(
+    own: Sequence[Line],
+    seen: Mapping[int, SeenLine | None],
+    dpi: Mapping[int, float],
+    face: Face,
+) -> SetWidths:
+    """The widths of one size, from the lines of it."""
+    px_pt = px_to_pt(1.0, dpi[own[0].sheet])
+    em = _EM_OF_X_HEIGHT * median(line.x_height_px for line in own) * px_pt
+    good = [one for line in own if (one := seen[line.number]) is not None]
+    return fit_widths(good, face, em_pt=em, px_pt=px_pt)
+
+
+def _standing(
+    line: Line, size: int, pen: tuple[float, float], widths: SetWidths, measure: Measure
+) -> StandingLine:
+    left, right = pen
+    return StandingLine(
+        line.number,
+        (line.sheet, line.column),
+        size,
+        left,
+        right,
+        abs(right - measure.right_pt) < _EDGE_EM * widths.em_pt,
+        left - measure.left_pt,
+        widths.spaces_pt.get(line.number),
+    )
 
 
 def _sizes(lines: Sequence[Line]) -> dict[int, int]:

@@ -124,44 +124,58 @@ def plan_recast(
     if collation.mismatch or not any(fault.status is Status.FAULT for fault in faults):
         return RecastPlan(hand_set=settings.hand_set)
     damage = damage_of(faults, collation)
-    paragraphs = touched_paragraphs(copy, collation, damage)
     galley = _galley(lines, readings, copy, collation, dpi, settings)
     resetter = Resetter(galley, copy, readings, damage, settings)
-    for paragraph in paragraphs:
+    for paragraph in touched_paragraphs(copy, collation, damage):
         resetter.put_right(paragraph)
     changes = resetter.numbered()
-    taken = tuple(TakenOut(line, fault) for line, fault in sorted(damage.out.items()))
-    moved = _moves(collation, damage)
-    at_stone = tuple(StoneWork(line, words, fault) for line, fault, words in damage.at_stone)
-    toll = toll_of(
-        (
-            (
-                len(change.slugs),
-                sum(slug.measure_pt / slug.body_pt for slug in change.slugs),
-                bool(change.faults) and set(change.faults) <= set(alterations),
-            )
-            for change in changes
-        ),
-        len(taken) + len(moved) + len(at_stone),
-        settings.rates,
-    )
-    sorts = (
-        sorts_wanted(changes, {r.line: r.text for r in readings}, settings.bill)
-        if settings.hand_set
-        else None
-    )
+    taken, moved, at_stone = _by_hand(collation, damage)
     return RecastPlan(
         changes,
         taken,
         moved,
         at_stone,
-        toll,
+        _toll(changes, len(taken) + len(moved) + len(at_stone), alterations, settings),
         resetter.run_on_slugs,
-        sorts,
+        _sorts(changes, readings, settings),
         tuple(dict.fromkeys(resetter.notes)),
         tuple(dict.fromkeys(resetter.queries)),
         settings.hand_set,
     )
+
+
+def _by_hand(
+    collation: Collation, damage: Damage
+) -> tuple[tuple[TakenOut, ...], tuple[Move, ...], tuple[StoneWork, ...]]:
+    """What the hand at the stone does: lines taken out, lines moved, and the rest."""
+    taken = tuple(TakenOut(line, fault) for line, fault in sorted(damage.out.items()))
+    at_stone = tuple(StoneWork(line, words, fault) for line, fault, words in damage.at_stone)
+    return taken, _moves(collation, damage), at_stone
+
+
+def _sorts(
+    changes: Sequence[Change], readings: Sequence[Reading], settings: CastSettings
+) -> SortsWanted | None:
+    """The sorts that type set by hand wants."""
+    if not settings.hand_set:
+        return None
+    texts = {reading.line: reading.text for reading in readings}
+    return sorts_wanted(changes, texts, settings.bill)
+
+
+def _toll(
+    changes: Sequence[Change], by_hand: int, alterations: Collection[str], settings: CastSettings
+) -> Toll:
+    """What it costs: the slugs, and so many places put right at the stone."""
+    cast = (
+        (
+            len(change.slugs),
+            sum(slug.measure_pt / slug.body_pt for slug in change.slugs),
+            bool(change.faults) and set(change.faults) <= set(alterations),
+        )
+        for change in changes
+    )
+    return toll_of(cast, by_hand, settings.rates)
 
 
 def _galley(

@@ -13,6 +13,7 @@ from proofcheck.recast.room import LEADERS, limits_on, shape_of, with_leaders
 from proofcheck.recast.runon import run_on
 from proofcheck.recast.search import Kept, NewLine, fewest_slugs
 from proofcheck.recast.stretch import OldLine
+from proofcheck.recast.wording_query import shorter_wording
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -156,32 +157,7 @@ class Resetter:
         for run in _runs(found.lines):
             self._cast_run(frame, run)
             if len(run) >= _MANY_SLUGS:
-                self._ask(frame, limits, run)
-
-    def _ask(self, frame: Frame, limits: Limits, run: Sequence[NewLine]) -> None:
-        """Say what other wording would save, which only the customer can allow."""
-        matter = frame.matter
-        start, end = matter.breaks[run[0].upper].next, matter.breaks[run[-1].lower].next
-        spoilt = [
-            old
-            for old in frame.paragraph.old
-            if not old.stands and start <= old.start and old.next <= end
-        ]
-        if len(spoilt) != 1:
-            return
-        number = {place.next: k for k, place in enumerate(matter.breaks)}
-        line = number.get(spoilt[0].start, -1), number.get(spoilt[0].next, -1)
-        if min(line) < 0:
-            return
-        room = frame.shape.room_pt(first=line[0] == 0)
-        over = matter.length_pt(*line) + matter.spaces(*line) * limits.least_pt - room
-        letter = matter.letters_pt[-1] / max(len(matter.text), 1)
-        if over > 0:
-            self.queries.append(
-                f"query to the customer: {len(run)} slugs for line {spoilt[0].number}, which is "
-                f"{over:.0f} pt too long; wording about {over / letter + 0.5:.0f} letters shorter "
-                "there would take one. The plan keeps to the copy"
-            )
+                self.queries += shorter_wording(frame, limits, run)
 
     def _problem(self, paragraph: Paragraph, size: int) -> tuple[Matter, list[Kept], list[int]]:
         text, widths = paragraph.matter.text, self._galley.widths[size]

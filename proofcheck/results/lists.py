@@ -16,11 +16,12 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from proofcheck.base.found import Status, Verdict
+from proofcheck.base.found import Status
 from proofcheck.base.visible import in_ascii, visible
 from proofcheck.base.writing import write_whole
 from proofcheck.results.excerpts import Excerpt, elided, excerpts, where
 from proofcheck.results.report import scan_box
+from proofcheck.results.tally import tally, unread_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
-    from proofcheck.base.found import Fault, Unread
+    from proofcheck.base.found import Fault
     from proofcheck.results.report import Report
 
 __all__ = [
@@ -36,8 +37,6 @@ __all__ = [
     "Order",
     "correction_csv",
     "correction_list",
-    "tally",
-    "unread_words",
     "write_csv",
 ]
 
@@ -124,36 +123,6 @@ def correction_list(
     lines = [line.rstrip() for line in out.getvalue().split("\n")]
     text = "\n".join(lines).strip("\n") + "\n"
     return text.replace("─", "-") if ascii_only else text
-
-
-def tally(report: Report) -> str:
-    """The closing sentence: the verdict and the counts, in words."""
-    name = visible(report.copy.name)
-    if report.verdict is Verdict.MISMATCH:
-        share = f"{report.collation.agreement:.0%}"
-        return f"This proof is not of this copy: {share} of what is printed agrees with {name}."
-    if report.verdict is Verdict.UNREADABLE:
-        return "The proof was not judged: no scan of it could be read."
-    counts = report.counts
-    lines = _number(len(report.lines), "line")
-    found = _number(counts.faults, "fault") if counts.faults else "No fault"
-    if counts.queries:
-        found += f", {_number(counts.queries, 'query', 'queries')}"
-        found += "" if counts.faults else " to settle"
-    told = f"{found} in {lines} read against {name}."
-    if report.unread:
-        told += f" Not wholly read: {_number(len(report.unread), 'place')} left out."
-    return told
-
-
-def _number(count: int, one: str, many: str = "") -> str:
-    return f"{count:,} {one if count == 1 else many or one + 's'}"
-
-
-def unread_words(report: Report, unread: Unread) -> str:
-    """A line on ink that was not read: how much, where, and of several sheets on which."""
-    sheet = f" of sheet {unread.sheet + 1}" if len(report.sheets) > 1 else ""
-    return f"Not read: {unread.words}{sheet}."
 
 
 def _ordered(faults: Sequence[Fault], order: Order) -> list[Fault]:

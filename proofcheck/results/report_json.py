@@ -21,7 +21,7 @@ from proofcheck.results.report import Provenance, Report, scan_box
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from proofcheck.base.found import Fault, LetGo
+    from proofcheck.base.found import Fault, LetGo, Unread
     from proofcheck.base.values import Sheet
 
 __all__ = [
@@ -95,14 +95,7 @@ def report_to_json(report: Report) -> Json:
         ],
         "waived": dict(report.collation.waived),
         "let_go": [_let_go(each, sheets) for each in report.let_go],
-        "unread": [
-            {
-                "scan": each.sheet,
-                "box": list(scan_box(sheets[each.sheet], each.box)),
-                "words": each.words,
-            }
-            for each in report.unread
-        ],
+        "unread": [_unread(each, sheets) for each in report.unread],
         "made": {
             "version": report.provenance.version,
             "reader": report.provenance.reader,
@@ -180,6 +173,14 @@ def _let_go(each: LetGo, sheets: Mapping[int, Sheet]) -> Json:
         "proof": {"text": each.proof_text},
         "certainty": _figure(each.certainty, 4),
         "reason": each.reason,
+    }
+
+
+def _unread(each: Unread, sheets: Mapping[int, Sheet]) -> Json:
+    return {
+        "scan": each.sheet,
+        "box": list(scan_box(sheets[each.sheet], each.box)),
+        "words": each.words,
     }
 
 

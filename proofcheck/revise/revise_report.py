@@ -10,7 +10,7 @@ from proofcheck.revise.shown import Made, Standing
 
 if TYPE_CHECKING:
     from proofcheck.results.report import Report
-    from proofcheck.revise.shown import Revise
+    from proofcheck.revise.shown import Revise, Slug
 
 __all__ = ["revise_json", "revise_list", "tally"]
 
@@ -54,17 +54,7 @@ def revise_json(told: Revise, earlier: Report, later: Report) -> str:
         "later": [sheet.scan.sha256 for sheet in later.sheets],
         "copy": later.copy.sha256,
         "notes": [*later.copy.notes, *later.warnings],
-        "slugs": [
-            {
-                "line": s.line,
-                "standing": s.standing.value,
-                "earlier": s.earlier,
-                "shift": round(s.shift, 4),
-                "likeness": round(s.likeness, 3),
-                "odds": round(s.odds, 2),
-            }
-            for s in told.slugs
-        ],
+        "slugs": [_slug(slug) for slug in told.slugs],
         "corrections": [
             {
                 "fault": c.fault,
@@ -91,3 +81,14 @@ def revise_json(told: Revise, earlier: Report, later: Report) -> str:
         "gone": list(told.gone),
     }
     return json.dumps(data, indent=1, allow_nan=False) + "\n"
+
+
+def _slug(slug: Slug) -> dict[str, Any]:
+    return {
+        "line": slug.line,
+        "standing": slug.standing.value,
+        "earlier": slug.earlier,
+        "shift": round(slug.shift, 4),
+        "likeness": round(slug.likeness, 3),
+        "odds": round(slug.odds, 2),
+    }

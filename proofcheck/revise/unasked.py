@@ -17,6 +17,10 @@ if TYPE_CHECKING:
 __all__ = ["findings_of"]
 
 
+_Told = tuple[int, Move, int | None, str, str]
+"""Line, what happened, line of the earlier proof, words, id of the fault."""
+
+
 def findings_of(
     proofs: tuple[Report, Report],
     stood: Stood,
@@ -34,17 +38,7 @@ def findings_of(
         changes: where the copies differ, if they do.
     """
     earlier, later = proofs
-    found: list[tuple[int, Move, int | None, str, str]] = []
-    swapped: set[int] = set()
-    by_line = {slug.line: slug for slug in stood.slugs}
-    for line in stood.moved:
-        if line in swapped:
-            continue
-        partner = _swapped_with(line, by_line, stood)
-        if partner is not None:
-            swapped |= {line, partner}
-            words = f"slugs {min(line, partner)} and {max(line, partner)} have changed places"
-            found.append((min(line, partner), Move.SWAPPED, by_line[line].earlier, words, ""))
+    found, swapped = _swaps(stood)
     for slug in stood.slugs:
         telling = _TELLING.get(slug.standing)
         if telling is not None and slug.line not in swapped:
@@ -66,6 +60,22 @@ def findings_of(
         Finding(f"R{number}", kind, line, early, words, fault)
         for number, (line, kind, early, words, fault) in enumerate(found, 1)
     )
+
+
+def _swaps(stood: Stood) -> tuple[list[_Told], set[int]]:
+    """Slugs that have changed places, told once for two; and all their lines."""
+    found: list[_Told] = []
+    swapped: set[int] = set()
+    by_line = {slug.line: slug for slug in stood.slugs}
+    for line in stood.moved:
+        if line in swapped:
+            continue
+        partner = _swapped_with(line, by_line, stood)
+        if partner is not None:
+            swapped |= {line, partner}
+            words = f"slugs {min(line, partner)} and {max(line, partner)} have changed places"
+            found.append((min(line, partner), Move.SWAPPED, by_line[line].earlier, words, ""))
+    return found, swapped
 
 
 _TELLING: dict[Standing, tuple[Move, Callable[[Slug], str]]] = {

@@ -118,19 +118,9 @@ def look_again(
         if not _is_of_weight(laid.pieces.take(tried), sheet.dpi / laid.step):
             break
         rest = replace(sheet, image=_alone(sheet.image, laid, tried))
-        try:
-            again = lay_lines(rest, _TRIAL, tallest=_TALLEST)
-        except SheetUnfitError:
-            break
-        found = again.lines
+        found, longest = _tried(rest)
         if not found:
             break
-        rows = [
-            line
-            for line, own in zip(found, again.members, strict=True)
-            if _is_set(again, line, own)
-        ]
-        longest = sorted(rows, key=lambda line: line.box.width, reverse=True)[:_MOST_LINES]
         new = []
         for line, reading in zip(longest, read(rest, longest), strict=True):
             if are_sure([reading]):
@@ -141,6 +131,20 @@ def look_again(
         left &= ~held_by(new, laid)
         tried &= ~held_by(found, laid)
     return Seen(tuple(kept), tuple(doubtful), left)
+
+
+def _tried(rest: Sheet) -> tuple[tuple[Line, ...], list[Line]]:
+    """The lines found in ink alone, and the longest of those that are set as type is."""
+    try:
+        again = lay_lines(rest, _TRIAL, tallest=_TALLEST)
+    except SheetUnfitError:
+        return (), []
+    rows = [
+        line
+        for line, own in zip(again.lines, again.members, strict=True)
+        if _is_set(again, line, own)
+    ]
+    return again.lines, sorted(rows, key=lambda line: line.box.width, reverse=True)[:_MOST_LINES]
 
 
 def _is_set(laid: Laid, line: Line, members: NDArray[np.intp]) -> bool:

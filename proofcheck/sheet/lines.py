@@ -15,14 +15,14 @@ from proofcheck.base.visible import visible
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short, with_dots
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.dots import count_dots
-from proofcheck.sheet.drawings import is_drawn
 from proofcheck.sheet.edges import refine
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
 from proofcheck.sheet.rows import bridge_dashes, find_segments, without_bits
 from proofcheck.sheet.screens import COARSEST_SCREEN_IN, small_rows, without_screens
-from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, share_out
-from proofcheck.sheet.sift import TALLEST_OF_SHEET, Sifted, are_blots, sift
+from proofcheck.sheet.sharing import share_out
+from proofcheck.sheet.sift import TALLEST_OF_SHEET, Sifted, sift
+from proofcheck.sheet.true_lines import Row, true_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,10 +33,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Laid", "find_lines", "lay_lines"]
 
-_LEAST_X_HEIGHT_PX = 8
-"""Letters smaller than this, and than half the common size, are the texture of a cut."""
-_THINNEST = 0.36
-"""A lone piece narrower than this and no taller than small letters is a sliver (x-heights)."""
 MOST_PIECES = 400_000
 """Pieces of ink past which a picture is of noise: a cut of four by five inches in a screen of 133
 lines to the inch has 350,000 dots (reckoned)."""
@@ -44,16 +40,6 @@ MOST_RUNS = 8_000
 """Runs of letters past which it is of specks: a page of a newspaper has some 2,000 (reckoned)."""
 _FINE_DPI = 420
 """Above this a sheet is worked on at half scale: the letters are large enough."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Row:
-    """A line on its way: its pieces, its column and, once fitted, its geometry."""
-
-    members: NDArray[np.intp]
-    block: int
-    """Place in reading order of the block of matter it stands in."""
-    column: int
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,13 +80,7 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     body can't be measured on solid or leaded matter; it is the x-height over 0.45, but no more
     than the distance to the nearest line of the same size in the column.
     """
-    step = 2 if sheet.dpi > _FINE_DPI and min(sheet.image.shape) >= 64 else 1
-    image = sheet.image
-    if step > 1:
-        height, width = image.shape
-        image = np.asarray(
-            cv2.resize(image, (width // step, height // step), interpolation=cv2.INTER_AREA)
-        )
+    image, step = _worked_on(sheet)
     pieces, labels, sifted = _sorted_pieces(image, sheet.dpi / step, tallest)
     rows = _rows(pieces, sifted, COARSEST_SCREEN_IN * sheet.dpi / step)
     if rows is None:
@@ -108,7 +88,7 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     if not rows:
         return Laid((), pieces, labels, sifted, step)
     fits = _fits(image, pieces, sifted, rows)
-    lines = _in_order(_true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
+    lines = _in_order(true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
     if not lines:
         return Laid((), pieces, labels, sifted, step)
     rows, fits = [row for row, _ in lines], [fit for _, fit in lines]
@@ -124,7 +104,16 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     return Laid(made, pieces, labels, sifted, step, tuple(share.members for share in shares))
 
 
-def _line(sheet: Sheet, number: int, row: _Row, fit: Fit, measured: tuple[Box, int, float]) -> Line:
+def _worked_on(sheet: Sheet) -> tuple[Grey, int]:
+    """The picture lines are looked for in, and how many sheet pixels one of its is wide."""
+    if sheet.dpi <= _FINE_DPI or min(sheet.image.shape) < 64:
+        return sheet.image, 1
+    height, width = sheet.image.shape
+    half = cv2.resize(sheet.image, (width // 2, height // 2), interpolation=cv2.INTER_AREA)
+    return np.asarray(half), 2
+
+
+def _line(sheet: Sheet, number: int, row: Row, fit: Fit, measured: tuple[Box, int, float]) -> Line:
     """One line in pixels of the sheet, from its box, the step and the body."""
     box, step, body = measured
     return Line(
@@ -163,7 +152,7 @@ def _noise(sheet: Sheet, pieces: int) -> SheetUnfitError:
     return SheetUnfitError(message, measured=measured, needed=needed)
 
 
-def _rows(pieces: Pieces, sifted: Sifted, dot_px: float) -> list[_Row] | None:
+def _rows(pieces: Pieces, sifted: Sifted, dot_px: float) -> list[Row] | None:
     """Rows of letters, block by block in reading order; lone bits are left out.
 
     None where there is so much ink in so many pieces that it is no type.
@@ -180,11 +169,11 @@ def _rows(pieces: Pieces, sifted: Sifted, dot_px: float) -> list[_Row] | None:
     dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
     found = []
     for place, block in enumerate(blocks_in_order(segments, dots, rules, size)):
-        found += [_Row(as_index(row), place, block.column) for row in rows_of(block.segments)]
+        found += [Row(as_index(row), place, block.column) for row in rows_of(block.segments)]
     return found
 
 
-def _fits(image: Grey, pieces: Pieces, sifted: Sifted, rows: Sequence[_Row]) -> list[Fit]:
+def _fits(image: Grey, pieces: Pieces, sifted: Sifted, rows: Sequence[Row]) -> list[Fit]:
     """Geometry of each row: from its pieces, then to the flat edges, then shared by size."""
     members = [row.members for row in rows]
     spans = [(float(pieces.x[m].min()), float(pieces.right[m].max())) for m in members]
@@ -197,7 +186,7 @@ def _fits(image: Grey, pieces: Pieces, sifted: Sifted, rows: Sequence[_Row]) -> 
     return share_sizes(fits, _flush(pieces, rows))
 
 
-def _flush(pieces: Pieces, rows: Sequence[_Row]) -> list[bool]:
+def _flush(pieces: Pieces, rows: Sequence[Row]) -> list[bool]:
     """For each row whether it starts where most lines of its block start."""
     starts = np.array([pieces.x[row.members].min() for row in rows])
     heights = np.array([np.median(pieces.height[row.members]) for row in rows])
@@ -210,90 +199,12 @@ def _flush(pieces: Pieces, rows: Sequence[_Row]) -> list[bool]:
     return found
 
 
-def _true_lines(
-    pieces: Pieces, labels: NDArray[np.int32], rows: Sequence[_Row], fits: Sequence[Fit]
-) -> list[tuple[_Row, Fit]]:
-    """Leave out bits of other lines, strokes of drawings, what stands alone out of proportion."""
-    common = float(np.median(np.repeat([f.x_height for f in fits], [f.letters for f in fits])))
-    long = [row.members for row in rows if len(row.members) >= 8]
-    measure = (-np.inf, np.inf)
-    if long:
-        held = pieces.take(np.concatenate(long))
-        measure = (float(held.x.min()), float(held.right.max()))
-    parts = _are_parts(pieces, rows, fits)
-    return [
-        (row, fit)
-        for row, fit, part in zip(rows, fits, parts, strict=True)
-        if not part
-        and not is_drawn(pieces, labels, row.members)
-        and fit.x_height > min(0.5 * common, _LEAST_X_HEIGHT_PX)
-        and not _is_dirt(
-            pieces.take(row.members), are_blots(pieces, labels, row.members), common, measure
-        )
-    ]
-
-
-def _is_dirt(
-    mine: Pieces, blots: NDArray[np.bool_], common: float, measure: tuple[float, float]
-) -> bool:
-    """Nothing but blots or bits of rule; or one or two pieces beside the matter or out of size.
-
-    The narrowest letter or figure that stands alone, an I without serifs, is as wide as its stem.
-    """
-    if blots.all() or (mine.width < 0.2 * mine.height).all():
-        return True
-    if len(mine) > 2:
-        return False
-    tall, wide = float(mine.height.max()), float(mine.right.max() - mine.x.min())
-    if wide < _THINNEST * common and tall < 1.2 * common:
-        return True
-    middle = float(mine.x.min() + mine.right.max()) / 2
-    if not measure[0] < middle < measure[1] or mine.y.min() == 0:
-        return True
-    height = float(mine.bottom.max() - mine.y.min())
-    return not 0.7 * common < height < 6 * common
-
-
-def _are_parts(pieces: Pieces, rows: Sequence[_Row], fits: Sequence[Fit]) -> NDArray[np.bool_]:
-    """Which rows are commas, quotes, an initial or touching letters in the height of a longer row.
-
-    Small matter close under or over a large line is a line of its own: the body keeps its middle
-    clear of that height.
-    """
-    table = [_extent(pieces.take(row.members)) for row in rows]
-    x, right, top, bottom, count = np.array(table).T
-    blocks = np.array([row.block for row in rows])
-    level, slope, size = np.array([(f.level, f.slope, f.x_height) for f in fits]).T
-    parts = np.zeros(len(rows), bool)
-    for index in range(len(rows)):
-        reach = np.where(blocks == blocks[index], 2.6 * size, 0.0)
-        beside = (count > count[index]) & (right[index] > x - reach) & (x[index] < right + reach)
-        base = level + slope * (x[index] + right[index]) / 2
-        tall = bottom[index] - top[index]
-        shared = np.minimum(base, bottom[index]) - np.maximum(base - size, top[index])
-        middle = (base - (top[index] + bottom[index]) / 2) / size
-        within = (tall < size) & (middle > -BELOW_X) & (middle < ABOVE_X)
-        parts[index] = (beside & ((shared > 0.5 * np.minimum(size, tall)) | within)).any()
-    return parts
-
-
-def _extent(row: Pieces) -> tuple[float, float, float, float, int]:
-    """Left and right end, median top and bottom, number of pieces."""
-    return (
-        float(row.x.min()),
-        float(row.right.max()),
-        float(np.median(row.y)),
-        float(np.median(row.bottom)),
-        len(row),
-    )
-
-
-def _in_order(lines: Sequence[tuple[_Row, Fit]], middle: float) -> list[tuple[_Row, Fit]]:
+def _in_order(lines: Sequence[tuple[Row, Fit]], middle: float) -> list[tuple[Row, Fit]]:
     """Blocks as they come, each from top to bottom."""
     return sorted(lines, key=lambda line: (line[0].block, float(line[1].at(middle))))
 
 
-def _bodies(rows: Sequence[_Row], fits: Sequence[Fit], boxes: Sequence[Box]) -> list[float]:
+def _bodies(rows: Sequence[Row], fits: Sequence[Fit], boxes: Sequence[Box]) -> list[float]:
     """Body of each line in pixels; one figure for all lines of a size."""
     sizes = np.array([f.x_height for f in fits])
     pitches = np.full(len(fits), np.inf)

@@ -22,7 +22,6 @@ from proofcheck.base.kinds import KINDS, Cure, Kind
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import write_whole
 from proofcheck.results.excerpts import Excerpt, elided, excerpts
-from proofcheck.results.lists import tally, unread_words
 from proofcheck.results.marked.mark_places import drawn_mark
 from proofcheck.results.page.embedded import (
     MarkedSheet,
@@ -32,6 +31,7 @@ from proofcheck.results.page.embedded import (
     reduced,
 )
 from proofcheck.results.page.fault_strips import Strip, cut_strip
+from proofcheck.results.tally import tally, unread_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -1,0 +1,115 @@
+"""Which rows of pieces are lines: not bits of other lines, strokes of drawings, or dirt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.sheet.drawings import is_drawn
+from proofcheck.sheet.sharing import ABOVE_X, BELOW_X
+from proofcheck.sheet.sift import are_blots
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.sheet.baselines import Fit
+    from proofcheck.sheet.pieces import Pieces
+
+__all__ = ["Row", "true_lines"]
+
+_LEAST_X_HEIGHT_PX = 8
+"""Letters smaller than this, and than half the common size, are the texture of a cut."""
+_THINNEST = 0.36
+"""A lone piece narrower than this and no taller than small letters is a sliver (x-heights)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Row:
+    """A line on its way: its pieces, its column and, once fitted, its geometry."""
+
+    members: NDArray[np.intp]
+    block: int
+    """Place in reading order of the block of matter it stands in."""
+    column: int
+
+
+def true_lines(
+    pieces: Pieces, labels: NDArray[np.int32], rows: Sequence[Row], fits: Sequence[Fit]
+) -> list[tuple[Row, Fit]]:
+    """Leave out bits of other lines, strokes of drawings, what stands alone out of proportion."""
+    common = float(np.median(np.repeat([f.x_height for f in fits], [f.letters for f in fits])))
+    long = [row.members for row in rows if len(row.members) >= 8]
+    measure = (-np.inf, np.inf)
+    if long:
+        held = pieces.take(np.concatenate(long))
+        measure = (float(held.x.min()), float(held.right.max()))
+    parts = _are_parts(pieces, rows, fits)
+    return [
+        (row, fit)
+        for row, fit, part in zip(rows, fits, parts, strict=True)
+        if not part
+        and not is_drawn(pieces, labels, row.members)
+        and fit.x_height > min(0.5 * common, _LEAST_X_HEIGHT_PX)
+        and not _is_dirt(
+            pieces.take(row.members), are_blots(pieces, labels, row.members), common, measure
+        )
+    ]
+
+
+def _is_dirt(
+    mine: Pieces, blots: NDArray[np.bool_], common: float, measure: tuple[float, float]
+) -> bool:
+    """Nothing but blots or bits of rule; or one or two pieces beside the matter or out of size.
+
+    The narrowest letter or figure that stands alone, an I without serifs, is as wide as its stem.
+    """
+    if blots.all() or (mine.width < 0.2 * mine.height).all():
+        return True
+    if len(mine) > 2:
+        return False
+    tall, wide = float(mine.height.max()), float(mine.right.max() - mine.x.min())
+    if wide < _THINNEST * common and tall < 1.2 * common:
+        return True
+    middle = float(mine.x.min() + mine.right.max()) / 2
+    if not measure[0] < middle < measure[1] or mine.y.min() == 0:
+        return True
+    height = float(mine.bottom.max() - mine.y.min())
+    return not 0.7 * common < height < 6 * common
+
+
+def _are_parts(pieces: Pieces, rows: Sequence[Row], fits: Sequence[Fit]) -> NDArray[np.bool_]:
+    """Which rows are commas, quotes, an initial or touching letters in the height of a longer row.
+
+    Small matter close under or over a large line is a line of its own: the body keeps its middle
+    clear of that height.
+    """
+    table = [_extent(pieces.take(row.members)) for row in rows]
+    x, right, top, bottom, count = np.array(table).T
+    blocks = np.array([row.block for row in rows])
+    level, slope, size = np.array([(f.level, f.slope, f.x_height) for f in fits]).T
+    parts = np.zeros(len(rows), bool)
+    for index in range(len(rows)):
+        reach = np.where(blocks == blocks[index], 2.6 * size, 0.0)
+        beside = (count > count[index]) & (right[index] > x - reach) & (x[index] < right + reach)
+        base = level + slope * (x[index] + right[index]) / 2
+        tall = bottom[index] - top[index]
+        shared = np.minimum(base, bottom[index]) - np.maximum(base - size, top[index])
+        middle = (base - (top[index] + bottom[index]) / 2) / size
+        within = (tall < size) & (middle > -BELOW_X) & (middle < ABOVE_X)
+        parts[index] = (beside & ((shared > 0.5 * np.minimum(size, tall)) | within)).any()
+    return parts
+
+
+def _extent(row: Pieces) -> tuple[float, float, float, float, int]:
+    """Left and right end, median top and bottom, number of pieces."""
+    return (
+        float(row.x.min()),
+        float(row.right.max()),
+        float(np.median(row.y)),
+        float(np.median(row.bottom)),
+        len(row),
+    )
