@@ -1,9 +1,14 @@
 """What a difference of letters, points and spaces is called."""
 
+from dataclasses import replace
+
 import pytest
 
-from proofcheck.base.kinds import Kind
+from proofcheck.base import kinds
+from proofcheck.base.kinds import KINDS, Kind, thresholds_of
 from proofcheck.collate.naming import kind_of_letters, kind_of_words_missing
+from proofcheck.marks import AMERICAN
+from tests.lab.schema_kinds import SCHEMA, with_kinds
 
 
 @pytest.mark.parametrize(
@@ -48,3 +53,24 @@ def test_kinds_of_letters(printed, wanted, kind):
 )
 def test_kinds_of_words_missing(wanted, kind):
     assert kind_of_words_missing(wanted) is kind
+
+
+def test_the_reports_schema_knows_the_kinds_of_the_table():
+    held = SCHEMA.read_text("utf-8")
+    assert held == with_kinds(held), "run python -m tests.lab.schema_kinds"
+    assert f'"{Kind.SHORT_MEASURE}"' in held
+    assert with_kinds(held.replace('"wrong-font",', "")) == held
+
+
+def test_a_set_of_marks_without_one_for_every_kind_is_refused():
+    makers = {kind: make for kind, make in AMERICAN.makers.items() if kind is not Kind.WORK_UP}
+    with pytest.raises(ValueError, match="none for: work-up"):
+        replace(AMERICAN, makers=makers)
+
+
+def test_a_kind_may_have_thresholds_of_its_own(monkeypatch):
+    assert thresholds_of(Kind.CASE, 0.5, 0.02) == (0.5, 0.02)
+    own = replace(KINDS[Kind.CASE], fault_certainty=0.8, query_certainty=0.0)
+    monkeypatch.setattr(kinds, "KINDS", {**KINDS, Kind.CASE: own})
+    assert thresholds_of(Kind.CASE, 0.5, 0.02) == (0.8, 0.0)
+    assert thresholds_of(Kind.WORK_UP, 0.5, 0.02) == (0.5, 0.02)

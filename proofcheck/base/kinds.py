@@ -1,7 +1,8 @@
 """Kinds of fault: one row each, with all that any room asks of a kind.
 
 To add a kind: its name and its row here, its mark in the set of marks (`proofcheck.marks`), and one
-module that finds it. A kind without a row or a mark is refused as the program starts.
+module that finds it. A kind without a row or a mark is refused as the program starts; the report's
+schema is written from here (`tests.lab.schema_kinds`), and a test says when it has to be.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["KINDS", "Cure", "Group", "Kind", "Row", "cured_by", "of_group"]
+__all__ = ["KINDS", "Cure", "Group", "Kind", "Row", "cured_by", "of_group", "thresholds_of"]
 
 
 class Kind(StrEnum):
@@ -96,6 +97,10 @@ class Row:
     """Settled by whole lines or a rule of the trade, which no picture of a letter can bear out."""
     misread_as: frozenset[Kind] = frozenset()
     """Faults of the text that, at the same place, are this one misread: it takes their place."""
+    fault_certainty: float | None = None
+    """From this on it is a fault, below a query; None for the threshold of all kinds."""
+    query_certainty: float | None = None
+    """Below this it is let go; None likewise."""
 
 
 _ROWS = {
@@ -162,6 +167,10 @@ _ROWS = {
     )
 }
 
+if _LACKING := [kind.value for kind in Kind if kind not in _ROWS]:
+    _SAID = f"kinds without a row: {', '.join(_LACKING)}"
+    raise ValueError(_SAID)
+
 KINDS: Mapping[Kind, Row] = MappingProxyType({kind: _ROWS[kind] for kind in Kind})
 """Every kind's row."""
 
@@ -174,3 +183,18 @@ def of_group(*groups: Group) -> frozenset[Kind]:
 def cured_by(*cures: Cure) -> frozenset[Kind]:
     """The kinds that are put right in these ways."""
     return frozenset(kind for kind, row in KINDS.items() if row.cure in cures)
+
+
+def thresholds_of(kind: Kind, fault: float, query: float) -> tuple[float, float]:
+    """From which certainty a kind is a fault, and below which it is let go.
+
+    Args:
+        kind: the kind.
+        fault: the threshold of all kinds that have none of their own.
+        query: likewise.
+    """
+    row = KINDS[kind]
+    return (
+        fault if row.fault_certainty is None else row.fault_certainty,
+        query if row.query_certainty is None else row.query_certainty,
+    )

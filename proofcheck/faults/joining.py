@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Difference, Found, Status
-from proofcheck.base.kinds import KINDS, Kind
+from proofcheck.base.kinds import KINDS, Kind, thresholds_of
 from proofcheck.metal.into_copy import carried_span
 from proofcheck.reading.turned import is_turned
 
@@ -53,7 +53,8 @@ def merge_metal(
     spans = {placing.line: placing.copy for placing in collation.placings}
     kept, added = list(found), []
     for finding in findings:
-        if finding.certainty < query_certainty or (not hand_set and _is_of_the_case(finding)):
+        fault_at, query_at = thresholds_of(finding.kind, fault_certainty, query_certainty)
+        if finding.certainty < query_at or (not hand_set and _is_of_the_case(finding)):
             continue
         here = [each for each in kept if _same_place(each, finding)]
         misread = KINDS[finding.kind].misread_as
@@ -62,9 +63,8 @@ def merge_metal(
         kept = [each for each in kept if each not in here]
         span = here[0].difference.copy if here else _copy_span(finding, texts, spans, copy)
         certain = max([finding.certainty, *(each.certainty for each in here)])
-        standing = Status.FAULT if certain >= fault_certainty else Status.QUERY
-        if finding.only_query:
-            standing = Status.QUERY
+        sure = certain >= fault_at and not finding.only_query
+        standing = Status.FAULT if sure else Status.QUERY
         added.append(_as_found(finding, span, certain, standing))
     return tuple(sorted([*kept, *added], key=_order))
 

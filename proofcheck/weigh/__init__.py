@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Found, LetGo, Status
+from proofcheck.base.kinds import thresholds_of
 from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
 from proofcheck.weigh.grouping import grouped
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from proofcheck.base.found import Collation
+    from proofcheck.base.kinds import Kind
     from proofcheck.base.values import Line, Reading, Sheet
     from proofcheck.weigh.calibration import Calibration
     from proofcheck.weigh.page_says import PageSays
@@ -43,6 +45,10 @@ class Thresholds:
 
     fault: float = 0.5
     query: float = QUERY_LINE
+
+    def of(self, kind: Kind) -> tuple[float, float]:
+        """Both for one kind, which may have its own."""
+        return thresholds_of(kind, self.fault, self.query)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +128,7 @@ def weigh(
     found: list[Found] = []
     let_go: list[LetGo] = []
     for one in grouped(judged, judge.beyond, disputes):
-        if one.reason or one.certainty < called.query:
+        if one.reason or one.certainty < called.of(one.difference.kind)[1]:
             let_go.append(_let_go(one, places))
             continue
         said = evidence[one.at].as_numbers() if one.at in evidence else {}
@@ -137,9 +143,8 @@ def _places_in_words(count: int) -> str:
 
 
 def _found(one: Judged, called: Thresholds, places: Places, said: Mapping[str, float]) -> Found:
-    standing = Status.FAULT if one.certainty >= called.fault else Status.QUERY
-    if one.difference.only_query:
-        standing = Status.QUERY
+    sure = one.certainty >= called.of(one.difference.kind)[0]
+    standing = Status.FAULT if sure and not one.difference.only_query else Status.QUERY
     sheet, box = places.of(one.difference)
     return Found(one.difference, sheet, box, one.certainty, standing, said)
 
