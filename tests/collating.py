@@ -6,9 +6,8 @@ import re
 from random import Random
 
 from proofcheck.base.found import Collation, Difference
-from proofcheck.base.kinds import Kind
+from proofcheck.base.kinds import Group, Kind, of_group
 from proofcheck.base.values import Box, Copy, Letter, Line, Reading, Span
-from proofcheck.collate.naming import LINE_KINDS
 from proofcheck.collate.same import Rules, compared
 
 STRICT = Rules().without("dash-space", "point-space", "leaders", "folio")
@@ -74,7 +73,7 @@ def _line_put_right(text: str, number: int, collation: Collation) -> str:
         for d in collation.differences
         if d.line == number
         and not _between_lines(d)
-        and d.kind not in LINE_KINDS
+        and d.kind not in of_group(Group.LINES)
         and d.kind not in (Kind.PARAGRAPH, Kind.BAD_DIVISION)
     ]
     for d in reversed(inside):

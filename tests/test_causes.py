@@ -21,7 +21,8 @@ from proofcheck.collate.causes import (
     with_cause,
 )
 from proofcheck.collate.stray import is_run_down
-from proofcheck.reading.turned import LOOKS_LIKE, UNCHANGED
+from proofcheck.reading.turned import LOOKS_LIKE
+from tests.turning import UNCHANGED
 
 
 def _difference(kind, printed, wanted, at=3):

@@ -13,9 +13,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from rapidfuzz.distance import OSA, Levenshtein
 
-from proofcheck.base.kinds import Kind
+from proofcheck.base.kinds import Group, Kind, of_group
 from proofcheck.collate import collate
-from proofcheck.collate.naming import LINE_KINDS
 from proofcheck.collate.same import compared
 
 MATTER_WORDS = """
@@ -166,5 +165,5 @@ def test_differences_stand_in_order_and_whole_lines_are_whole(text, seed):
     order = [(d.line, d.proof.start) for d in collation.differences]
     assert order == sorted(order)
     for d in collation.differences:
-        if d.kind in LINE_KINDS - {Kind.LINE_MISSING}:
+        if d.kind in of_group(Group.LINES) - {Kind.LINE_MISSING}:
             assert d.proof_text == lines[d.line - 1]

@@ -13,15 +13,8 @@ from proofcheck.collate.lacking import lacking
 from proofcheck.reading.alphabet import CHARACTERS, INDEX, in_classes
 from proofcheck.reading.charset import characters_in
 from proofcheck.reading.engine import find_engine
-from proofcheck.reading.turned import (
-    FEET_UP,
-    LOOKS_LIKE,
-    TURNED,
-    UNCHANGED,
-    as_printed_turned,
-    is_turned,
-    set_right,
-)
+from proofcheck.reading.turned import FEET_UP, LOOKS_LIKE, TURNED, is_turned, set_right
+from tests.turning import UNCHANGED, as_printed_turned
 
 
 def test_every_character_is_one_code_point_and_once():

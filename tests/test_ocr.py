@@ -9,7 +9,6 @@ from typesetter import Columns, Head, Para, Style, box_of, compose, lines_of, pr
 
 from proofcheck.base.errors import EngineError
 from proofcheck.base.values import Scan, Sheet
-from proofcheck.reading import BlindReader, Reader
 from proofcheck.reading.engine import Engine, find_engine, words_in
 from proofcheck.reading.ocr import OcrReader, read_strips
 
@@ -103,11 +102,3 @@ def test_an_engine_that_fails_says_so(tmp_path) -> None:
     with pytest.raises(EngineError, match="engine failed"):
         words_in(engine, np.full((50, 50), 255, np.uint8), "eng", layout=6)
     find_engine()  # leaves the true engine in place for the next test
-
-
-def test_the_blind_reader_keeps_the_contract(proof) -> None:
-    printed, sheet = proof
-    reader = BlindReader()
-    assert isinstance(reader, Reader)
-    readings = reader.read(sheet, lines_of(printed))
-    assert [reading.text for reading in readings] == [""] * len(printed.lines)

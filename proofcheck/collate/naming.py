@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from proofcheck.base.kinds import Group, Kind, of_group
+from proofcheck.base.kinds import Kind
 from proofcheck.collate.same import is_letter
 from proofcheck.reading.turned import is_turned, set_right
 
-__all__ = ["LINE_KINDS", "kind_of_letters", "kind_of_words_missing"]
-
-LINE_KINDS = of_group(Group.LINES)
-"""Kinds that concern whole printed lines; the others lie within one."""
+__all__ = ["kind_of_letters", "kind_of_words_missing"]
 
 _FEW_WORDS = 4
 """More words than this missing together are an out; common practice."""

@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "DETAILS",
-    "PEOPLE",
     "People",
     "ProofTaken",
     "amend_job",
@@ -47,7 +46,6 @@ DETAILS = (
     "customer", "wanted", "quantity", "stock", "ink", "size", "measure", "face", "remarks",
 )  # fmt: skip
 """What a docket can say of a job, by key; a shop's form of 1906 had most of them."""
-PEOPLE = ("reader", "copyholder", "operator", "corrector")
 _LONGEST = 200
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Line, Reading, Sheet
 
-__all__ = ["BlindReader", "Reader"]
+__all__ = ["Reader"]
 
 
 @runtime_checkable
@@ -33,15 +33,3 @@ class Reader(Protocol):
     def read(self, sheet: Sheet, lines: Sequence[Line]) -> tuple[Reading, ...]:
         """Read `lines` of `sheet`; boxes come back in sheet pixels."""
         ...
-
-
-class BlindReader:
-    """Sees nothing: the null implementation, for trying the other stages without a reader."""
-
-    name = "blind"
-
-    def read(self, sheet: Sheet, lines: Sequence[Line]) -> tuple[Reading, ...]:  # noqa: ARG002
-        """Return an empty reading for each line."""
-        from proofcheck.base.values import Reading
-
-        return tuple(Reading(line.number, ()) for line in lines)

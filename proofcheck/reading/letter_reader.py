@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Line, Sheet
     from proofcheck.sheet.strips import Strip
 
-__all__ = ["LetterReader", "LineEvidence", "log_likelihood_ratio", "text_of"]
+__all__ = ["LetterReader", "LineEvidence", "log_likelihood_ratio"]
 
 _BATCH = 8
 _SHEETS_KEPT = 4
@@ -192,12 +192,6 @@ def _single_spaced(letters: list[tuple[str, float, float]]) -> list[tuple[str, f
     while kept and kept[-1][0] == SPACE:
         kept.pop()
     return kept
-
-
-def text_of(evidence: LineEvidence) -> str:
-    """The line as read, without boxes."""
-    text = "".join(CHARACTERS[number] for number in ctc.greedy(evidence.log_probs).classes)
-    return " ".join(text.split())
 
 
 def log_likelihood_ratio(evidence: LineEvidence, as_read: str, as_copy: str) -> float:

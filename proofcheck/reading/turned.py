@@ -15,8 +15,6 @@ __all__ = [
     "FEET_UP",
     "LOOKS_LIKE",
     "TURNED",
-    "UNCHANGED",
-    "as_printed_turned",
     "is_turned",
     "set_right",
 ]
@@ -50,9 +48,6 @@ LOOKS_LIKE: dict[str, str] = {
     "'": ",",
 }
 """Characters that, turned, print as another character."""
-
-UNCHANGED = frozenset("osxzHINOSXZ08-–—:+=×÷%§")
-"""Characters that look almost the same either way up."""
 
 # The private use code points start at U+E100, in the order of this string.
 _WITHOUT_A_CODE_POINT = "jBDJPQRU1457£"
@@ -92,11 +87,6 @@ TURNED: dict[str, str] = {
 """Characters that have a turned character of their own."""
 
 _RIGHT = {turned: letter for letter, turned in TURNED.items()}
-
-
-def as_printed_turned(letter: str) -> str:
-    """What a character looks like when its sort is turned: a turned one, a look-alike, itself."""
-    return TURNED.get(letter) or LOOKS_LIKE.get(letter, letter)
 
 
 def is_turned(letter: str) -> bool:

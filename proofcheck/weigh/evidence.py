@@ -9,7 +9,7 @@ from proofcheck.base.kinds import KINDS
 from proofcheck.base.values import Span
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from proofcheck.base.found import Difference
     from proofcheck.base.values import Line, Reading, Sheet
@@ -57,16 +57,6 @@ class Evidence:
             "certainty-read": self.certainty_read,
         }
         return {name: value for name, value in said.items() if value is not None}
-
-    @staticmethod
-    def from_numbers(said: Mapping[str, float]) -> Evidence:
-        """The evidence a report's numbers stand for."""
-        return Evidence(
-            said.get("ratio"),
-            said.get("second-look"),
-            said.get("own-letters"),
-            said.get("certainty-read", 0.0),
-        )
 
 
 class Witness(Protocol):

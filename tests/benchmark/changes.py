@@ -7,7 +7,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from proofcheck.base.kinds import Kind
-from proofcheck.reading.turned import LOOKS_LIKE, UNCHANGED
+from proofcheck.reading.turned import LOOKS_LIKE
+from tests.turning import UNCHANGED
 
 if TYPE_CHECKING:
     import random

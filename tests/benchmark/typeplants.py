@@ -15,7 +15,8 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box
-from proofcheck.reading.turned import LOOKS_LIKE, UNCHANGED
+from proofcheck.reading.turned import LOOKS_LIKE
+from tests.turning import UNCHANGED
 
 from .moving import Canvas
 from .planting import Plant

@@ -95,7 +95,14 @@ def rows_of_page(page: Page, plan: Plan) -> tuple[str, int, list[Row]]:
 
 
 def _row(page: Page, fault: Fault, *, real: bool) -> Row:
-    features = features_of(fault, Evidence.from_numbers(fault.evidence))
+    said = fault.evidence
+    evidence = Evidence(
+        said.get("ratio"),
+        said.get("second-look"),
+        said.get("own-letters"),
+        said.get("certainty-read", 0.0),
+    )
+    features = features_of(fault, evidence)
     return Row(page.book, features, real, str(fault.kind), fault.proof_text, fault.copy_text)
 
 

@@ -21,8 +21,8 @@ import numpy as np
 from rapidfuzz.distance import Levenshtein
 
 from proofcheck.reading import ctc
-from proofcheck.reading.alphabet import INDEX, in_classes
-from proofcheck.reading.letter_reader import LetterReader, log_likelihood_ratio, text_of
+from proofcheck.reading.alphabet import CHARACTERS, INDEX, in_classes
+from proofcheck.reading.letter_reader import LetterReader, log_likelihood_ratio
 from proofcheck.sheet.clean import clean_sheet
 from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.scans import open_scans
@@ -54,6 +54,12 @@ class LaidLine:
     read: str
     true: str
     agreement: float
+
+
+def text_of(evidence: LineEvidence) -> str:
+    """The line as read, without boxes."""
+    text = "".join(CHARACTERS[number] for number in ctc.greedy(evidence.log_probs).classes)
+    return " ".join(text.split())
 
 
 def lay_on_text(readings: Sequence[str], text: str) -> list[LaidLine]:

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.reading.alphabet import SPACE
-from proofcheck.reading.turned import LOOKS_LIKE, TURNED, UNCHANGED, as_printed_turned
+from proofcheck.reading.turned import LOOKS_LIKE, TURNED
 from tests.lab.setting import STRIP_PX
+from tests.turning import UNCHANGED, as_printed_turned
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.reading.alphabet import INDEX, SPACE
-from proofcheck.reading.turned import FEET_UP, as_printed_turned
+from proofcheck.reading.turned import FEET_UP
 from tests.lab.atlas import ATLAS_X_HEIGHT_PX
 from tests.lab.matter import Matter, Sort, Token
 from tests.lab.slots import SLOT_NUMBER, SLOTS
+from tests.turning import as_printed_turned
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from proofcheck.reading.turned import as_printed_turned, is_turned
+from proofcheck.reading.turned import is_turned
+from tests.turning import as_printed_turned
 
 from .faces import family
 from .matter import Forme, Planted, Slug, Sort, sorts_of

@@ -6,7 +6,7 @@ import re
 
 import numpy as np
 
-from proofcheck.reading.turned import as_printed_turned
+from tests.turning import as_printed_turned
 
 from . import faults, linefaults
 from .matter import Forme

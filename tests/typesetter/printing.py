@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from proofcheck.reading.turned import as_printed_turned
+from tests.turning import as_printed_turned
 
 from .drawing import OVER, Pen, draw_furniture, rect, stamp
 from .faces import family
