@@ -1,5 +1,6 @@
 """What a difference of letters, points and spaces is called."""
 
+import ast
 from dataclasses import replace
 
 import pytest
@@ -8,6 +9,7 @@ from proofcheck.base import kinds
 from proofcheck.base.kinds import KINDS, Kind, thresholds_of
 from proofcheck.collate.naming import kind_of_letters, kind_of_words_missing
 from proofcheck.marks import AMERICAN
+from proofcheck.marks.practice import INSTRUCTIONS
 from tests.lab.schema_kinds import SCHEMA, with_kinds
 
 
@@ -74,3 +76,24 @@ def test_a_kind_may_have_thresholds_of_its_own(monkeypatch):
     monkeypatch.setattr(kinds, "KINDS", {**KINDS, Kind.CASE: own})
     assert thresholds_of(Kind.CASE, 0.5, 0.02) == (0.8, 0.0)
     assert thresholds_of(Kind.WORK_UP, 0.5, 0.02) == (0.5, 0.02)
+
+
+def test_a_set_of_marks_without_what_the_type_asks_for_is_refused():
+    signs = {name: sign for name, sign in AMERICAN.signs.items() if name != "align"}
+    with pytest.raises(ValueError, match="no sign for: align"):
+        replace(AMERICAN, signs=signs)
+
+
+def test_a_sign_that_nothing_is_drawn_for_is_refused():
+    with pytest.raises(ValueError, match="nothing is drawn for: thunder"):
+        replace(AMERICAN, signs={**AMERICAN.signs, "thunder": AMERICAN.signs["stet"]})
+
+
+def test_the_type_asks_for_no_sign_by_name_but_those_every_set_has():
+    asked = {
+        node.value
+        for path in (SCHEMA.parent.parent / "metal").glob("*.py")
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Constant) and node.value in AMERICAN.signs
+    }
+    assert asked == INSTRUCTIONS

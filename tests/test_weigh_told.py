@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 import pytest
 from typesetter import Para, Style, compose, lines_of, print_proof, pull, readings_of
 
-from proofcheck.base.found import Collation, Difference, Placing, Status
+from proofcheck.base.found import Collation, Difference, Fault, LetGo, Placing, Status
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Copy, Letter, Line, Reading, Scan, Sheet, Span
+from proofcheck.faults import make_faults
 from proofcheck.weigh import Witnesses, weigh
 from proofcheck.weigh.beyond import AS_THE_FIRST, Beyond, base_of
 from proofcheck.weigh.calibration import FEATURES, Calibration
@@ -72,11 +74,20 @@ def said(proof, readings, difference: Difference) -> Says:
     return page.of(asked)
 
 
+class Told(NamedTuple):
+    """What is left after weighing, its faults made."""
+
+    faults: tuple[Fault, ...]
+    let_go: tuple[LetGo, ...]
+    notes: tuple[str, ...]
+
+
 def weighed(proof, readings, differences, unknown=()):
     sheet, lines, _ = proof
     page = PageSays([sheet], lines, readings, differences)
     witnesses = Witnesses(page=page, beyond=Beyond(unknown, page.fellows))
-    return weigh(Collation((), tuple(differences)), [sheet], lines, readings, witnesses, SELDOM)
+    left = weigh(Collation((), tuple(differences)), [sheet], lines, readings, witnesses, SELDOM)
+    return Told(make_faults(left.found), left.let_go, left.notes)
 
 
 @pytest.mark.parametrize(

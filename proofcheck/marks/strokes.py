@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 __all__ = [
+    "DRAWN",
     "PATHS",
     "POINTS",
     "SLASH",
@@ -243,6 +244,8 @@ def _put_together() -> dict[str, Drawing]:
 
 _COMPOSED = _put_together()
 _FIRST_POINT = {sign: char for char, sign in reversed(POINTS.items())}
+DRAWN = frozenset((*_COMPOSED, *PATHS, *WORDS, *_FIRST_POINT))
+"""Names of all signs that can be drawn."""
 
 
 @lru_cache(maxsize=256)
