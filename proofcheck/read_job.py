@@ -29,7 +29,15 @@ if TYPE_CHECKING:
 PAGE_SHEETS = 12
 """A proof of more sheets shows on its page only those with marks on them."""
 
-__all__ = ["Progress", "ReadJob", "Results", "results_of", "run_read"]
+__all__ = [
+    "Progress",
+    "ReadJob",
+    "Results",
+    "results_of",
+    "run_read",
+    "say_list",
+    "write_files",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,16 +122,15 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
     Raises ProofcheckError for every foreseen trouble, with nothing half written.
     """
     _refuse_order(job)
-    results = results_of(job)
     # Refused before the reading rather than after it.
-    wanted = list(results.all) if job.files else []
+    wanted = list(results_of(job).all) if job.files else []
     if job.json not in {None, "-"}:
         wanted.append(Path(str(job.json)))
     check_free(wanted, overwrite=job.overwrite)
     try:
         report = check_proof(job.scans, job.copy, options=job.options, tell=progress.tell)
         if job.files and report.judged:
-            _write_files(job, results, report, progress)
+            write_files(job, report, progress)
     except SheetUnfitError as error:
         progress.done()
         _put_json(job, unreadable_text(str(error)), out)
@@ -131,47 +138,64 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
     progress.done()
     _put_json(job, report_text(report), out)
     if job.json != "-":
-        width = shutil.get_terminal_size((100, 24)).columns
-        unicode_out = (out.encoding or "utf-8").lower().replace("-", "").startswith("utf")
-        out.write(
-            correction_list(
-                report,
-                width=width,
-                order=cast("Order", job.order),
-                colour=out.isatty(),
-                ascii_only=not unicode_out,
-            )
-        )
-        planned = report.plan is not None and not report.plan.empty
-        if report.plan is not None:
-            out.write(short_list(report.plan, ascii_only=not unicode_out))
-        if job.files and report.judged:
-            if planned:
-                out.write(f"For the machine and the stone: {_shown(results.recast)}\n")
-            out.write(f"Marked proof: {_shown(results.pdf)}, {_shown(results.png)}\n")
-            out.write(f"To look through: {_shown(results.page)}   List: {_shown(results.csv)}\n")
+        say_list(job, report, out)
     out.flush()
     return exit_status(report)
 
 
-def _refuse_order(job: ReadJob) -> None:
-    orders = get_args(Order)
-    if job.order not in orders:
-        msg = f"no order {job.order!r} of the list; choose one of: {', '.join(orders)}"
-        raise SettingError(msg)
+def say_list(job: ReadJob, report: Report, out: TextIO) -> None:
+    """Print the list, and where the files lie. Raises SettingError for an order there is not."""
+    _refuse_order(job)
+    unicode_out = (out.encoding or "utf-8").lower().replace("-", "").startswith("utf")
+    out.write(
+        correction_list(
+            report,
+            width=shutil.get_terminal_size((100, 24)).columns,
+            order=cast("Order", job.order),
+            colour=out.isatty(),
+            ascii_only=not unicode_out,
+        )
+    )
+    if report.plan is not None:
+        out.write(short_list(report.plan, ascii_only=not unicode_out))
+    if not job.files or not report.judged:
+        return
+    results = results_of(job)
+    if report.plan is not None and not report.plan.empty:
+        out.write(f"For the machine and the stone: {_shown(results.recast)}\n")
+    if report.pictured:
+        out.write(f"Marked proof: {_shown(results.pdf)}, {_shown(results.png)}\n")
+    out.write(f"To look through: {_shown(results.page)}   List: {_shown(results.csv)}\n")
 
 
-def _write_files(job: ReadJob, results: Results, report: Report, progress: Progress) -> None:
-    counts = report.counts
+def write_files(job: ReadJob, report: Report, progress: Progress) -> None:
+    """Write the page and the lists, and the marked proof where its pictures are at hand."""
+    results = results_of(job)
     heading = Heading(
         job=job.job or Path(job.copy).stem,
         proof=job.proof,
         date=datetime.now(UTC).astimezone().date(),
-        faults=counts.faults,
-        queries=counts.queries,
+        faults=report.counts.faults,
+        queries=report.counts.queries,
         unread=len(report.unread),
     )
-    progress.tell("drawing the marked proof")
+    marked: list[MarkedSheet] = []
+    if report.pictured:
+        progress.tell("drawing the marked proof")
+        marked = _draw_proof(job, results, report, heading)
+    progress.tell("making the page")
+    write_page(report, results.page, marked, title=job.job, overwrite=job.overwrite)
+    write_csv(report, results.csv, overwrite=job.overwrite)
+    if report.plan is not None and not report.plan.empty:
+        title = f"{heading.job}, {proof_called(heading.proof).lower()}, {heading.date.isoformat()}"
+        pages = lists_pdf(report.plan, title)
+        write_whole(results.recast, pages, overwrite=job.overwrite)
+
+
+def _draw_proof(
+    job: ReadJob, results: Results, report: Report, heading: Heading
+) -> list[MarkedSheet]:
+    """Write the marked proof; its sheets for the page."""
     again = {number for each in report.recast for number in each.lines}
     layout = lay_out(
         report.sheets, report.lines, report.faults, heading, recast=again, unread=report.unread
@@ -179,18 +203,18 @@ def _write_files(job: ReadJob, results: Results, report: Report, progress: Progr
     names = png_names(results.png, len(layout.pages))
     check_free([*names, *results.all[1:]], overwrite=job.overwrite)
     draw_marked_proof(layout, png=results.png, pdf=results.pdf, overwrite=job.overwrite)
-    progress.tell("making the page")
-    marked = [
+    return [
         MarkedSheet(open_own(name), page.sheet, page.at)
         for name, page in zip(names, layout.pages, strict=True)
         if len(names) <= PAGE_SHEETS or page.signs or page.unread
     ]
-    write_page(report, results.page, marked, title=job.job, overwrite=job.overwrite)
-    write_csv(report, results.csv, overwrite=job.overwrite)
-    if report.plan is not None and not report.plan.empty:
-        title = f"{heading.job}, {proof_called(heading.proof).lower()}, {heading.date.isoformat()}"
-        pages = lists_pdf(report.plan, title)
-        write_whole(results.recast, pages, overwrite=job.overwrite)
+
+
+def _refuse_order(job: ReadJob) -> None:
+    orders = get_args(Order)
+    if job.order not in orders:
+        msg = f"no order {job.order!r} of the list; choose one of: {', '.join(orders)}"
+        raise SettingError(msg)
 
 
 def _shown(path: Path) -> str:

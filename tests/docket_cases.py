@@ -30,6 +30,7 @@ from proofcheck.docket import (
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.originals import Original
 from proofcheck.results.report_json import report_to_json
+from proofcheck.results.sealing import sealed
 
 JOB = "1042"
 DETAILS = {
@@ -99,7 +100,7 @@ def report_on(docket, *, job=JOB, scan=b"first", faults=True, version=None):
         data["lines"][-1]["copy"][1] = len(text)
     for place in data["scans"]:
         place["sha256"] = sha256_of(scan)
-    return data
+    return sealed(data)
 
 
 def pull(docket, scan=b"first", *, job=JOB, revise=None, findings=(), here=True, more=None, **how):

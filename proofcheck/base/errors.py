@@ -9,6 +9,7 @@ __all__ = [
     "EngineError",
     "OutputError",
     "ProofcheckError",
+    "RecordError",
     "ScanError",
     "SettingError",
     "SheetUnfitError",
@@ -61,3 +62,7 @@ class SettingError(ProofcheckError):
 
 class OutputError(ProofcheckError):
     """A result can't be written: it exists already, or the folder can't be written to."""
+
+
+class RecordError(ProofcheckError):
+    """The record of a proof can't be used: missing, none at all, changed, or too old."""

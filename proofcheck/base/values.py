@@ -30,10 +30,16 @@ __all__ = [
     "Scan",
     "Sheet",
     "Span",
+    "no_picture",
 ]
 
 Grey: TypeAlias = NDArray[np.uint8]
 """A grey picture, shape (height, width), 0 = ink, 255 = paper."""
+
+
+def no_picture(height: int, width: int) -> Grey:
+    """What stands for a picture that is not at hand: blank paper, taking no memory."""
+    return np.broadcast_to(np.uint8(255), (height, width))
 
 
 class Span(NamedTuple):
@@ -151,6 +157,11 @@ class Sheet:
     """3×3 homography: sheet pixel (x, y, 1) → scan pixel."""
     panels: tuple[Panel, ...] = ()
     """Panels of white on black, which `image` has as black on white."""
+
+    @property
+    def pictured(self) -> bool:
+        """False for a sheet read from a record, whose picture is not at hand (`no_picture`)."""
+        return self.image.strides != (0, 0)
 
     def as_printed(self) -> Grey:
         """The picture as printed, panels in black."""

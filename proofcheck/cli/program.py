@@ -14,6 +14,7 @@ import typer
 
 from proofcheck.cli.catch import DEBUG, caught, without_debug
 from proofcheck.cli.docket_group import add_docket
+from proofcheck.cli.draw_command import draw
 from proofcheck.cli.read_arguments import ReadArguments
 from proofcheck.cli.taking import takes
 
@@ -85,6 +86,7 @@ def marks(
         draw_marks_sheet(sheet, overwrite=overwrite)
 
 
+app.command(name="draw")(draw)
 add_docket(app)
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, cast
 from proofcheck.base.visible import visible
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.shapes import report_misfit
+from proofcheck.results.sealing import seal_trouble
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -30,7 +31,7 @@ def report_at(path: Path) -> Json:
             msg = f"{visible(str(path))} is too large for a report of a proof"
             raise DocketError(msg)
         found = json.loads(path.read_text("utf-8"), parse_constant=_no_number)
-        wrong = report_trouble(found)
+        wrong = report_trouble(found) or seal_trouble(found)
     except OSError as error:
         msg = f"{visible(str(path))} can't be read ({error.strerror}); check the path"
         raise DocketError(msg) from error

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import tempfile
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
@@ -18,6 +17,7 @@ from proofcheck.docket.overrun import alteration_data
 from proofcheck.docket.proved import read_data
 from proofcheck.docket.recorded_fault import fault_data
 from proofcheck.results.report_json import report_to_json
+from proofcheck.results.sealing import laid_out
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -158,7 +158,7 @@ def pull_proof(docket: Docket, number: str, taken: ProofTaken, *, by: str) -> En
     """
     report = taken.report
     _refuse_strange(docket, number, taken)
-    original = Original("report.json", json.dumps(report, indent=1, sort_keys=True).encode())
+    original = Original("report.json", laid_out(report).encode())
 
     def draft(job: Job | None) -> Draft:
         held = known(job, number)

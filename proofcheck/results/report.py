@@ -94,6 +94,11 @@ class Report:
         return self.verdict not in {Verdict.MISMATCH, Verdict.UNREADABLE}
 
     @property
+    def pictured(self) -> bool:
+        """Whether the pictures of its sheets are at hand; not so for one read from a record."""
+        return all(sheet.pictured for sheet in self.sheets)
+
+    @property
     def counts(self) -> Counts:
         """Faults and queries, counted apart."""
         faults = sum(fault.status is Status.FAULT for fault in self.faults)

@@ -1,9 +1,13 @@
 """The report as JSON.
 
-The JSON form is a contract (version 1): keys are added, never renamed or dropped. Its shape is
-written down in `report_schema.json` beside this module (JSON Schema, draft 2020-12). Pixel boxes
-are [x, y, width, height] in the scan as supplied; copy positions are code-point offsets into the
-copy as loaded, end exclusive.
+The JSON form is a contract: keys are added, never renamed or dropped. Its shape is written down
+in `report_schema.json` beside this module (JSON Schema, draft 2020-12). Pixel boxes are
+[x, y, width, height] in the scan as supplied; copy positions are code-point offsets into the copy
+as loaded, end exclusive.
+
+Version 2 has all keys of version 1, and beside them `record`, the whole report without loss (its
+boxes in pixels of the sheet, its floats to the last digit), from which `proof_record` makes the
+report again; and `digest`, over all the rest.
 """
 
 from __future__ import annotations
@@ -16,7 +20,9 @@ from typing import TYPE_CHECKING, Any, TypeAlias, cast
 
 from proofcheck.base.found import Collation, Verdict
 from proofcheck.base.values import Copy
+from proofcheck.results.record_codec import codec_of
 from proofcheck.results.report import Provenance, Report, scan_box
+from proofcheck.results.sealing import laid_out, sealed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -36,7 +42,7 @@ Json: TypeAlias = dict[str, Any]
 """A JSON object."""
 
 
-REPORT_VERSION = 1
+REPORT_VERSION = 2
 
 
 @lru_cache(maxsize=1)
@@ -51,7 +57,7 @@ def report_text(report: Report) -> str:
 
     In ASCII throughout, so that it passes any pipe and gives back any file name unchanged.
     """
-    return json.dumps(report_to_json(report), indent=1, allow_nan=False) + "\n"
+    return laid_out(report_to_json(report))
 
 
 def unreadable_text(reason: str) -> str:
@@ -65,7 +71,13 @@ def unreadable_text(reason: str) -> str:
 
 
 def report_to_json(report: Report) -> Json:
-    """The report as a JSON object to version 1 of the contract."""
+    """The report as a JSON object to version 2 of the contract."""
+    record = codec_of(Report).write(report)
+    return sealed({**_told(report), "record": record})
+
+
+def _told(report: Report) -> Json:
+    """What version 1 tells."""
     sheets = {sheet.number: sheet for sheet in report.sheets}
     counts = report.counts
     return {

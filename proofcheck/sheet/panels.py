@@ -17,14 +17,14 @@ from proofcheck.sheet.lines import lay_lines
 from proofcheck.sheet.pieces import find_pieces, ink_mask
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Container, Iterator, Sequence
 
     from numpy.typing import NDArray
 
     from proofcheck.base.values import Grey, Line, Reading, Sheet
     from proofcheck.sheet.lines import Laid
 
-__all__ = ["open_panels"]
+__all__ = ["open_known", "open_panels", "solid_boxes"]
 
 _REDUCED: Final = 4
 _PANEL_PT: Final = (12.0, 6.0)
@@ -66,6 +66,24 @@ def open_panels(sheet: Sheet, read: Callable[[Sheet, Sequence[Line]], Sequence[R
     Returns:
         The sheet; `panels` holds what is really printed there.
     """
+
+    def reads(_: Box, trial: Sheet, laid: Laid) -> bool:
+        return _is_lettered(laid) and are_sure(read(trial, laid.lines), least=_SURE)
+
+    return _opened(sheet, reads)
+
+
+def solid_boxes(sheet: Sheet) -> tuple[Box, ...]:
+    """Where panels may stand on the cleaned sheet."""
+    return tuple(found.box for found in _solid_places(sheet))
+
+
+def open_known(sheet: Sheet, boxes: Container[Box]) -> Sheet:
+    """The sheet as `open_panels` gave it when it found panels in these boxes."""
+    return _opened(sheet, lambda box, *_: box in boxes)
+
+
+def _opened(sheet: Sheet, is_panel: Callable[[Box, Sheet, Laid], bool]) -> Sheet:
     opened = sheet.image
     panels: list[Panel] = []
     for found in _solid_places(sheet):
@@ -75,7 +93,7 @@ def open_panels(sheet: Sheet, read: Callable[[Sheet, Sequence[Line]], Sequence[R
             laid = lay_lines(trial, tallest=1.0)
         except SheetUnfitError:
             continue
-        if not _is_lettered(laid) or not are_sure(read(trial, laid.lines), least=_SURE):
+        if not is_panel(found.box, trial, laid):
             continue
         if not panels:
             opened = opened.copy()

@@ -51,7 +51,8 @@ def marked_sheets(
     size, it is taken to lie at its corner.
     """
     if not marked:
-        return tuple(MarkedSheet(s.as_printed(), s.number, marked=False) for s in report.sheets)
+        sheets = (sheet for sheet in report.sheets if sheet.pictured)
+        return tuple(MarkedSheet(s.as_printed(), s.number, marked=False) for s in sheets)
     return tuple(
         picture if isinstance(picture, MarkedSheet) else _as_marked(report, index, picture)
         for index, picture in enumerate(marked)

@@ -80,10 +80,10 @@ class Strip:
 
 
 def cut_strip(report: Report, fault: Fault) -> Strip | None:
-    """Cut the strip for a fault; None where there is no such sheet or line to cut from."""
+    """Cut the strip for a fault; None where there is no such line, or no picture, to cut from."""
     sheet = next((s for s in report.sheets if s.number == fault.sheet), None)
     line = report.line(fault.line) or _first_line(report, fault.sheet)
-    if sheet is None or line is None:
+    if sheet is None or not sheet.pictured or line is None:
         return None
     cut = _cut_box(report, fault, line, sheet)
     if cut.width < 1 or cut.height < 1:

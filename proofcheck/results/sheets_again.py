@@ -1,0 +1,90 @@
+"""The pictures of a proof's sheets made again from its scans, for a report read from a record."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.base.errors import RecordError
+from proofcheck.base.values import Panel
+from proofcheck.base.visible import visible
+from proofcheck.sheet.clean import clean_sheet
+from proofcheck.sheet.orient import turned
+from proofcheck.sheet.panels import open_known, solid_boxes
+from proofcheck.sheet.scans import open_scans
+from proofcheck.sheet.shelf import shelve
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from proofcheck.base.values import Sheet
+    from proofcheck.results.report import Report
+    from proofcheck.sheet.scans import Picture
+
+__all__ = ["with_pictures"]
+
+
+def with_pictures(report: Report, scans: Sequence[Path]) -> Report:
+    """The report with the pictures of its sheets, made clean again as they were; nothing is read.
+
+    Args:
+        report: as read from a record.
+        scans: the files its proof was read from, by whatever names they have now.
+
+    Raises:
+        ScanError: a scan can't be opened.
+        RecordError: a scan is not the one that was read, or is now made clean in another way.
+    """
+    dpi = report.provenance.settings.get("dpi")
+    asked = float(dpi) if isinstance(dpi, int | float) and dpi else None
+    wanted = {(s.scan.sha256, s.scan.page, s.number): s for s in report.sheets}
+    made: dict[int, Sheet] = {}
+    for picture in open_scans(scans):
+        scan = picture.scan
+        for (sha256, page, number), sheet in wanted.items():
+            if (sha256, page) == (scan.sha256, scan.page) and number not in made:
+                made[number] = shelve(_again(sheet, picture, asked))
+    missing = next((s for s in report.sheets if s.number not in made), None)
+    if missing is not None:
+        msg = (
+            f"none of these scans is sheet {missing.number + 1} of the record "
+            f"({visible(missing.scan.name)}, SHA-256 {missing.scan.sha256[:12]}…); give the files "
+            "that were read"
+        )
+        raise RecordError(msg)
+    return replace(report, sheets=tuple(made[sheet.number] for sheet in report.sheets))
+
+
+def _again(sheet: Sheet, picture: Picture, dpi: float | None) -> Sheet:
+    """The sheet of the record with its picture. Raises RecordError where it is made otherwise."""
+    clean = clean_sheet(picture, sheet.number, dpi=dpi)
+    turn = _turn(clean, sheet)
+    if sheet.panels:
+        known = {panel.box for panel in sheet.panels}
+        boxes = solid_boxes(clean)
+        marked = replace(clean, panels=tuple(Panel(box, clean.image[:1, :1]) for box in boxes))
+        lying = [panel.box for panel in turned(marked, turn, sheet.mirrored).panels]
+        there = {box for box, now in zip(boxes, lying, strict=True) if now in known}
+        clean = open_known(clean, there)
+    made = turned(clean, turn, sheet.mirrored) if turn or sheet.mirrored else clean
+    same = (
+        made.image.shape == sheet.image.shape
+        and np.allclose(made.to_scan, sheet.to_scan, rtol=1e-6, atol=1e-6)
+        and [panel.box for panel in made.panels] == [panel.box for panel in sheet.panels]
+    )
+    if not same:
+        msg = (
+            f"{visible(picture.scan.name)} is made clean otherwise here than when it was read; "
+            "read it again"
+        )
+        raise RecordError(msg)
+    return replace(sheet, image=made.image, panels=made.panels)
+
+
+def _turn(clean: Sheet, sheet: Sheet) -> int:
+    """How far the clean sheet was turned on, clockwise, to read."""
+    before = -clean.turned_deg if sheet.mirrored else clean.turned_deg
+    return (sheet.turned_deg - before) % 360
