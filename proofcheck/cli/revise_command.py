@@ -32,7 +32,9 @@ class ReviseArguments:
     ] = ""
     earlier: Annotated[
         list[Path] | None,
-        typer.Option(metavar="SCAN", help="The earlier proof (again for more sheets)."),
+        typer.Option(
+            metavar="FILE", help="The earlier proof (again for more sheets, and for its record)."
+        ),
     ] = None
     old_copy: Annotated[
         str | None, typer.Option(metavar="FILE", help="The earlier proof's copy, if another.")

@@ -27,7 +27,7 @@ __all__ = ["at_odds", "reports_on", "unnamed"]
 
 _ODD = (OSError, ValueError, RecursionError, KeyError, TypeError, IndexError, AttributeError)
 """What data says that is not what it should be."""
-_LARGEST = 64 << 20
+_LARGEST = 256 << 20
 """Bytes of a report that no entry names beyond which it is not read."""
 
 

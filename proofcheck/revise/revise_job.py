@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import tempfile
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.options import Options
@@ -19,6 +17,7 @@ from proofcheck.docket.recording import stored_copy
 from proofcheck.results.marked.paint_pdf import paint_pages
 from proofcheck.results.report_json import report_to_json
 from proofcheck.revise.compare import compare_proofs
+from proofcheck.revise.earlier import earlier_of_files, earlier_of_job
 from proofcheck.revise.marked import marked_pages
 from proofcheck.revise.record import asked_of, findings_data, revise_data
 from proofcheck.revise.revise_errors import ReviseError
@@ -26,6 +25,7 @@ from proofcheck.revise.revise_page import revise_html
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+    from pathlib import Path
 
     from proofcheck.base.values import Copy
     from proofcheck.docket import Docket
@@ -76,7 +76,8 @@ def revise_files(
 
     Args:
         scans: the revise, in order.
-        earlier: scans of the earlier proof, in order.
+        earlier: scans of the earlier proof, in order; with its record among them it is not read
+            again.
         copy: the copy that holds.
         old_copy: the copy the earlier proof was set from, where it is another.
         options: the shop's choices.
@@ -86,7 +87,7 @@ def revise_files(
     approved = load_copy(copy, encoding=options.encoding)
     before = load_copy(old_copy, encoding=options.encoding) if old_copy else approved
     tell("reading the earlier proof")
-    first = check_proof(earlier, before, options=options, tell=tell)
+    first = earlier_of_files(earlier, before, options, tell)
     tell("reading the revise")
     second = check_proof(scans, approved, options=options, tell=tell)
     tell("laying the slugs over each other")
@@ -118,8 +119,7 @@ def revise_of_job(
     approved = stored_copy(docket, job.copies[-1])
     before = stored_copy(docket, job.copies[job.proof.copy - 1])
     tell("reading the earlier proof")
-    with tempfile.TemporaryDirectory(prefix="proofcheck-") as folder:
-        first = check_proof(_kept_scans(docket, job.proof.hashes, folder), before, options=options)
+    first = earlier_of_job(docket, job, before, options)
     tell("reading the revise")
     second = check_proof(scans, approved, options=options, tell=tell)
     tell("laying the slugs over each other")
@@ -136,15 +136,6 @@ def revise_of_job(
     )
     pull_proof(docket, number, taken, by=by)
     return Read(told, first, second)
-
-
-def _kept_scans(docket: Docket, hashes: Sequence[str], folder: str) -> list[Path]:
-    paths = []
-    for number, sha256 in enumerate(hashes, 1):
-        path = Path(folder) / f"proof-{number}"
-        path.write_bytes(docket.originals.read(sha256))
-        paths.append(path)
-    return paths
 
 
 def write_revise(
