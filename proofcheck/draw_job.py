@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 __all__ = ["DrawJob", "run_draw"]
 
+_ODD = (ArithmeticError, LookupError, ValueError, MemoryError)
+"""What drawing says of values that can't be."""
+
 
 @dataclass(frozen=True, slots=True)
 class DrawJob:
@@ -55,13 +58,19 @@ def run_draw(job: DrawJob, out: TextIO, progress: Progress) -> int:
         names = results_of(asked)
         bare = [names.page, names.csv, names.recast]
         check_free(names.all if job.scans else bare, overwrite=job.overwrite)
-    if job.scans and asked.files:
-        progress.tell("making the sheets clean again")
-        report = with_pictures(report, job.scans)
-    if asked.files and report.judged:
-        write_files(asked, report, progress)
-    progress.done()
-    say_list(asked, report, out)
+    try:
+        if job.scans and asked.files:
+            progress.tell("making the sheets clean again")
+            report = with_pictures(report, job.scans)
+        if asked.files and report.judged:
+            write_files(asked, report, progress)
+        progress.done()
+        say_list(asked, report, out)
+    except _ODD as error:
+        # Sealed anew with what no reading gives: lines off the sheet, signs that are in no table.
+        name, why = visible(str(job.record)), visible(f"{type(error).__name__}: {error}")
+        msg = f"{name} can't be drawn ({why[:80]}); read the proof again with read --json"
+        raise RecordError(msg) from error
     out.flush()
     return exit_status(report)
 

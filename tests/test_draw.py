@@ -3,6 +3,7 @@
 import io
 import json
 import shutil
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -130,6 +131,16 @@ def test_a_sheet_that_is_made_clean_otherwise_now_is_refused(read):
     report = report_from_text(laid_out(sealed(held)))
     with pytest.raises(RecordError, match="made clean otherwise"):
         with_pictures(report, [SAMPLES / "notice-proof.png"])
+
+
+def test_what_no_reading_gives_is_told_in_one_line(read, tmp_path, monkeypatch):
+    report = report_from_text((read[0] / "record.json").read_text())
+    fault = report.faults[0]
+    odd = replace(fault, mark=replace(fault.mark, sign="a sign in no table"))
+    (tmp_path / "record.json").write_text(report_text(replace(report, faults=(odd,))))
+    with pytest.raises(RecordError, match="can't be drawn") as told:
+        drawn((tmp_path,), tmp_path, monkeypatch, scans=(SAMPLES / "notice-proof.png",))
+    assert "\n" not in str(told.value)
 
 
 # ------------------------------------------------------------------ however the sheet lay

@@ -49,10 +49,10 @@ def with_pictures(report: Report, scans: Sequence[Path]) -> Report:
                 made[number] = shelve(_again(sheet, picture, asked))
     missing = next((s for s in report.sheets if s.number not in made), None)
     if missing is not None:
+        name, sha256 = visible(missing.scan.name), visible(missing.scan.sha256[:12])
         msg = (
-            f"none of these scans is sheet {missing.number + 1} of the record "
-            f"({visible(missing.scan.name)}, SHA-256 {missing.scan.sha256[:12]}…); give the files "
-            "that were read"
+            f"none of these scans is sheet {missing.number + 1} of the record ({name}, "
+            f"SHA-256 {sha256}…); give the files that were read"
         )
         raise RecordError(msg)
     return replace(report, sheets=tuple(made[sheet.number] for sheet in report.sheets))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from random import Random
 from typing import TYPE_CHECKING
+
+from proofcheck.results.sealing import laid_out, sealed
 
 from .mutate import (
     ODD_WORDS,
@@ -20,7 +23,10 @@ from .samples import COPY, samples
 if TYPE_CHECKING:
     from pathlib import Path
 
-KINDS = {"copy": 30, "settings": 22, "scan": 14, "sheet": 8, "report": 12, "words": 8, "options": 6}
+KINDS = {
+    "copy": 28, "settings": 20, "scan": 14, "sheet": 8, "report": 9, "record": 7, "words": 8,
+    "options": 6,
+}  # fmt: skip
 """Kinds of case, and how many in a hundred there are of each."""
 
 _ENCODINGS = ("utf-8", "utf-8", "utf-8", "latin-1", "cp1252", "ascii")
@@ -129,9 +135,26 @@ def _report_case(folder: Path, rng: Random) -> list[str]:
     open_job(held, "214", {}, by="ab")
     take_copy(held, "214", load_copy(str(folder / copy)), Original.of(folder / copy), by="ab")
     data = samples().reports["a.json"]
-    bad = spoilt_bytes(data, rng) if rng.random() < 0.15 else spoilt_json(data, rng)
-    _put(folder, "a.json", bad)
+    _put(folder, "a.json", _spoilt_report(data, rng))
     return ["docket", "pull", "214", scan, "--report", "a.json", "--by", "ab"]
+
+
+def _spoilt_report(data: bytes, rng: Random) -> bytes:
+    """Spoilt, and mostly sealed anew: what is spoilt behind a sound seal must be seen as well."""
+    if rng.random() < 0.15:
+        return spoilt_bytes(data, rng)
+    bad = spoilt_json(data, rng)
+    try:
+        return laid_out(sealed(json.loads(bad))).encode() if rng.random() < 0.8 else bad
+    except (ValueError, TypeError):  # what no JSON can hold, or no group of values
+        return bad
+
+
+def _record_case(folder: Path, rng: Random) -> list[str]:
+    """A record of another program's making, to be drawn."""
+    scan, _ = _sound(folder)
+    _put(folder, "a.json", _spoilt_report(samples().reports["a.json"], rng))
+    return ["draw", "a.json", *rng.choice((["--scan", scan], [], ["--list"]))]
 
 
 def _options_case(folder: Path, rng: Random) -> list[str]:
@@ -152,5 +175,6 @@ _MAKERS = {
     "sheet": _sheet_case,
     "settings": _settings_case,
     "report": _report_case,
+    "record": _record_case,
     "options": _options_case,
 }
