@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 import pytest
 from PIL import Image
+from test_cli import refused, run
 from typesetter import Para, Style, block_of, compose, laid_beside, panel_of, print_proof
 
 import proofcheck.read_job
@@ -141,6 +142,18 @@ def test_what_no_reading_gives_is_told_in_one_line(read, tmp_path, monkeypatch):
     with pytest.raises(RecordError, match="can't be drawn") as told:
         drawn((tmp_path,), tmp_path, monkeypatch, scans=(SAMPLES / "notice-proof.png",))
     assert "\n" not in str(told.value)
+
+
+def test_the_command_draws_or_says_one_line(read, tmp_path):
+    done = run("draw", read[0] / "record.json", "--out", tmp_path, "--order", "certainty")
+    assert done.returncode == read[1]
+    assert "umbrellas" in done.stdout
+    assert (tmp_path / "notice-proof-corrections.csv").exists()
+    refused(run("draw", read[0] / "record.json", "--out", tmp_path), "--overwrite")
+    refused(run("draw", tmp_path / "none.json"), "can't be read")
+    refused(run("draw", SAMPLES / "notice-proof.png"), "no record of a proof")
+    odd = run("draw", read[0] / "record.json", "--list", "--order", "size")
+    refused(odd, "no order 'size' of the list")
 
 
 # ------------------------------------------------------------------ however the sheet lay

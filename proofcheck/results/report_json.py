@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from proofcheck.base.found import Fault, LetGo, Unread
     from proofcheck.base.values import Sheet
+    from proofcheck.recast.change import Recast
 
 __all__ = [
     "Json",
@@ -86,25 +87,10 @@ def _told(report: Report) -> Json:
         "counts": {"faults": counts.faults, "queries": counts.queries},
         "agreement": _figure(report.collation.agreement, 4),
         "scans": [_scan(sheet) for sheet in report.sheets],
-        "copy": {
-            "path": report.copy.name,
-            "sha256": report.copy.sha256,
-            "characters": len(report.copy.text),
-            "encoding": report.copy.encoding,
-            "notes": list(report.copy.notes),
-        },
+        "copy": _copy(report.copy),
         "lines": _lines(report, sheets),
         "faults": [_fault(fault, sheets) for fault in report.faults],
-        "recast": [
-            {
-                "lines": list(r.lines),
-                "matter": list(r.matter),
-                "reason": list(r.reason),
-                "after": r.after,
-                "spaces_pt": [_figure(space, 2) for space in r.spaces_pt],
-            }
-            for r in report.recast
-        ],
+        "recast": [_recast(recast) for recast in report.recast],
         "waived": dict(report.collation.waived),
         "let_go": [_let_go(each, sheets) for each in report.let_go],
         "unread": [_unread(each, sheets) for each in report.unread],
@@ -115,6 +101,26 @@ def _told(report: Report) -> Json:
             "settings": dict(report.provenance.settings),
         },
         "warnings": list(report.warnings),
+    }
+
+
+def _copy(copy: Copy) -> Json:
+    return {
+        "path": copy.name,
+        "sha256": copy.sha256,
+        "characters": len(copy.text),
+        "encoding": copy.encoding,
+        "notes": list(copy.notes),
+    }
+
+
+def _recast(recast: Recast) -> Json:
+    return {
+        "lines": list(recast.lines),
+        "matter": list(recast.matter),
+        "reason": list(recast.reason),
+        "after": recast.after,
+        "spaces_pt": [_figure(space, 2) for space in recast.spaces_pt],
     }
 
 
