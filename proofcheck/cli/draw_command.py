@@ -12,9 +12,7 @@ __all__ = ["draw"]
 
 
 def draw(
-    record: Annotated[
-        Path, typer.Argument(metavar="RECORD", help="What read --json wrote.", show_default=False)
-    ],
+    record: Annotated[Path, typer.Argument(metavar="RECORD", help="What read --json wrote.")],
     scan: Annotated[
         list[Path] | None,
         typer.Option(metavar="SCAN", help="The proof's scan (again for more), for its pictures."),
@@ -55,5 +53,5 @@ def draw(
         order=order,
         files=not list_only,
     )
-    progress = Progress(sys.stderr if sys.stderr.isatty() else None)
-    raise typer.Exit(run_draw(drawn, sys.stdout, progress))
+    terminal = sys.stderr if sys.stderr.isatty() else None
+    raise typer.Exit(run_draw(drawn, sys.stdout, Progress(terminal)))

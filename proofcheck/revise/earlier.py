@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from proofcheck.base.options import Options
     from proofcheck.base.values import Copy
     from proofcheck.docket import Docket
-    from proofcheck.docket.job import Job, ProofPulled
+    from proofcheck.docket.facts import ProofPulled
+    from proofcheck.docket.job import Job
     from proofcheck.results.report import Report
 
 __all__ = ["earlier_of_files", "earlier_of_job"]
