@@ -131,3 +131,11 @@ def test_a_large_initial_that_is_a_word_keeps_its_space():
     assert _told("A sun went down", "A sun went down", heights) == ([], {})
     told, _ = _told("A sun went down", "Asun went down", [2 * TALL, *_as_printed("sun went down")])
     assert told == [("space-missing", "", " ", False)]
+
+
+def test_a_point_off_from_an_initial_is_no_word_that_stands_off():
+    # A point is less than half as tall as any capital, so that each looks large beside it.
+    heights = [TALL, TALL, TALL // 4, *_by_word(" Cole spoke", _as_printed)]
+    told, waived = _told("B. Cole spoke", "B . Cole spoke", heights)
+    assert told == [("space-extra", " ", "", False)]
+    assert waived == {}

@@ -46,6 +46,9 @@ def with_initials(
         words = lines[k].text.split(" ", 2)
         if len(words) < 2 or len(words[0]) != 1 or not words[0].isupper():
             continue
+        if not words[1][:1].isalpha():
+            # A point off from an initial of a name is no word of a large one.
+            continue
         near = copy.text[max(0, start - _ROUND) : end + _ROUND].casefold().split(" ")
         if "".join(words[:2]).casefold() in near and _is_large(readings[k], len(words[1])):
             keep = np.arange(len(lines[k].text)) != 1
