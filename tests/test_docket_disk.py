@@ -67,6 +67,7 @@ def _with_small_files(path, told):
         told.send(str(error))
 
 
+@pytest.mark.slow
 @on_posix
 def test_a_write_that_the_system_refuses_loses_nothing_acknowledged(tmp_path):
     begun(tmp_path)
@@ -134,6 +135,7 @@ def _fill_while_older(folder: Path, filler: Path, told: dict) -> None:
     told["kept"] = [path.name for path in folder.glob("older.db.*") if path.stat().st_size]
 
 
+@pytest.mark.slow
 def test_a_full_disk_records_nothing_says_so_and_goes_on_with_room(tmp_path):
     unshare = shutil.which("unshare")
     small = f"mount -t tmpfs -o size=600k none {tmp_path}"

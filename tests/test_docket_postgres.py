@@ -201,6 +201,7 @@ def _write(place, folder, turns):
         decide(docket, JOB, "F1", "stand", by="B.A.", note=str(turn))
 
 
+@pytest.mark.slow
 def test_many_write_at_once_and_whoever_looks_sees_a_whole_record(place, tmp_path):
     docket = opened(place, tmp_path)
     open_job(docket, JOB, DETAILS, by="P.C.")

@@ -26,6 +26,7 @@ CASES = int(os.environ.get("PROOFCHECK_FUZZ_CASES", "150"))
 """Set it for a longer run; 2,000 take some four minutes of one processor."""
 
 
+@pytest.mark.slow
 @pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning")
 def test_no_spoilt_input_ends_in_a_trace() -> None:
     from tests.fuzz.__main__ import begin, run_case
