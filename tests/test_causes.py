@@ -84,7 +84,9 @@ def test_turned_sorts_that_look_like_others(pair):
 
 
 def test_sorts_that_look_the_same_turned():
-    assert set("osxz") <= UNCHANGED
+    # Letters and figures of roman that half a turn leaves as they are.
+    alike = {sort for sort in UNCHANGED if sort.isascii() and sort.isalnum()}
+    assert alike == set("osxzHINOSXZ08")
 
 
 def test_a_slug_is_explained_by_its_keys_before_turning():

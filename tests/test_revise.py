@@ -66,10 +66,12 @@ def test_corrections_made_are_told_from_those_missed():
     assert both.clean
 
 
-def test_a_correction_set_wrong_is_partly_made():
+def test_a_correction_set_wrong_is_a_new_fault():
     forme = misset(corrected(4, 8), 4, "blacksmith", "blocksmith", "wrong-letter")
     told = revise(recast(forme, rng_of(7), [4]))
-    assert told.corrections[0].made is Made.PARTLY or told.findings
+    # The fault that was to be cured is gone, and another stands in its line.
+    assert told.corrections[0].made is Made.MADE
+    assert [(each.kind, each.line) for each in told.findings] == [("new-fault", 4)]
     assert not told.clean
 
 
@@ -137,7 +139,8 @@ def test_a_letter_changed_in_a_line_that_stood_is_a_new_fault():
     """In type set by hand one letter may be changed for one as wide, and nothing else stirs."""
     forme = misset(corrected(4, 8), 6, "affair", "affeir", "wrong-letter")
     told = revise(forme)
-    assert any(finding.fault for finding in told.findings)
+    (found,) = told.findings
+    assert (found.kind, found.line, bool(found.fault)) == ("new-fault", 6, True)
 
 
 def test_a_slug_recast_with_its_old_fault_is_missed_and_one_of_two_is_half_made():
