@@ -122,6 +122,7 @@ def forms_in_forms(path, depth):
     return path
 
 
+@pytest.mark.slow
 def test_a_pdf_that_would_be_drawn_for_ever_is_refused(tmp_path, monkeypatch):
     pytest.importorskip("resource")
     monkeypatch.setattr(pdfdrawer, "MOST_SECONDS", 2)

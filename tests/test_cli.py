@@ -257,6 +257,7 @@ def test_hostile_copy_does_not_drive_the_terminal(tmp_path: Path) -> None:
         assert "<script>alert" not in page.read_text()
 
 
+@pytest.mark.slow
 def test_megabytes_on_one_line_are_no_trouble(tmp_path: Path) -> None:
     copy = tmp_path / "copy.txt"
     filler = "nothing of this job at all " * 75_000

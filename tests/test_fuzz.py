@@ -28,9 +28,14 @@ CASES = int(os.environ.get("PROOFCHECK_FUZZ_CASES", "150"))
 
 @pytest.mark.slow
 @pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning")
-def test_no_spoilt_input_ends_in_a_trace() -> None:
+def test_no_spoilt_input_ends_in_a_trace(monkeypatch: pytest.MonkeyPatch) -> None:
+    from proofcheck import stages
+    from proofcheck.cli import program
     from tests.fuzz.__main__ import begin, run_case
 
+    # `begin` makes commands and reader ready once for its forks; later tests get them as they were.
+    monkeypatch.setattr(program, "app", program.app)
+    monkeypatch.setattr(stages, "open_reader", stages.open_reader)
     begin()
     ends = {number: run_case(2026, number) for number in range(CASES)}
     bad = {

@@ -86,6 +86,7 @@ def _place(forme, two):
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("two", ["in", "ri", "it", "la"])
 def test_a_broken_letter_lost_in_the_next_is_found(forme, two):
     line, word, letter = _place(forme, two)

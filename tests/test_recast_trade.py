@@ -116,6 +116,9 @@ def test_sorts_are_counted_against_the_font():
     assert ("e", 43, 40) in wanted.short
     # The one joined ffi is held; nothing is taken apart.
     assert all(sort != "ffi" for sort, *_ in wanted.short)
+    # Of a sort the font does not name it holds none.
+    accented = sorts_wanted([change("the bând", 1)], printed, JOB_FONT)
+    assert ("â", 1, 0) in accented.short
     more = sorts_wanted([change("the bands", 1)], printed, None)
     assert (more.put_in, more.in_galley, more.short) == ({"s": 1}, (), ())
 

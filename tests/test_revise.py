@@ -299,6 +299,7 @@ def test_a_place_that_is_queried_or_was_let_go_does_not_read_as_the_copy():
     assert compare_proofs(first(), right).corrections[0].made is Made.MADE
 
 
+@pytest.mark.slow
 def test_slugs_left_as_they_were_are_not_put_in_order_by_being_read_so():
     for muddle, kind in (
         (swap_lines(notice(), 5, 6), "lines-transposed"),

@@ -108,6 +108,7 @@ def test_the_compared_form_of_a_compared_form_is_itself(text):
         assert compared(once).text == once
 
 
+@pytest.mark.slow
 def test_a_megabyte_of_hostile_copy_keeps_the_way_back():
     for piece in (" ", ". ", "-", "'", "e\u0301", "\u00ad ", " -- "):
         text = piece * (1_000_000 // len(piece))

@@ -15,6 +15,8 @@ from proofcheck import check_proof
 from proofcheck.base.found import Status
 from proofcheck.base.kinds import Kind
 
+pytestmark = pytest.mark.slow
+
 QUOTES = str.maketrans("’‘“”", "''\"\"")
 SPECIMEN = load_specimen()
 TEXT = [mark for mark in SPECIMEN.marks if mark.evidence == "text"]

@@ -13,6 +13,8 @@ from proofcheck.base.found import Status
 from proofcheck.base.kinds import Kind
 from proofcheck.reading.turned import LOOKS_LIKE
 
+pytestmark = pytest.mark.slow
+
 SAMPLES = Path(__file__).parents[1] / "samples"
 COPIES = {
     "concert-proof.png": "concert-copy.txt",

@@ -77,6 +77,7 @@ def _word_with(forme, letter):
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("letter", "aeghnrt")
 def test_a_letter_of_italic_is_told_among_roman(forme, letter):
     line, word = _word_with(forme, letter)
@@ -91,6 +92,7 @@ BREAKS = {"a": 4, "e": 5, "g": 6, "h": 4, "n": 4, "r": 1, "s": 1, "t": 6}
 an a to 0.4 of a t."""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("letter", BREAKS)
 def test_a_letter_that_has_lost_a_good_part_is_told_and_no_other(forme, letter):
     # It is no sound letter of the proof's own; strange or broken, it may look the same.
@@ -100,6 +102,7 @@ def test_a_letter_that_has_lost_a_good_part_is_told_and_no_other(forme, letter):
     assert [(each.line, each.copy_text) for each in told] == [(line, letter)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("letter", "nrt")
 def test_a_stem_that_has_lost_a_part_is_told_as_broken(forme, letter):
     # Letters of plain stems, of which no other face shows less.
@@ -111,6 +114,7 @@ def test_a_stem_that_has_lost_a_part_is_told_as_broken(forme, letter):
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("family", ["schola", "old-standard"])
 def test_words_of_italic_are_a_change_of_type(family):
     slanting = re.compile("lantern|merry pieces|donkey|hymn")

@@ -87,7 +87,8 @@ def _places(tree: ast.AST) -> Iterator[tuple[ast.expr, ast.expr]]:
             case ast.Constant(value=bool() as value):
                 yield node, ast.Constant(not value)
             case ast.Constant(value=int() | float() as value):
-                yield node, ast.Constant(value + 1 if isinstance(value, int) else value * 1.5 or 1.0)
+                off = value + 1 if isinstance(value, int) else value * 1.5 or 1.0
+                yield node, ast.Constant(off)
             case ast.Return(value=ast.expr() as value) if not isinstance(value, ast.Constant):
                 yield value, ast.Constant(None)
             case _:
