@@ -13,7 +13,7 @@ from PIL import Image
 from report_cases import LEADING, MARGIN, fault_at, programme
 
 from proofcheck.base.errors import OutputError
-from proofcheck.base.found import Mark, Status, Verdict
+from proofcheck.base.found import Mark, Status, Unread, Verdict
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
 from proofcheck.results.page.embedded import MarkedSheet
@@ -145,6 +145,10 @@ def test_a_page_without_faults_says_why():
     clean = page_html(programme(faults=(), verdict=Verdict.CLEAN))
     assert "Nothing to mark." in clean
     assert "No fault in 5 lines" in clean
+    some = Unread(0, Box(10, 10, 40, 20), "4 × 2 mm at the head")
+    part = page_html(programme(faults=(), verdict=Verdict.NOT_WHOLLY_READ, unread=(some,)))
+    assert "Nothing to mark in what was read." in part
+    assert "Not read: 4 × 2 mm at the head." in part
     other = page_html(programme(faults=(), verdict=Verdict.MISMATCH))
     assert "the proof was not judged" in other
     assert "not of this copy" in other
