@@ -66,6 +66,15 @@ def test_a_sound_sheet_of_the_same_kinds_is_clean(tmp_path, face: str) -> None:
     assert report.verdict is Verdict.CLEAN, report.faults
 
 
+def test_a_hyphen_that_touches_its_neighbours_is_seen_and_one_that_is_out_is_told(tmp_path) -> None:
+    """In this face a hyphen rises aslant and, inked heavily, runs into the letters beside it."""
+    wanted = "The carts came by Great-Oxley and Great-Orme, not by Great-Ouse."
+    sound = read(tmp_path, wanted, wanted, "goudy", "worn")
+    assert not [f for f in sound.faults if "-" in f.copy_text], sound.faults
+    wrong = read(tmp_path, wanted.replace("-Or", "Or"), wanted, "goudy", "worn")
+    assert [f.copy_text for f in wrong.faults if "-" in f.copy_text] == ["-"]
+
+
 STRANGE = {
     "another letter": ("Mr. Švehla had it spun.", "Mr. Kvehla had it spun."),
     "the accent wanting": ("Mr. Třeboň had it spun.", "Mr. Třebon had it spun."),

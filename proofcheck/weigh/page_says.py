@@ -36,6 +36,9 @@ _LEAST_INK = 0.6
 _NO_SPACE, _A_SPACE = 0.5, 0.75
 """A gap of less than the first share of the line's usual word space is none, from the second share
 on it is one."""
+_THIN, _BRIDGE = 0.35, 0.3
+"""A hyphen that touches its neighbours, in x-heights: it is no thicker than the first, and so long
+at least where nothing else stands over or under it."""
 _LEAST_MARK = 0.12
 """A piece of ink lower than this share of the x-height is a speck."""
 
@@ -166,7 +169,27 @@ def _by_ink(dispute: Dispute) -> Says:
     placed = (above > 0.15 * line.x_height_px) & (above < 0.8 * line.x_height_px)
     long = found.width > 0.3 * line.x_height_px
     found_one = lying & placed & long & _between(found, before, after)
-    return Says.COPY if found_one.any() else Says.NOTHING
+    joined = dispute.difference.copy_text == "-" and _is_bridged(dispute, before, after)
+    return Says.COPY if found_one.any() or joined else Says.NOTHING
+
+
+def _is_bridged(dispute: Dispute, before: Letter | None, after: Letter | None) -> bool:
+    """Whether a thin stroke at a hyphen's height joins two letters, and no other ink is there."""
+    if before is None or after is None:
+        return False
+    ink, line = line_ink(dispute.sheet, dispute.line), dispute.line
+    size, middle = line.x_height_px, (before.box.right + after.box.x) / 2
+    share = (middle - line.box.x) / max(line.box.width, 1)
+    foot = line.baseline[0] + share * (line.baseline[1] - line.baseline[0]) - ink.y
+    left = round(before.box.x + before.box.width / 2) - ink.x
+    right = round(after.box.x + after.box.width / 2) - ink.x
+    columns = ink.mask[:, max(left, 0) : max(right, 0)]
+    thick, rows = columns.sum(axis=0), np.arange(len(columns))[:, None]
+    above = foot - (columns * rows).sum(axis=0) / np.maximum(thick, 1)
+    thin = (thick > 0) & (thick < _THIN * size) & (above > 0.15 * size) & (above < 0.65 * size)
+    steps = np.diff(np.concatenate([[0], thin.astype(np.int8), [0]]))
+    runs = np.flatnonzero(steps < 0) - np.flatnonzero(steps > 0)
+    return bool(len(runs) and runs.max() >= _BRIDGE * size)
 
 
 def _between(found: Pieces, before: Letter | None, after: Letter | None) -> np.ndarray:
