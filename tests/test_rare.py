@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from metal_cases import prose_forme, seen
+from typesetter import Para, compose
 
 from proofcheck.base.kinds import Kind
 from proofcheck.metal import MetalSettings
@@ -70,6 +71,14 @@ def test_rare_letters_are_the_capitals_and_all_are_sound(matter):
 
 def test_a_letter_read_for_certain_is_whole(forme):
     assert rare_letters(Matter.of(*seen(forme, certainty=READ_SURELY), MetalSettings())) == []
+
+
+def test_the_readers_doubt_of_a_ring_says_nothing_of_its_metal():
+    forme = compose([Para("Of 40 ounces Olive kept 3 and Kitty 2.")], measure_picas=16)
+    rare = rare_letters(Matter.of(*seen(forme, certainty=0.5), MetalSettings()))
+    kinds = {letter for _, letter, _ in rare}
+    assert {"K", "3", "2"} <= kinds
+    assert not kinds & {"0", "O"}
 
 
 def test_of_no_letters_there_are_no_odds(matter):

@@ -31,6 +31,10 @@ proof's face by itself either, but has learnt the letter in a hundred others. On
 faces that the comparer never saw, 13 of 511 sound letters had odds as high; all were read so
 surely, and so were 2 of the 7 broken ones."""
 
+_RINGS = frozenset("0Oo")
+"""Of a bare ring the reader is never sure, since three characters are one: so its doubt says
+nothing of damage there. A ring that is plainly open reads as a c."""
+
 
 def rare_letters(matter: Matter) -> list[tuple[int, str, float]]:
     """Letters read rightly that have no fellow of their own style: number, letter, log odds.
@@ -43,7 +47,9 @@ def rare_letters(matter: Matter) -> list[tuple[int, str, float]]:
     who = [
         number
         for number in look
-        if text[number].isalnum() and matter.letter(number).certainty < READ_SURELY
+        if text[number].isalnum()
+        and text[number] not in _RINGS
+        and matter.letter(number).certainty < READ_SURELY
     ]
     letters = [text[number] for number in who]
     return list(zip(who, letters, broken_alone(matter, who, letters), strict=True))
