@@ -101,6 +101,8 @@ def test_display_that_the_copy_has_not_is_a_fault(tmp_path, family, words, body_
         ("old-standard", ("TO LET", "ring twice"), 14, "round", "foot", "worn"),
         ("goudy", ("Withdrawn",), 24, "oval", "head", "good"),
         ("old-standard", ("Sold Out",), 8, "square", "right", "good"),
+        ("old-standard", ("SALE",), 12, "square", "foot", "clean"),
+        ("goudy", ("LATE",), 10, "square", "foot", "worn"),
     ],
 )
 def test_white_on_black_is_read(tmp_path, family, lines, body_pt, shape, where, wear):

@@ -38,6 +38,8 @@ _CLEAR: Final = 0.3
 _WHITE: Final = 0.6
 """Share of all white in a panel that is in its longest row of letters; in a picture's lights the
 screen has most of it."""
+_FILLS: Final = (0.3, 0.4)
+"""Shares of a panel's height and width that lettering has for which it was made."""
 _EVEN: Final = 0.12
 """Half of the letters of a row are of one height within this share; slits in a picture are not."""
 _MOST: Final = 400
@@ -113,8 +115,8 @@ def _side_by_side(row: Pieces) -> NDArray[np.bool_]:
     return np.asarray(reach - row.x < _CLEAR * narrower)
 
 
-def white_row(mask: NDArray[np.uint8], dpi: float, least_px: float) -> int:
-    """How many letterlike pieces the longest row of white in a solid piece has.
+def white_row(mask: NDArray[np.uint8], dpi: float, least_px: float) -> tuple[int, bool]:
+    """The longest row of white letters in a solid piece: how many, and whether they fill it.
 
     Args:
         mask: the piece alone, 1 = ink.
@@ -126,7 +128,7 @@ def white_row(mask: NDArray[np.uint8], dpi: float, least_px: float) -> int:
     pieces, labels = find_pieces(np.asarray(cv2.subtract(inside, mask), np.uint8))
     large = np.flatnonzero(pieces.height > least_px)
     if not 0 < len(large) <= _MOST:
-        return 0
+        return 0, False
     row = letter_row(pieces, labels, large, dpi)
     tall = float(np.median(pieces.height[row])) if len(row) else 0.0
     even = np.abs(pieces.height[row] - tall) < _EVEN * tall
@@ -135,8 +137,10 @@ def white_row(mask: NDArray[np.uint8], dpi: float, least_px: float) -> int:
         or np.mean(even) < 0.5
         or pieces.area[row].sum() < _WHITE * pieces.area.sum()
     ):
-        return 0
-    return len(row)
+        return 0, False
+    across = pieces.right[row].max() - pieces.x[row].min()
+    height, width = mask.shape
+    return len(row), bool(tall > _FILLS[0] * height and across > _FILLS[1] * width)
 
 
 def _are_dots(row: Pieces, dpi: float) -> bool:

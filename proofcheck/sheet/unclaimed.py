@@ -60,7 +60,7 @@ _PAIR: Final = 2
 _SURE_PAIR: Final = 0.6
 """Two large letters are type where they were read at least so surely."""
 _WHITE_ROW: Final = 6
-"""Letters of a row of white in a solid piece."""
+"""Letters of a row of white in a solid piece that they don't fill; else `_ROW` are enough."""
 _MANY: Final = 6
 """Letters of such a row: fewer come of cuts too."""
 _LIKE: Final = 0.2
@@ -199,7 +199,8 @@ def _is_reversed(laid: Laid, group: _Group, pt: float) -> bool:
             int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
         )
         mask = np.asarray(laid.labels[y:bottom, x:right] == index + 1, np.uint8)
-        if white_row(mask, pt / POINT_IN, _LEAST_PT * pt) >= _WHITE_ROW:
+        letters, fills = white_row(mask, pt / POINT_IN, _LEAST_PT * pt)
+        if letters >= (_ROW if fills else _WHITE_ROW):
             return True
     return False
 
