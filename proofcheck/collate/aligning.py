@@ -74,6 +74,7 @@ def lay(stream: Stream, copy: str, anchors: Mapping[int, tuple[int, int]]) -> Al
         done = high
     edits += _left_out(copy, done, len(copy), max(0, len(stream.text) - 1))
     edits = _with_hyphens(_merged(edits, stream.text, copy), stream.text, copy)
+    edits = _instead_of_hyphens(edits, stream.text)
     edits = _first_of_twins(edits, copy, copy_at)
     return Alignment(stream, copy, tuple(edits), copy_at)
 
@@ -201,6 +202,25 @@ def _with_hyphens(edits: list[Edit], proof: str, copy: str) -> list[Edit]:
         else:
             out.append(Edit(edit.c0, edit.c1, edit.p0, edit.p0 + 1))
     return [edit for edit in out if edit not in moved]
+
+
+def _instead_of_hyphens(edits: list[Edit], proof: str) -> list[Edit]:
+    """A point too many where a divided word wants its hyphen: it stands in the hyphen's place."""
+    out: list[Edit] = []
+    for edit in edits:
+        last = out[-1] if out else None
+        if (
+            last is not None
+            and edit.how is How.BROKEN
+            and last.how is How.LETTERS
+            and (last.c0, last.p1) == (last.c1, edit.p0)
+            and last.p1 - last.p0 == 1
+            and not proof[last.p0].isalnum()
+        ):
+            out[-1] = last._replace(how=How.BROKEN)
+        else:
+            out.append(edit)
+    return out
 
 
 def _first_of_twins(edits: list[Edit], copy: str, copy_at: NDArray[np.int64]) -> list[Edit]:

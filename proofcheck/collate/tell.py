@@ -115,9 +115,7 @@ class Teller:
         printed = self.proof[edit.p0 : edit.p1]
         wanted = self.copy.text[edit.c0 : edit.c1]
         if edit.how is How.BROKEN or (printed == "\n" and wanted):
-            # The line end itself stands where a hyphen or dash is wanted.
-            gap = Edit(edit.c0, edit.c1, edit.p0, edit.p0)
-            return self._difference(gap, Kind.POINT_MISSING, wanted=wanted or "-")
+            return self._without_hyphen(edit, printed, wanted or "-")
         if edit.how is How.CASE:
             style = edit.p1 - edit.p0 > 1
             return self._difference(edit, Kind.CASE, only_query=style)
@@ -125,6 +123,13 @@ class Teller:
             return self._difference(edit, Kind.WORDS_TRANSPOSED, other=self._partner(edit))
         kind = _kind(edit.how, printed, wanted)
         return self._difference(edit, kind, wanted=self._in_style(edit, wanted))
+
+    def _without_hyphen(self, edit: Edit, printed: str, wanted: str) -> Difference:
+        """A line end, or a point before one, that stands where a hyphen or dash is wanted."""
+        if printed.strip():
+            return self._difference(edit, Kind.POINT_WRONG, wanted=wanted)
+        gap = Edit(edit.c0, edit.c1, edit.p0, edit.p0)
+        return self._difference(gap, Kind.POINT_MISSING, wanted=wanted)
 
     def _in_style(self, edit: Edit, wanted: str) -> str:
         """The copy's letters as capitals, where the printed word is set in capitals throughout."""

@@ -54,6 +54,8 @@ class Says(Enum):
 
     COPY = "copy"
     """What stands there is what the copy has."""
+    SEEN = "seen"
+    """What is said to be wanting is there, shaped and placed as the copy has it."""
     READING = "reading"
     """It is what was read."""
     ALIKE = "alike"

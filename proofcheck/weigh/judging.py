@@ -86,6 +86,8 @@ class Judge:
         """What must not pass in silence: a query at least, but for what the page itself says."""
         difference = dispute.difference
         says = self.page.of(dispute) if self.page else Says.NOTHING
+        if says is Says.SEEN:
+            return Judged(at, difference, min(certainty, QUERY_LINE / 2), PAGE_BEARS_OUT)
         if says is Says.READING:
             return Judged(at, difference, max(certainty, OWN_LETTERS))
         if certainty >= QUERY_LINE or says is Says.NOTHING:

@@ -13,6 +13,7 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.sheet.ink import line_ink
+from proofcheck.weigh.dashes import is_seen
 from proofcheck.weigh.fellows import Fellows, Says, nearest
 from proofcheck.weigh.heights import Heights
 
@@ -20,15 +21,13 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from proofcheck.base.found import Difference
-    from proofcheck.base.values import Letter, Line, Reading, Sheet
-    from proofcheck.sheet.pieces import Pieces
+    from proofcheck.base.values import Line, Reading, Sheet
     from proofcheck.weigh.evidence import Dispute
 
 __all__ = ["PageSays"]
 
 _MARKS = {"'": 1, '"': 2}
 """How many marks of ink a quote is made of."""
-_DASHES = frozenset("-–—")
 _NO_POINT = 2.5
 """So many times as unlike the page's points as they are among themselves, a speck is none."""
 _LEAST_INK = 0.6
@@ -36,9 +35,6 @@ _LEAST_INK = 0.6
 _NO_SPACE, _A_SPACE = 0.5, 0.75
 """A gap of less than the first share of the line's usual word space is none, from the second share
 on it is one."""
-_THIN, _BRIDGE = 0.35, 0.3
-"""A hyphen that touches its neighbours, in x-heights: it is no thicker than the first, and so long
-at least where nothing else stands over or under it."""
 _LEAST_MARK = 0.12
 """A piece of ink lower than this share of the x-height is a speck."""
 
@@ -69,8 +65,8 @@ class PageSays:
             return _by_marks(dispute)
         if difference.kind in (Kind.SPACE_EXTRA, Kind.SPACE_MISSING):
             return _by_gap(dispute)
-        if not read.strip() and wanted in _DASHES:
-            return _by_ink(dispute)
+        if is_seen(dispute):
+            return Says.SEEN
         if difference.kind is Kind.POINT_EXTRA and not wanted and len(read) == 1:
             return self._by_points(dispute)
         if not len(read) == len(wanted) == difference.proof.end - difference.proof.start:
@@ -154,46 +150,3 @@ def _by_gap(dispute: Dispute) -> Says:
     if dispute.difference.kind is Kind.SPACE_EXTRA:
         return Says.COPY if gap < _NO_SPACE * usual else Says.NOTHING
     return Says.COPY if gap > _A_SPACE * usual else Says.NOTHING
-
-
-def _by_ink(dispute: Dispute) -> Says:
-    """Ink shaped and placed as a dash where none was read."""
-    letters, line = dispute.reading.letters, dispute.line
-    start, end = dispute.difference.proof
-    before = letters[start - 1] if start else None
-    after = letters[end] if end < len(letters) else None
-    found = line_ink(dispute.sheet, line).pieces
-    lying = found.width > found.height
-    share = (found.middle - line.box.x) / max(line.box.width, 1)
-    above = line.baseline[0] + share * (line.baseline[1] - line.baseline[0]) - found.bottom
-    placed = (above > 0.15 * line.x_height_px) & (above < 0.8 * line.x_height_px)
-    long = found.width > 0.3 * line.x_height_px
-    found_one = lying & placed & long & _between(found, before, after)
-    joined = dispute.difference.copy_text == "-" and _is_bridged(dispute, before, after)
-    return Says.COPY if found_one.any() or joined else Says.NOTHING
-
-
-def _is_bridged(dispute: Dispute, before: Letter | None, after: Letter | None) -> bool:
-    """Whether a thin stroke at a hyphen's height joins two letters, and no other ink is there."""
-    if before is None or after is None:
-        return False
-    ink, line = line_ink(dispute.sheet, dispute.line), dispute.line
-    size, middle = line.x_height_px, (before.box.right + after.box.x) / 2
-    share = (middle - line.box.x) / max(line.box.width, 1)
-    foot = line.baseline[0] + share * (line.baseline[1] - line.baseline[0]) - ink.y
-    left = round(before.box.x + before.box.width / 2) - ink.x
-    right = round(after.box.x + after.box.width / 2) - ink.x
-    columns = ink.mask[:, max(left, 0) : max(right, 0)]
-    thick, rows = columns.sum(axis=0), np.arange(len(columns))[:, None]
-    above = foot - (columns * rows).sum(axis=0) / np.maximum(thick, 1)
-    thin = (thick > 0) & (thick < _THIN * size) & (above > 0.15 * size) & (above < 0.65 * size)
-    steps = np.diff(np.concatenate([[0], thin.astype(np.int8), [0]]))
-    runs = np.flatnonzero(steps < 0) - np.flatnonzero(steps > 0)
-    return bool(len(runs) and runs.max() >= _BRIDGE * size)
-
-
-def _between(found: Pieces, before: Letter | None, after: Letter | None) -> np.ndarray:
-    """Which pieces lie between two letters, or past the last; a letter's box may hold them."""
-    left = before.box.x + before.box.width / 3 if before else -np.inf
-    right = after.box.right - after.box.width / 3 if after else np.inf
-    return np.asarray((found.middle > left) & (found.middle < right))
