@@ -50,6 +50,8 @@ class Status(StrEnum):
 
     FAULT = "fault"
     QUERY = "query"
+    STAND = "stand"
+    """A person has decided to let it stand; no reading says so of itself."""
 
 
 class Verdict(StrEnum):

@@ -124,9 +124,11 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
 def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
     job: Number,
     fault: Annotated[
-        str, typer.Argument(metavar="FAULT", help="F3, or 1/F3 of proof 1; several: F3,F5.")
+        str, typer.Argument(metavar="FAULT", help="3, or 1/3 of the first proof; several: 3,5.")
     ],
-    what: Annotated[str, typer.Argument(metavar="WHAT", help="correct, stand or query.")],
+    what: Annotated[
+        str, typer.Argument(metavar="WHAT", help="correct, stand, query, or sound (no fault).")
+    ],
     by: By,
     note: Annotated[str, typer.Option(metavar="TEXT", help="Why, or what is asked.")] = "",
     charge: Annotated[str, typer.Option(metavar="PE|AA", help="At whose cost.")] = "",
@@ -135,7 +137,7 @@ def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
-    """Decide a fault: correct it, let it stand, or query it; or record a query's answer."""
+    """Decide a fault: correct, let stand, query, or none at all; or record a query's answer."""
     from proofcheck.docket import answer_query
     from proofcheck.docket.decisions import decide_several
     from proofcheck.docket.recorded import left_text

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path  # noqa: TC003 - looked up as the program runs
+import sys
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -26,6 +27,33 @@ def sheet(
     held = opened(docket, originals)
     checked = go_through(held, originals_of=job)
     write_sign_off_sheet(held.job(job), held.shop, checked, file, overwrite=overwrite)
+
+
+def papers(
+    job: Number,
+    proof: Annotated[int, typer.Option(metavar="N", help="Which proof; the latest if 0.")] = 0,
+    folder: Annotated[
+        Path, typer.Option("--out", metavar="FOLDER", help="Where they go.")
+    ] = Path(),
+    overwrite: Overwrite = False,
+    list_only: Annotated[
+        bool, typer.Option("--list", help="Only print the list; write no files.")
+    ] = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Draw a proof's papers with what was decided: marked proof, page, lists, cast list.
+
+    What was let stand has dots under it and "stet", what was wrongly alleged is gone, and the
+    reader's own marks are in. Exit status: 1 where anything is to be set right or to be settled.
+    """
+    from proofcheck.papers_job import PapersJob, run_papers
+    from proofcheck.read_job import Progress
+
+    held = opened(docket, originals)
+    asked = PapersJob(job, proof, folder, overwrite=overwrite, files=not list_only)
+    terminal = sys.stderr if sys.stderr.isatty() else None
+    raise typer.Exit(run_papers(held, asked, sys.stdout, Progress(terminal)))
 
 
 def show(
@@ -119,5 +147,5 @@ def clear(  # noqa: PLR0913, PLR0917 - one parameter an option
     raise typer.Exit(0 if answer.clear else 1)
 
 
-COMMANDS = (("sheet", sheet), ("show", show), ("list", list_))
+COMMANDS = (("sheet", sheet), ("show", show), ("list", list_), ("papers", papers))
 """By name; `clear` stands beside the group."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.docket.decisions import SETTLED
 from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.signoff import WORDS
 from proofcheck.docket.unproved import unproved_reasons
@@ -142,6 +143,9 @@ def _met(job: Job, word: SignOff, proof: ProofPulled) -> bool:
     )
 
 
+_DONE = {"stand": "let stand", "sound": "called no fault"}
+
+
 def _decided_after(job: Job, words: Iterable[SignOff]) -> list[Reason]:
     """Faults let stand when the customer had given his word already, without it."""
     held = max(words, key=lambda word: word.entry.place, default=None)
@@ -150,11 +154,12 @@ def _decided_after(job: Job, words: Iterable[SignOff]) -> list[Reason]:
     out = []
     for found in job.found:
         decision = found.decision
-        if decision is None or found.carried_from or decision.what != "stand":
+        if decision is None or found.carried_from or decision.what not in SETTLED:
             continue
         if decision.entry.place > held.entry.place and not decision.answer:
+            done = _DONE[decision.what]
             words_on = (
-                f"{found.ref} was let stand by {decision.by} after the {WORDS[held.words]} of "
+                f"{found.ref} was {done} by {decision.by} after the {WORDS[held.words]} of "
                 f"{held.by}, who has not seen it so: {_plain(found)}; it takes his O.K. again"
             )
             out.append(Reason(f"decided-after:{found.ref}@{decision.entry.place}", words_on))
@@ -162,7 +167,8 @@ def _decided_after(job: Job, words: Iterable[SignOff]) -> list[Reason]:
 
 
 def _named(status: str) -> str:
-    return {"fault": "fault", "query": "query", "revise": "finding of the revise"}[status]
+    words = {"revise": "finding of the revise", "reader": "fault seen by the reader"}
+    return words.get(status, status)
 
 
 def _plain(found: Found) -> str:

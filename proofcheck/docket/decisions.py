@@ -14,10 +14,20 @@ if TYPE_CHECKING:
     from proofcheck.docket.facts import Found
     from proofcheck.docket.job import Job
 
-__all__ = ["ANSWERS", "CHARGES", "DECISIONS", "answer_query", "decide", "decide_several"]
+__all__ = [
+    "ANSWERS",
+    "CHARGES",
+    "DECISIONS",
+    "SETTLED",
+    "answer_query",
+    "decide",
+    "decide_several",
+]
 
-DECISIONS = ("correct", "stand", "query")
-"""Set it right; let it stand (stet); ask the customer."""
+DECISIONS = ("correct", "stand", "query", "sound")
+"""Set it right; let it stand (stet); ask the customer; it is not so, the tool read it wrongly."""
+SETTLED = frozenset({"stand", "sound"})
+"""After these nothing is to be done in the metal."""
 ANSWERS = ("correct", "stand")
 CHARGES = ("", "PE", "AA")
 
@@ -37,7 +47,7 @@ def decide(
     Args:
         docket: the record.
         number: the job's.
-        fault: its reference: "F3" on the latest proof, "1/F3" on the first.
+        fault: its reference: "F3" or "3" on the latest proof, "1/3" on the first.
         what: one of `DECISIONS`.
         by: initials.
         note: why, or the question to the customer.
@@ -126,13 +136,18 @@ def found_at(job: Job, ref: str) -> Found:
     if job.proof is None:
         msg = f"job {visible(job.number)} has no proof yet"
         raise DocketError(msg)
-    name = ref if "/" in ref else f"{job.proof.number}/{ref}"
-    found = job.at(name.upper().replace(" ", ""))
+    found = job.at(_in_full(ref, job.proof.number))
     if found is None:
         known_ids = ", ".join(f.id for f in job.proof.found[:8]) or "none"
         msg = f"no fault {visible(ref)} in job {visible(job.number)}; the {job.proof.name} has: "
         raise DocketError(msg + known_ids + (" …" if len(job.proof.found) > 8 else ""))
     return found
+
+
+def _in_full(ref: str, latest: int) -> str:
+    """The name as the record has it: "4" and "F4" are of the latest proof, "2/4" is "2/F4"."""
+    proof, _, name = ref.upper().replace(" ", "").rpartition("/")
+    return f"{proof or latest}/{'F' if name.isdecimal() else ''}{name}"
 
 
 def _refuse_other(given: str, choices: tuple[str, ...], what: str) -> None:

@@ -47,7 +47,7 @@ class Decision:
     """What was decided about a fault."""
 
     what: str
-    """ "correct", "stand" or "query"."""
+    """ "correct", "stand", "query" or "sound" (`decisions.DECISIONS`)."""
     by: str
     note: str
     entry: Entry
@@ -77,11 +77,14 @@ class Found:
     wanted: str
     copy: tuple[int, int]
     status: str
-    """ "fault", "query", or "revise" for what the revise itself showed."""
+    """ "fault", "query", "revise" for what the revise itself showed, "reader" for what a person
+    saw and the tool did not."""
     cause: str
     charge: str
     """ "PE" or "AA"."""
     decision: Decision | None = None
+    place: Mapping[str, Any] | None = None
+    """Of a reader's own mark: where on the proof it stands (`own_marks`)."""
     carried_from: str = ""
     """Reference of the same fault on an earlier proof whose decision holds here too."""
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
+from proofcheck.docket.decisions import SETTLED
 from proofcheck.docket.record_words import counted
 from proofcheck.docket.show import table
 
@@ -28,6 +29,8 @@ class Figures:
 
     proofs: int
     faults: int
+    alleged_wrongly: int
+    """What was said of sound type, by a person's decision: no fault, and the tool's own error."""
     kinds: Counter[str]
     causes: Counter[str]
     sorts: Counter[tuple[str, str]]
@@ -38,7 +41,7 @@ class Figures:
 
 def figures_of(jobs: Iterable[Job], shop: Shop) -> Figures:
     """Count the faults of all proofs on record."""
-    proofs = faults = 0
+    proofs = faults = wrongly = 0
     kinds: Counter[str] = Counter()
     causes: Counter[str] = Counter()
     sorts: Counter[tuple[str, str]] = Counter()
@@ -46,6 +49,7 @@ def figures_of(jobs: Iterable[Job], shop: Shop) -> Figures:
     for job in jobs:
         for proof in job.proofs:
             proofs += 1
+            wrongly += sum(map(_is_alleged_wrongly, proof.found))
             for found in filter(_counts, proof.found):
                 faults += 1
                 kinds[found.kind] += 1
@@ -56,19 +60,26 @@ def figures_of(jobs: Iterable[Job], shop: Shop) -> Figures:
                 who = proof.people.get("operator", "")
                 if who and shop.operators_in_figures:
                     operators[who, found.kind] += 1
-    return Figures(proofs, faults, kinds, causes, sorts, operators)
+    return Figures(proofs, faults, wrongly, kinds, causes, sorts, operators)
 
 
 def _counts(found: Found) -> bool:
-    let_stand = found.decision is not None and found.decision.what == "stand"
+    settled = found.decision is not None and found.decision.what in SETTLED
     own = found.status == "fault" and found.charged == "PE"
     # A fault missed on the revise is the same fault.
-    return own and not let_stand and not found.carried_from
+    return own and not settled and not found.carried_from
+
+
+def _is_alleged_wrongly(found: Found) -> bool:
+    decision = found.decision
+    return decision is not None and decision.what == "sound" and not found.carried_from
 
 
 def figures_text(figures: Figures) -> str:
     """The figures for a terminal."""
     lines = [f"{counted(figures.faults, 'fault')} on {counted(figures.proofs, 'proof')}"]
+    if figures.alleged_wrongly:
+        lines.append(f"alleged of sound type, by decision: {figures.alleged_wrongly}")
     lines += _part("by kind", [(kind, n) for kind, n in figures.kinds.most_common(_SHOWN)])
     lines += _part("by likely cause", figures.causes.most_common(_SHOWN))
     pairs = [(f"{w} printed {p}", n) for (w, p), n in figures.sorts.most_common(_SHOWN)]

@@ -183,6 +183,20 @@ def _decided(job: Job, entry: Entry) -> Job:
     return _with_decision(job, data["fault"], decision)
 
 
+def _marked(job: Job, entry: Entry) -> Job:
+    """A fault that a person saw and the tool did not, decided as it was put."""
+    data = entry.data
+    proof = job.proofs[data["proof"] - 1]
+    if job.at(f"{proof.number}/{data['found']['id']}") is not None or data["proof"] < 1:
+        msg = "a fault of that name is there already"
+        raise ValueError(msg)
+    decision = Decision(data["what"], entry.by, data.get("note", ""), entry)
+    found = replace(_found(proof.number, data["found"]), decision=decision, place=data["place"])
+    proof = replace(proof, found=(*proof.found, found))
+    proofs = (*job.proofs[: proof.number - 1], proof, *job.proofs[proof.number :])
+    return replace(job, proofs=proofs)
+
+
 def _must_be(job: Job, ref: str) -> None:
     if job.at(ref) is None:
         msg = f"fault {ref}"
@@ -272,6 +286,7 @@ _TELLING = {
     "copy": _copied,
     "proof": _pulled,
     "decided": _decided,
+    "marked": _marked,
     "answered": _answered,
     "signed": _signed,
     "overridden": _overridden,

@@ -104,12 +104,20 @@ _SORTS = {
 }
 
 
+_DECIDED = {
+    "correct": "correct",
+    "stand": "let it stand",
+    "query": "query, open",
+    "sound": "no fault: wrongly alleged",
+}
+
+
 def decision_words(job: Job, found: Found) -> str:
     """What was decided about a fault, by whom, and how it stands."""
     held = found.decision
     if held is None:
         return "undecided" if found.proof == len(job.proofs) else "superseded, never decided"
-    words = {"correct": "correct", "stand": "let it stand", "query": "query, open"}[held.what]
+    words = _DECIDED[held.what]
     words += f" ({visible(held.by)})"
     if held.answer:
         words += f"; {visible(held.answered_by)}: “{visible(held.answer)}”"

@@ -23,7 +23,7 @@ from proofcheck.marks.wording import lines, named, quoted
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["AMERICAN", "MOST_WORDS", "mark_for", "query_mark"]
+__all__ = ["AMERICAN", "MOST_WORDS", "mark_for", "plain_mark", "query_mark", "stet_mark"]
 
 MOST_WORDS = 4
 """New matter of more words than this is not written in the margin; common practice."""
@@ -51,6 +51,19 @@ def query_mark(mark: Mark) -> Mark:
     inside = mark.matter or ("" if mark.sign == "query" else mark.margin)
     margin = f"({inside} ?)" if inside else "(?)"
     return replace(mark, margin=margin, words=f"query: {mark.words}?")
+
+
+def plain_mark(mark: Mark) -> Mark:
+    """The mark that `query_mark` put as a question, given again as an instruction."""
+    words = mark.words.removeprefix("query: ").removesuffix("?")
+    if mark.matter:
+        return _written(mark.matter, mark.sign, mark.text, words)
+    return _bare(mark.sign, words, mark.text)
+
+
+def stet_mark(mark: Mark) -> Mark:
+    """Dots under what is marked and "stet" in the margin: it is let stand."""
+    return _bare("stet", f"let it stand (not: {mark.words})")
 
 
 def _bare(sign: str, words: str, text: str = "") -> Mark:

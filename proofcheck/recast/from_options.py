@@ -10,9 +10,11 @@ from proofcheck.recast.handset import load_bill
 from proofcheck.recast.settings import CastSettings
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from proofcheck.base.options import Options
 
-__all__ = ["cast_settings"]
+__all__ = ["cast_settings", "cast_settings_as_read"]
 
 
 def cast_settings(options: Options) -> CastSettings:
@@ -24,4 +26,21 @@ def cast_settings(options: Options) -> CastSettings:
         face=load_face(options.face) if options.face else usual_face(),
         bill=load_bill(options.bill) if options.bill else None,
         rates=Rates(options.minutes_a_slug, options.minutes_a_change),
+    )
+
+
+def cast_settings_as_read(settings: Mapping[str, object]) -> CastSettings:
+    """Settings for casting from those a report was made with (`Options.as_settings`).
+
+    A face or a bill of type that was given as a file is not at hand again: the usual ones serve.
+    """
+    minutes = [settings.get(name) for name in ("minutes_a_slug", "minutes_a_change")]
+    slug, change = (float(each) if isinstance(each, int | float) else 0.0 for each in minutes)
+    usual = CastSettings()
+    return CastSettings(
+        bands=str(settings.get("bands") or usual.bands),
+        hand_set=bool(settings.get("hand_set")),
+        language=str(settings.get("language") or usual.language),
+        face=usual_face(),
+        rates=Rates(slug, change),
     )

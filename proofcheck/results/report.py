@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
 from importlib import metadata
 from typing import TYPE_CHECKING
@@ -61,6 +62,8 @@ class Counts:
 
     faults: int
     queries: int
+    stand: int = 0
+    """Let stand, by a person's decision."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,9 +103,9 @@ class Report:
 
     @property
     def counts(self) -> Counts:
-        """Faults and queries, counted apart."""
-        faults = sum(fault.status is Status.FAULT for fault in self.faults)
-        return Counts(faults, len(self.faults) - faults)
+        """Faults and queries, and what a person has let stand, counted apart."""
+        found = Counter(fault.status for fault in self.faults)
+        return Counts(found[Status.FAULT], found[Status.QUERY], found[Status.STAND])
 
     def line(self, number: int) -> Line | None:
         """The printed line of that number, if there is one (0 is before the first)."""
@@ -129,7 +132,7 @@ def verdict_of(
         return Verdict.UNREADABLE
     if mismatch:
         return Verdict.MISMATCH
-    found = {fault.status for fault in faults}
+    found = {fault.status for fault in faults} - {Status.STAND}
     if Status.FAULT in found:
         return Verdict.FAULTS
     if not wholly_read:

@@ -28,6 +28,8 @@ def tally(report: Report) -> str:
     if counts.queries:
         found += f", {_number(counts.queries, 'query', 'queries')}"
         found += "" if counts.faults else " to settle"
+    if counts.stand:
+        found += f", {counts.stand} let stand"
     told = f"{found} in {lines} read against {name}."
     if report.unread:
         told += f" Not wholly read: {_number(len(report.unread), 'place')} left out."

@@ -1,0 +1,78 @@
+"""A proof on the docket as it was decided: the report its papers are drawn from."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from proofcheck.base.found import Fault, Status
+from proofcheck.docket.own_marks import difference_at, stored_report
+from proofcheck.marks.assign import mark_for
+from proofcheck.recast.from_options import cast_settings_as_read
+from proofcheck.recast.plan import plan_recast
+from proofcheck.results.ruled import Ruling, ruled
+
+if TYPE_CHECKING:
+    from proofcheck.docket.book import Docket
+    from proofcheck.docket.facts import Found, ProofPulled
+    from proofcheck.results.report import Report
+
+__all__ = ["as_decided", "decided_report"]
+
+
+def decided_report(docket: Docket, proof: ProofPulled) -> Report:
+    """The record of a proof with all that was decided; nothing is read again.
+
+    Raises:
+        DocketError: its record is gone or was changed.
+        RecordError: it is of a version that holds too little.
+    """
+    return as_decided(stored_report(docket, proof), proof)
+
+
+def as_decided(report: Report, proof: ProofPulled) -> Report:
+    """The report with the decisions on its proof, the reader's own marks, and the plan anew."""
+    rulings = {
+        found.id: Ruling(found.decision.what, _question(found))
+        for found in proof.found
+        if found.decision is not None
+    }
+    hand_set = bool(report.provenance.settings.get("hand_set"))
+    own = [_own(found, hand_set=hand_set) for found in proof.found if found.place is not None]
+    told = ruled(report, rulings, own)
+    if not report.provenance.settings.get("recast", True) or not told.judged:
+        return told
+    plan = plan_recast(
+        told.lines,
+        told.readings,
+        told.copy,
+        told.collation,
+        told.faults,
+        dpi={sheet.number: sheet.dpi for sheet in told.sheets},
+        settings=cast_settings_as_read(told.provenance.settings),
+        alterations=[found.id for found in proof.found if found.charged == "AA"],
+    )
+    return replace(told, plan=plan, recast=plan.recasts())
+
+
+def _question(found: Found) -> str:
+    """What the customer is asked, where a person has put it in words."""
+    decision = found.decision
+    return decision.note if decision is not None and decision.what == "query" else ""
+
+
+def _own(found: Found, *, hand_set: bool) -> Fault:
+    told, sheet, box = difference_at(found)
+    return Fault(
+        id=found.id,
+        kind=told.kind,
+        line=told.line,
+        sheet=sheet,
+        box=box,
+        copy=told.copy,
+        copy_text=told.copy_text,
+        proof_text=told.proof_text,
+        mark=mark_for(told, hand_set=hand_set),
+        certainty=1.0,
+        status=Status.FAULT,
+    )

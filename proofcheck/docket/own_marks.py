@@ -1,0 +1,195 @@
+"""A fault that the reader saw and the tool did not: put on the record like any other."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from rapidfuzz.distance import Levenshtein
+
+from proofcheck.base.found import Difference
+from proofcheck.base.kinds import Group, Kind, of_group
+from proofcheck.base.values import Box, Span
+from proofcheck.base.visible import visible
+from proofcheck.collate.naming import kind_of_letters
+from proofcheck.docket.chain import Draft, Entry
+from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.recording import checked_name, known
+from proofcheck.marks.assign import mark_for
+from proofcheck.results.proof_record import report_from_json
+
+if TYPE_CHECKING:
+    from proofcheck.docket.book import Docket
+    from proofcheck.docket.facts import Found, ProofPulled
+    from proofcheck.docket.job import Job
+    from proofcheck.results.report import Report
+
+__all__ = ["OF_THE_TYPE", "OwnMark", "difference_at", "mark_own", "stored_report"]
+
+OF_THE_TYPE = tuple(
+    kind.value for kind in Kind if kind in of_group(Group.TYPE) | {Kind.TURNED_SORT}
+)
+"""Kinds that a person names; those of the text follow from what is printed and wanted."""
+_LONGEST = 500
+
+
+@dataclass(frozen=True, slots=True)
+class OwnMark:
+    """What a reader marks on a line of a proof."""
+
+    line: int
+    start: int
+    """Letters of the line as read, end exclusive; an empty stretch is a gap."""
+    end: int
+    wanted: str = ""
+    """What it should say; nothing where it is to go, or where the type alone is at fault."""
+    kind: str = ""
+    """One of `OF_THE_TYPE`; "" for a fault of the text."""
+    note: str = ""
+
+
+def stored_report(docket: Docket, proof: ProofPulled) -> Report:
+    """The record of a proof, from its original; its sheets are without pictures.
+
+    Raises:
+        DocketError: the original is gone or was changed.
+        RecordError: it is of a version that holds too little.
+    """
+    return report_from_json(json.loads(docket.originals.read(proof.report_sha256)))
+
+
+def mark_own(docket: Docket, number: str, mark: OwnMark, *, by: str, proof: int = 0) -> Entry:
+    """Record a reader's own mark.
+
+    It is to be corrected; where the reader would have it otherwise than the copy has it, the
+    customer is to be asked.
+
+    Args:
+        docket: the record.
+        number: the job's.
+        mark: what is marked.
+        by: initials.
+        proof: number of the proof; the latest if not given.
+
+    Raises:
+        DocketError: there is no such job, proof, line or stretch; or nothing would be changed.
+    """
+    held = docket.job(number)
+    chosen = _proof(held, proof)
+    report = stored_report(docket, chosen)
+    told, place = _placed(report, mark)
+    there = report.copy.text[told.copy.start : told.copy.end]
+    agreed = bool(mark.kind) or there == told.copy_text
+
+    def draft(job: Job | None) -> Draft:
+        name = f"F{_next(known(job, number).proofs[chosen.number - 1])}"
+        data: dict[str, Any] = {
+            "proof": chosen.number,
+            "found": _found_data(name, told, charge="PE" if agreed else "AA"),
+            "place": place,
+            "what": "correct" if agreed else "query",
+            "note": visible(mark.note),
+        }
+        return Draft("marked", checked_name(by, "initials"), data)
+
+    return docket.record(number, draft)
+
+
+def _found_data(name: str, told: Difference, charge: str) -> dict[str, Any]:
+    return {
+        "id": name,
+        "kind": told.kind.value,
+        "line": told.line,
+        "words": mark_for(told).words,
+        "printed": told.proof_text,
+        "wanted": told.copy_text,
+        "copy": list(told.copy),
+        "status": "reader",
+        "cause": "",
+        "charge": charge,
+    }
+
+
+def _proof(job: Job, number: int) -> ProofPulled:
+    if job.proof is None or not 0 <= number <= len(job.proofs):
+        msg = f"job {visible(job.number)} has no proof {number or ''}".rstrip()
+        raise DocketError(msg)
+    return job.proofs[number - 1] if number else job.proof
+
+
+def _next(proof: ProofPulled) -> int:
+    taken = [int(found.id[1:]) for found in proof.found if found.id.startswith("F")]
+    return max(taken, default=0) + 1
+
+
+def _placed(report: Report, mark: OwnMark) -> tuple[Difference, dict[str, Any]]:
+    """The mark as a difference, and where it stands as the record has it."""
+    line, reading = report.line(mark.line), report.reading(mark.line)
+    if line is None or reading is None or not 0 <= mark.start <= mark.end <= len(reading.letters):
+        msg = f"there is no such place on line {mark.line} of the proof"
+        raise DocketError(msg)
+    letters = reading.letters
+    if mark.end > mark.start:
+        box = Box.around(letter.box for letter in letters[mark.start : mark.end])
+    else:
+        before = letters[mark.start - 1].box.right if mark.start else line.box.x
+        box = Box(before, line.box.y, 0, line.box.height)
+    printed = reading.text[mark.start : mark.end]
+    copy = copy_at(report, mark)
+    if mark.kind:
+        wanted, kind = printed, _type_kind(mark.kind)
+    else:
+        wanted = visible(mark.wanted)[:_LONGEST]
+        if wanted == printed:
+            msg = "nothing would be changed: what it should say is what is printed there"
+            raise DocketError(msg)
+        kind = kind_of_letters(printed, wanted)
+    told = Difference(kind, mark.line, Span(mark.start, mark.end), printed, copy, wanted)
+    return told, {"sheet": line.sheet, "letters": list(told.proof), "box": list(box)}
+
+
+def _type_kind(name: str) -> Kind:
+    if name not in OF_THE_TYPE:
+        msg = f"no fault of the type {visible(name)!r}; choose one of: {', '.join(OF_THE_TYPE)}"
+        raise DocketError(msg)
+    return Kind(name)
+
+
+def copy_at(report: Report, mark: OwnMark) -> Span:
+    """Which stretch of the copy answers to the place; empty where the line is not in it."""
+    reading, span = report.reading(mark.line), report.placed(mark.line)
+    if reading is None or span is None:
+        return Span(0, 0)
+    wanted = report.copy.text[span.start : span.end]
+    starts, ends = [], []
+    for step in Levenshtein.opcodes(reading.text, wanted):
+        if step.src_start <= mark.start <= step.src_end:
+            starts.append(_across(step, mark.start))
+        if step.src_start <= mark.end <= step.src_end:
+            put_in = step.src_start == step.src_end
+            ends.append(int(step.dest_end) if put_in else _across(step, mark.end))
+    if mark.start == mark.end:
+        return Span(span.start + min(starts, default=0), span.start + max(ends, default=0))
+    start, end = max(starts, default=0), min(ends, default=len(wanted))
+    return Span(span.start + min(start, end), span.start + max(start, end))
+
+
+def _across(step: Any, at: int) -> int:  # noqa: ANN401
+    """An offset of the line as an offset of the copy, within one step between the two."""
+    last = at == step.src_end and step.src_end > step.src_start
+    return int(step.dest_end if last else min(step.dest_start + at - step.src_start, step.dest_end))
+
+
+def difference_at(found: Found) -> tuple[Difference, int, Box]:
+    """A reader's own mark from the record: the difference, its sheet, and the box on it."""
+    place = found.place or {}
+    told = Difference(
+        kind=Kind(found.kind),
+        line=found.line,
+        proof=Span(*place["letters"]),
+        proof_text=found.printed,
+        copy=Span(*found.copy),
+        copy_text=found.wanted,
+    )
+    return told, int(place["sheet"]), Box(*place["box"])

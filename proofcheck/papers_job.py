@@ -1,0 +1,84 @@
+"""The papers of a proof on the docket, drawn with what was decided: nothing is read again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from proofcheck.base.visible import visible
+from proofcheck.base.writing import check_free
+from proofcheck.docket.decided import decided_report
+from proofcheck.docket.docket_errors import DocketError
+from proofcheck.read_job import ReadJob, results_of, say_list, write_files
+from proofcheck.results.report import exit_status
+from proofcheck.results.sheets_again import with_pictures
+
+if TYPE_CHECKING:
+    from proofcheck.docket.book import Docket
+    from proofcheck.read_job import Progress
+    from proofcheck.results.report import Report
+
+__all__ = ["PapersJob", "pictured_report", "run_papers"]
+
+
+@dataclass(frozen=True, slots=True)
+class PapersJob:
+    """What a person asks for."""
+
+    number: str
+    """The job's."""
+    proof: int = 0
+    """Which of its proofs, from 1; 0 for the latest."""
+    folder: Path = Path()
+    """Where the papers go."""
+    overwrite: bool = False
+    files: bool = True
+    """Write files; else the list is only printed."""
+
+
+def run_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress) -> int:
+    """Draw the papers and print the list; return the status of what is left to do.
+
+    Raises ProofcheckError for every foreseen trouble, with nothing half written.
+    """
+    job = docket.job(asked.number)
+    if job.proof is None or not 0 <= asked.proof <= len(job.proofs):
+        msg = f"job {visible(asked.number)} has no proof {asked.proof or 'yet'}"
+        raise DocketError(msg)
+    proof = job.proofs[asked.proof - 1] if asked.proof else job.proof
+    report = decided_report(docket, proof)
+    drawn = ReadJob(
+        scans=(Path(f"{_plain(asked.number)}-{proof.number}"),),
+        copy=report.copy.name,
+        job=f"Job {job.number}",
+        proof=proof.name,
+        folder=asked.folder,
+        overwrite=asked.overwrite,
+        files=asked.files,
+    )
+    if asked.files:
+        check_free(results_of(drawn).all, overwrite=asked.overwrite)
+        progress.tell("making the sheets clean again")
+        report = pictured_report(docket, report)
+        write_files(drawn, report, progress)
+    progress.done()
+    say_list(drawn, report, out)
+    out.flush()
+    return exit_status(report)
+
+
+def pictured_report(docket: Docket, report: Report) -> Report:
+    """The report with the pictures of its sheets, from the docket's originals."""
+    hashes = dict.fromkeys(sheet.scan.sha256 for sheet in report.sheets)
+    for sha256 in hashes:
+        trouble = docket.originals.trouble(sha256)
+        if trouble:
+            msg = f"the scan {sha256[:12]}… of the proof {trouble}; run verify"
+            raise DocketError(msg)
+    return with_pictures(report, [docket.originals.path(sha256) for sha256 in hashes])
+
+
+def _plain(number: str) -> str:
+    """The job's number as part of a file's name."""
+    return "".join(char if char.isalnum() or char in "-_" else "-" for char in number) or "job"

@@ -1,0 +1,182 @@
+"""What was decided stands in the papers: dots and "stet", queries, the reader's own marks.
+
+The meaning of stet (dots under what is struck out, "stet" in the margin: let it stand) is in the
+printed tables of 1913 and 1922 that the table of marks names.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import replace
+
+import cv2
+import pytest
+from docket_cases import JOB, begun, quick_folder
+from report_cases import programme
+from test_marks_assign import CASES, difference
+from typer.testing import CliRunner
+
+from proofcheck.base.found import Status, Verdict
+from proofcheck.base.values import Span
+from proofcheck.cli.program import app
+from proofcheck.docket import People, ProofTaken, clear_for_press, decide, open_docket, pull_proof
+from proofcheck.docket.canonical import sha256_of
+from proofcheck.docket.decided import decided_report
+from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.figures import figures_of
+from proofcheck.docket.originals import Original
+from proofcheck.docket.own_marks import OwnMark, mark_own
+from proofcheck.docket.recording import stored_copy
+from proofcheck.docket.verify import verify
+from proofcheck.marks import mark_for, query_mark
+from proofcheck.marks.assign import plain_mark
+from proofcheck.results.ruled import Ruling, ruled
+
+
+@pytest.fixture
+def docket(tmp_path):
+    """A docket with a job whose first proof has three faults and a query."""
+    with quick_folder() as folder:
+        held = begun(folder)
+        report = programme()
+        scan = cv2.imencode(".png", report.sheets[0].image)[1].tobytes()
+        copy = stored_copy(held, held.job(JOB).copy)
+        sheet = replace(report.sheets[0].scan, sha256=sha256_of(scan))
+        report = replace(report, copy=copy, sheets=(replace(report.sheets[0], scan=sheet),))
+        taken = ProofTaken.of(report, [Original("proof.png", scan)], People())
+        pull_proof(held, JOB, taken, by="B.A.")
+        yield held
+
+
+def drawn(docket):
+    return {f.id: f for f in decided_report(docket, docket.job(JOB).proof).faults}
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_a_query_granted_is_marked_as_it_would_have_been(case) -> None:
+    kind, proof, copy = case[:3]
+    mark = mark_for(difference(kind, proof, copy))
+    assert plain_mark(query_mark(mark)) == mark
+
+
+def test_what_is_decided_is_drawn(docket) -> None:
+    decide(docket, JOB, "1", "stand", by="B.A.", note="as the customer spells it")
+    decide(docket, JOB, "2", "sound", by="B.A.")
+    decide(docket, JOB, "3", "query", by="B.A.", note="is “the” wanted?")
+    decide(docket, JOB, "4", "correct", by="B.A.")
+    faults = drawn(docket)
+    assert list(faults) == ["F1", "F3", "F4"]
+    stood, asked, granted = faults.values()
+    assert (stood.status, stood.mark.text, stood.mark.margin) == (Status.STAND, "dots", "stet")
+    assert (asked.status, asked.mark.margin) == (Status.QUERY, "(the ?)")
+    assert asked.mark.words == "query: is “the” wanted?"
+    assert (granted.status, granted.mark.margin) == (Status.FAULT, "⊙")
+
+
+def test_only_what_is_to_be_corrected_asks_for_a_slug(docket) -> None:
+    decide(docket, JOB, ["1", "3"][0], "stand", by="B.A.")
+    decide(docket, JOB, "3", "sound", by="B.A.")
+    decide(docket, JOB, "4", "correct", by="B.A.")
+    plan = decided_report(docket, docket.job(JOB).proof).recast
+    assert {fault for slug in plan for fault in slug.reason} == {"F2", "F4"}
+
+
+def test_a_proof_of_which_all_was_wrongly_alleged_is_clean_and_is_counted(docket) -> None:
+    for number in range(1, 5):
+        decide(docket, JOB, str(number), "sound", by="B.A.")
+    report = decided_report(docket, docket.job(JOB).proof)
+    assert (report.faults, report.verdict) == ((), Verdict.CLEAN)
+    counted = figures_of(docket.jobs(), docket.shop)
+    assert (counted.alleged_wrongly, counted.faults) == (4, 0)
+    assert not [r for r in clear_for_press(docket, JOB).reasons if "undecided" in r.key]
+
+
+def test_what_stands_is_neither_fault_nor_query_to_the_verdict() -> None:
+    report = programme()
+    stood = ruled(report, {fault.id: Ruling("stand") for fault in report.faults})
+    assert stood.verdict is Verdict.CLEAN
+    assert (stood.counts.faults, stood.counts.queries, stood.counts.stand) == (0, 0, 4)
+
+
+def test_the_readers_own_mark_is_a_fault_like_any_other(docket) -> None:
+    text = docket.job(JOB).copies[0].entry.data["text"]
+    mark_own(docket, JOB, OwnMark(4, 25, 25, "the "), by="B.A.")
+    mark_own(docket, JOB, OwnMark(1, 4, 5, kind="broken-letter", note="the V"), by="B.A.")
+    faults = drawn(docket)
+    assert next(iter(faults)) == "F6"  # In the order of the proof, numbered on.
+    battered, other = faults["F6"], faults["F5"]
+    assert (battered.mark.margin, battered.proof_text) == ("x", "V")
+    assert battered.copy == Span(text.index("VILLAGE"), text.index("VILLAGE") + 1)
+    assert (other.line, other.status, other.mark.matter) == (4, Status.QUERY, "the")
+    found = docket.job(JOB).at("1/F6")
+    assert (found.status, found.decision.what, found.charge) == ("reader", "correct", "PE")
+    asked = docket.job(JOB).at("1/F5")
+    assert (asked.decision.what, asked.charge) == ("query", "AA")  # The copy has no such word.
+    assert not verify(docket).troubles
+
+
+def test_a_reader_can_change_his_mind_of_his_own_mark(docket) -> None:
+    mark_own(docket, JOB, OwnMark(1, 4, 5, kind="broken-letter"), by="B.A.")
+    decide(docket, JOB, "5", "sound", by="B.A.")
+    assert "F5" not in drawn(docket)
+
+
+def test_where_the_copy_bears_the_reader_out_the_slug_is_cast_anew(docket) -> None:
+    """The proof has "afterwards" without its point, which the tool only asked about."""
+    decide(docket, JOB, "4", "sound", by="B.A.")
+    mark_own(docket, JOB, OwnMark(5, 38, 38, "."), by="B.A.")
+    report = decided_report(docket, docket.job(JOB).proof)
+    assert "F5" in {fault for slug in report.recast for fault in slug.reason}
+    assert any("afterwards." in line for slug in report.recast for line in slug.matter)
+
+
+@pytest.mark.parametrize(("mark", "words"), [
+    (OwnMark(9, 0, 1, "x"), "no such place"),
+    (OwnMark(1, 0, 99, "x"), "no such place"),
+    (OwnMark(1, 5, 4, "x"), "no such place"),
+    (OwnMark(1, 0, 1, "T"), "nothing would be changed"),
+    (OwnMark(1, 0, 1, kind="wrong-letter"), "no fault of the type"),
+])  # fmt: skip
+def test_a_mark_that_can_not_be_is_refused(docket, mark, words) -> None:
+    entries = len(docket.entries())
+    with pytest.raises(DocketError, match=words):
+        mark_own(docket, JOB, mark, by="B.A.")
+    assert len(docket.entries()) == entries
+
+
+def test_papers_are_drawn_from_the_docket_alone(docket, tmp_path) -> None:
+    decide(docket, JOB, "1", "stand", by="B.A.")
+    decide(docket, JOB, "2", "sound", by="B.A.")
+    place = ["--docket", str(docket.originals.folder.parent / "docket.db")]
+
+    def papers(*words):
+        asked = ["docket", "papers", JOB, "--out", str(tmp_path), *words, *place]
+        return CliRunner().invoke(app, asked)
+
+    done = papers()
+    assert done.exit_code == 1, done.output
+    names = {path.name for path in tmp_path.iterdir()}
+    stem = f"{JOB}-1"
+    assert {f"{stem}-marked.pdf", f"{stem}-marked.png", f"{stem}-marked.html"} <= names
+    with (tmp_path / f"{stem}-corrections.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [(row["fault"], row["status"]) for row in rows] == [
+        ("F1", "stand"), ("F3", "fault"), ("F4", "query"),
+    ]  # fmt: skip
+    assert "exists already" in str(papers().exception)
+    assert papers("--overwrite").exit_code == 1
+
+
+def test_papers_of_a_scan_that_is_gone_or_was_changed_are_refused(docket, tmp_path) -> None:
+    (sha256,) = docket.job(JOB).proof.hashes
+    docket.originals.path(sha256).write_bytes(b"another")
+    place = str(docket.originals.folder.parent / "docket.db")
+    done = CliRunner().invoke(app, ["docket", "papers", JOB, "--docket", place])
+    assert done.exit_code != 0
+    assert "has been changed" in str(done.exception)
+
+
+def test_a_docket_with_the_readers_marks_is_read_again_from_disk(docket) -> None:
+    mark_own(docket, JOB, OwnMark(1, 4, 5, kind="broken-letter"), by="B.A.")
+    again = open_docket(docket.originals.folder.parent / "docket.db")
+    assert again.job(JOB).at("1/F5").place["letters"] == [4, 5]
