@@ -127,7 +127,7 @@ def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
         str, typer.Argument(metavar="FAULT", help="3, or 1/3 of the first proof; several: 3,5.")
     ],
     what: Annotated[
-        str, typer.Argument(metavar="WHAT", help="correct, stand, query, or sound (no fault).")
+        str, typer.Argument(metavar="WHAT", help="correct, stand, query, sound, undecided.")
     ],
     by: By,
     note: Annotated[str, typer.Option(metavar="TEXT", help="Why, or what is asked.")] = "",

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from proofcheck.cli.catch import DEBUG, caught, without_debug
+from proofcheck.cli.desk_command import desk
 from proofcheck.cli.docket_group import add_docket
 from proofcheck.cli.draw_command import draw
 from proofcheck.cli.read_arguments import ReadArguments
@@ -87,6 +88,7 @@ def marks(
 
 
 app.command(name="draw")(draw)
+app.command(name="desk")(desk)
 add_docket(app)
 
 

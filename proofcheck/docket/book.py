@@ -18,8 +18,10 @@ from proofcheck.docket.chain import (
     Entry,
     add_entry,
     as_far_as_read,
+    entries_after,
     jobs_named,
     jobs_naming,
+    last_number,
     put_entry,
     read_entries,
     stands,
@@ -80,6 +82,24 @@ class Docket:
         if not held:
             raise DocketError(self._unknown(number))
         return job_of(held, house)
+
+    def current(self, number: str) -> Job | None:
+        """A job as it stands, read on from where it was last seen; None if there is none such.
+
+        Quick for who looks again and again; what lies before is trusted as it was read.
+        """
+        with self.store.reading() as connection:
+            return self._caught_up(connection, number)
+
+    def last_number(self) -> int:
+        """Number of the last entry; 0 for an empty docket."""
+        with self.store.reading() as connection:
+            return last_number(connection)
+
+    def later(self, number: int) -> tuple[Entry, ...]:
+        """Entries of all jobs recorded after the docket's entry of that number, in order."""
+        with self.store.reading() as connection:
+            return entries_after(connection, number)
 
     def jobs(self) -> tuple[Job, ...]:
         """All jobs, in the order they were opened; one whose record can't be read says so."""

@@ -28,9 +28,11 @@ __all__ = [
     "add_entry",
     "as_far_as_read",
     "body_bytes",
+    "entries_after",
     "entry_of",
     "jobs_named",
     "jobs_naming",
+    "last_number",
     "put_entry",
     "read_entries",
     "stamp",
@@ -145,6 +147,22 @@ def read_entries(
         query = query.where(entries.c.job == job, entries.c.place > after)
     rows = connection.execute(query.order_by(entries.c.number))
     return tuple(_read(row.number, body_bytes(row.body), row.sha256) for row in rows)
+
+
+def entries_after(connection: sa.Connection, number: int) -> tuple[Entry, ...]:
+    """Entries of the whole docket after the one of that number, in order.
+
+    Raises RecordBrokenError as `read_entries`.
+    """
+    query = sa.select(entries.c.number, entries.c.body, entries.c.sha256)
+    rows = connection.execute(query.where(entries.c.number > number).order_by(entries.c.number))
+    return tuple(_read(row.number, body_bytes(row.body), row.sha256) for row in rows)
+
+
+def last_number(connection: sa.Connection) -> int:
+    """Number of the docket's last entry, as kept apart; 0 for none."""
+    found = connection.execute(sa.select(head.c.number)).first()
+    return int(found.number) if found else 0
 
 
 def as_far_as_read(

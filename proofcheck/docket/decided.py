@@ -30,19 +30,32 @@ def decided_report(docket: Docket, proof: ProofPulled) -> Report:
     return as_decided(stored_report(docket, proof), proof)
 
 
-def as_decided(report: Report, proof: ProofPulled) -> Report:
-    """The report with the decisions on its proof, the reader's own marks, and the plan anew."""
+def as_decided(report: Report, proof: ProofPulled, *, plan: bool = True, only: str = "") -> Report:
+    """The report with the decisions on its proof, the reader's own marks, and the plan anew.
+
+    Args:
+        report: as read.
+        proof: what the docket has of it.
+        plan: make the plan of recasting anew; else it is left as it was read.
+        only: nothing but the fault of this name.
+    """
+    if only:
+        report = replace(report, faults=tuple(f for f in report.faults if f.id == only))
     rulings = {
         found.id: Ruling(found.decision.what, _question(found))
         for found in proof.found
         if found.decision is not None
     }
     hand_set = bool(report.provenance.settings.get("hand_set"))
-    own = [_own(found, hand_set=hand_set) for found in proof.found if found.place is not None]
+    own = [
+        _own(found, hand_set=hand_set)
+        for found in proof.found
+        if found.place is not None and only in ("", found.id)
+    ]
     told = ruled(report, rulings, own)
-    if not report.provenance.settings.get("recast", True) or not told.judged:
+    if not plan or not report.provenance.settings.get("recast", True) or not told.judged:
         return told
-    plan = plan_recast(
+    made = plan_recast(
         told.lines,
         told.readings,
         told.copy,
@@ -52,7 +65,7 @@ def as_decided(report: Report, proof: ProofPulled) -> Report:
         settings=cast_settings_as_read(told.provenance.settings),
         alterations=[found.id for found in proof.found if found.charged == "AA"],
     )
-    return replace(told, plan=plan, recast=plan.recasts())
+    return replace(told, plan=made, recast=made.recasts())
 
 
 def _question(found: Found) -> str:

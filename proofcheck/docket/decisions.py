@@ -24,8 +24,9 @@ __all__ = [
     "decide_several",
 ]
 
-DECISIONS = ("correct", "stand", "query", "sound")
-"""Set it right; let it stand (stet); ask the customer; it is not so, the tool read it wrongly."""
+DECISIONS = ("correct", "stand", "query", "sound", "undecided")
+"""Set it right; let it stand (stet); ask the customer; it is not so, the tool read it wrongly; or
+what was decided is taken back."""
 SETTLED = frozenset({"stand", "sound"})
 """After these nothing is to be done in the metal."""
 ANSWERS = ("correct", "stand")

@@ -180,7 +180,7 @@ def _decided(job: Job, entry: Entry) -> Job:
     decision = Decision(
         data["what"], entry.by, data.get("note", ""), entry, charge=data.get("charge", "")
     )
-    return _with_decision(job, data["fault"], decision)
+    return _with_decision(job, data["fault"], None if data["what"] == "undecided" else decision)
 
 
 def _marked(job: Job, entry: Entry) -> Job:
@@ -219,7 +219,7 @@ def _answered(job: Job, entry: Entry) -> Job:
     return _with_decision(job, data["fault"], decision)
 
 
-def _with_decision(job: Job, ref: str, decision: Decision) -> Job:
+def _with_decision(job: Job, ref: str, decision: Decision | None) -> Job:
     """The decision on that fault, and on the same fault carried to later proofs."""
     _must_be(job, ref)
 

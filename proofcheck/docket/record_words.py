@@ -210,6 +210,13 @@ def _decided(entry: Entry) -> str:
     return f"{entry.data['fault']} decided: {entry.data['what']}{note}"
 
 
+def _marked(entry: Entry) -> str:
+    data = entry.data
+    note = f": {visible(data['note'])}" if data.get("note") else ""
+    name, words = data["found"]["id"], visible(data["found"]["words"])
+    return f"{data['proof']}/{name} marked by the reader, {words}{note}"
+
+
 def _answered(entry: Entry) -> str:
     data = entry.data
     return f"{data['fault']} answered, {data['what']}: {visible(data['answer'])}"
@@ -250,6 +257,7 @@ _TOLD = {
     "copy": _copy,
     "proof": _proof,
     "decided": _decided,
+    "marked": _marked,
     "answered": _answered,
     "signed": _signed,
     "overridden": _overridden,

@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Line
     from proofcheck.results.report import Report
 
-__all__ = ["page_html", "write_page"]
+__all__ = ["card_html", "page_html", "page_styles", "write_page"]
 
 SCREEN_X_HEIGHT = 10.0
 """x-height of a strip on the screen, in CSS pixels, before the page makes it fit."""
@@ -98,14 +98,25 @@ def page_html(
     )
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=8)
 def _template_text(name: str) -> str:
     folder = resources.files("proofcheck.results.page").joinpath("templates")
     return folder.joinpath(name).read_text("utf-8")
 
 
-@lru_cache(maxsize=1)
-def _template() -> jinja2.Template:
+def page_styles() -> str:
+    """The page's own style sheet, for another page that shows cards."""
+    return _template_text("page.css")
+
+
+def card_html(report: Report, fault: Fault) -> str:
+    """What the page shows of one fault, by itself: its words, its strip, copy and print."""
+    lines = {line.number: line for line in report.lines}
+    return _template("card.html").render(card=_card(report, fault, lines))
+
+
+@lru_cache(maxsize=2)
+def _template(name: str = "page.html") -> jinja2.Template:
     environment = jinja2.Environment(
         autoescape=True,
         undefined=jinja2.StrictUndefined,
@@ -115,7 +126,7 @@ def _template() -> jinja2.Template:
     )
     environment.filters["px"] = lambda value: f"{value:.1f}".removesuffix(".0")
     environment.filters["kind"] = lambda kind: str(kind).replace("-", " ")
-    return environment.get_template("page.html")
+    return environment.get_template(name)
 
 
 def _hash(text: str) -> str:

@@ -1,0 +1,36 @@
+"""`proofcheck desk`: the docket in the browser."""
+
+from __future__ import annotations
+
+from pathlib import Path  # noqa: TC003 - the command line reads the annotations
+from typing import Annotated
+
+import typer
+
+from proofcheck.cli.arguments import PLACE, Folder, Place, opened, said
+
+__all__ = ["desk"]
+
+
+def desk(
+    by: Annotated[str, typer.Option("--by", metavar="INITIALS", help="Who sits at it.")] = "",
+    port: Annotated[int, typer.Option(metavar="N", help="Its port; any that is free if 0.")] = 0,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="Only say where it is.")] = False,
+    settings: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop settings.")] = None,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Open the desk: read, decide and sign off in the browser.
+
+    It listens on this machine alone and keeps everything in the docket; a new docket is begun
+    where there is none. Ctrl-C closes it.
+    """
+    from proofcheck.base.options import Options, load_settings
+    from proofcheck.desk.serve import serve
+
+    options = load_settings(settings) if settings else Options()
+    held = opened(docket, originals, create=True)
+    serve(
+        held, options, port=port, by=by, browser=not no_browser,
+        say=lambda address: said(f"the desk is open at {address} (Ctrl-C closes it)"),
+    )  # fmt: skip

@@ -1,0 +1,423 @@
+"use strict";
+(() => {
+  const byId = (id) => document.getElementById(id);
+  const told = byId("told");
+  const tell = (words) => { if (told) told.textContent = words; };
+  const wait = (ms) => new Promise((done) => setTimeout(done, ms));
+
+  // Initials are asked for once, and kept in this browser.
+  const kept = () => { try { return localStorage.getItem("initials") || ""; } catch { return ""; } };
+  for (const field of document.querySelectorAll(".by")) {
+    if (!field.value) field.value = kept();
+    field.addEventListener("change", () => {
+      try { localStorage.setItem("initials", field.value.trim()); } catch { /* private window */ }
+    });
+  }
+
+  // News of the docket and of readings, on every page.
+  const hear = {};
+  const news = new EventSource("/news");
+  news.addEventListener("entry", (event) => { if (hear.entry) hear.entry(JSON.parse(event.data)); });
+  news.addEventListener("reading", () => readings());
+  news.addEventListener("open", () => { if (hear.again) hear.again(); readings(); });
+  const shelf = byId("readings");
+  let underWay = 0;
+  const readings = async () => {
+    if (!shelf) return;
+    let all;
+    try { all = await (await fetch("/readings")).json(); } catch { return; }
+    const main = document.querySelector("main"), job = main && main.dataset.job;
+    const mine = all.filter((one) => !job || one.job === job);
+    shelf.replaceChildren(...mine.map((one) => {
+      const item = document.createElement("li");
+      item.textContent = "Job " + one.job + ": " + one.words;
+      item.className = one.trouble ? "trouble" : one.done ? "done" : "";
+      return item;
+    }));
+    shelf.hidden = mine.length === 0;
+    const now = mine.filter((one) => !one.done).length;
+    if (now < underWay && !mine.some((one) => one.trouble)) location.reload();
+    underWay = now;
+  };
+  // Files can be dropped anywhere on a form that takes them.
+  for (const form of document.querySelectorAll("form.put")) {
+    const field = form.querySelector("input[type=file][name=scan]");
+    if (!field) continue;
+    form.addEventListener("dragover", (event) => { event.preventDefault(); form.classList.add("over-drop"); });
+    form.addEventListener("dragleave", () => form.classList.remove("over-drop"));
+    form.addEventListener("drop", (event) => {
+      event.preventDefault();
+      form.classList.remove("over-drop");
+      const target = event.target.closest("input[type=file]") || field;
+      target.files = event.dataTransfer.files;
+    });
+  }
+  if (!byId("state")) return;
+
+  // ------------------------------------------------------------ a proof laid open
+  const start = JSON.parse(byId("state").textContent);
+  const job = start.job, proof = start.proof;
+  const query = "job=" + encodeURIComponent(job) + "&proof=" + proof;
+  const rows = new Map();
+  let order = [], now = null, busy = false;
+  const undone = [];
+  const cards = new Map();
+  const list = byId("rows"), card = byId("card"), verdict = byId("verdict"), choices = byId("choices");
+  const who = byId("who"), keys = byId("keys");
+  const beside = matchMedia("(min-width: 62rem)");
+  const SVG = "http://www.w3.org/2000/svg";
+  const names = { F: "", R: "revise " };
+  const number = (id) => (names[id[0]] ?? "") + id.slice(1);
+  const said = (row) => row.decision === "" ? "" : row.decision === "correct" && row.charge === "AA" ? "author’s alteration"
+    : { correct: "correct", stand: "stands", query: "asked", sound: "no fault" }[row.decision];
+
+  const mark = (row) => {
+    document.querySelectorAll('.marks g[data-id="' + row.id + '"]').forEach((old) => old.remove());
+    if (!row.at) return;
+    const svg = document.querySelector('svg[data-sheet="' + row.at.sheet + '"]');
+    if (!svg) return;
+    const group = document.createElementNS(SVG, "g");
+    group.dataset.id = row.id;
+    group.setAttribute("class", row.status + (now === row.id ? " now" : ""));
+    const put = (name, more) => {
+      const made = document.createElementNS(SVG, name);
+      for (const [key, value] of Object.entries(more)) made.setAttribute(key, value);
+      group.append(made);
+      return made;
+    };
+    const [x, y, w, h] = row.at.box, air = 6, least = 30;
+    const ax = Math.max(air, (least - w) / 2), ay = Math.max(air, (least - h) / 2);
+    put("path", { d: row.at.strokes, "stroke-width": row.at.pen });
+    if (row.margin && row.at.size) {
+      const width = svg.viewBox.baseVal.width, left = x + w / 2 < width / 2, size = row.at.size * 1.5;
+      put("text", { x: left ? size : width - size, y: row.at.margin_y, "font-size": size, "text-anchor": left ? "start" : "end" }).textContent = row.margin;
+    }
+    put("rect", { x: x - ax, y: y - ay, width: w + 2 * ax, height: h + 2 * ay, rx: 4 });
+    svg.querySelector(".marks").append(group);
+  };
+  const line = (row) => {
+    let item = list.querySelector('li[data-id="' + row.id + '"]');
+    if (!item) {
+      item = document.createElement("li");
+      item.dataset.id = row.id;
+      const button = document.createElement("button");
+      button.type = "button";
+      for (const part of ["num", "place", "what", "done"]) {
+        const span = document.createElement("span");
+        span.className = part;
+        button.append(span);
+      }
+      button.addEventListener("click", () => take(row.id));
+      item.append(button);
+      list.append(item);
+    }
+    item.className = row.status;
+    const [num, place, what, done] = item.firstChild.children;
+    num.textContent = number(row.id);
+    place.textContent = "line " + row.line;
+    what.textContent = row.words;
+    done.textContent = said(row);
+  };
+  const show = (row) => { rows.set(row.id, row); line(row); mark(row); if (row.id === now) stand(); };
+  const stand = () => {
+    const row = rows.get(now);
+    if (!row) return;
+    verdict.hidden = row.decision === "";
+    verdict.textContent = row.decision === "" ? "" : row.said + (row.note ? ": " + row.note : "");
+    card.className = "card " + row.status;
+    const pressed = row.decision === "correct" && row.charge === "AA" ? "altered" : row.decision;
+    for (const button of choices.querySelectorAll("button")) {
+      const act = button.dataset.act;
+      if (act === "answer") button.hidden = row.decision !== "query";
+      else if (act !== "undo") button.setAttribute("aria-pressed", String(act === pressed));
+    }
+  };
+  const fetched = (id) => {
+    if (!cards.has(id)) {
+      const asked = fetch("/card?" + query + "&fault=" + id).then((answer) => {
+        if (!answer.ok) throw new Error();
+        return answer.text();
+      });
+      asked.catch(() => cards.delete(id));
+      cards.set(id, asked);
+    }
+    return cards.get(id);
+  };
+  const centre = (strip) => {
+    const drawing = strip.querySelector("svg");
+    strip.scrollLeft = drawing.dataset.place * drawing.clientWidth - strip.clientWidth / 2;
+  };
+  const take = async (id, { scroll = true } = {}) => {
+    now = id;
+    for (const button of list.querySelectorAll("button")) button.removeAttribute("aria-current");
+    const item = list.querySelector('li[data-id="' + id + '"] button');
+    if (item) {
+      item.setAttribute("aria-current", "true");
+      const box = list.getBoundingClientRect(), at = item.getBoundingClientRect();
+      if (at.top < box.top || at.bottom > box.bottom) list.scrollTop += at.top - box.top - box.height / 2;
+    }
+    document.querySelectorAll(".marks .now").forEach((other) => other.classList.remove("now"));
+    document.querySelectorAll('.marks g[data-id="' + id + '"]').forEach((spot) => {
+      spot.classList.add("now");
+      // Beside the list it is brought into view; under it, the page is left where it is.
+      if (scroll && beside.matches) spot.scrollIntoView({ block: "nearest", inline: "nearest" });
+    });
+    choices.hidden = false;
+    stand();
+    const row = rows.get(id);
+    tell("Number " + number(id) + ", line " + row.line + ": " + row.words + (row.decision ? ". " + row.said : ""));
+    try {
+      const text = await fetched(id);
+      if (now !== id) return;
+      card.innerHTML = text;
+      card.querySelectorAll(".strip").forEach(centre);
+    } catch {
+      card.textContent = "The strip could not be fetched; the desk may be closed.";
+    }
+    const next = order[order.indexOf(id) + 1];
+    if (next) fetched(next).catch(() => {});
+  };
+  const step = (by) => {
+    if (!order.length) return;
+    const at = order.indexOf(now);
+    take(order[Math.min(order.length - 1, Math.max(0, at + by))]);
+  };
+  const nextOpen = () => {
+    const at = order.indexOf(now);
+    const rest = [...order.slice(at + 1), ...order.slice(0, at + 1)];
+    const open = rest.find((id) => rows.get(id).decision === "");
+    if (open) take(open); else { const left = order[Math.min(order.length - 1, at + 1)]; take(left); tell("All are decided."); }
+  };
+  // What was heard of last: a state older than that is not shown, but asked for again.
+  let newest = start.entry;
+  const settle = (state) => {
+    if (state.entry < newest) return;
+    newest = state.entry;
+    order = state.rows.map((row) => row.id);
+    for (const row of state.rows) {
+      const before = rows.get(row.id);
+      if (!before || JSON.stringify(before) !== JSON.stringify(row)) { if (before) cards.delete(row.id); show(row); }
+    }
+    if (now === null && order.length) take(order.find((id) => rows.get(id).decision === "") || order[0]);
+  };
+
+  // What is said is said until the desk has it on disk; said twice, it is recorded once.
+  const say = async (where, what) => {
+    const body = JSON.stringify({ ...what, job, proof, by: who.value.trim(), said: crypto.randomUUID() });
+    for (let tries = 0; ; tries += 1) {
+      let answer;
+      try {
+        answer = await fetch(where, { method: "POST", headers: { "content-type": "application/json" }, body });
+      } catch {
+        tell("Not recorded yet: the desk does not answer. It is said again until it does.");
+        await wait(Math.min(4000, 250 * 2 ** tries));
+        continue;
+      }
+      const held = await answer.json().catch(() => ({ trouble: "the desk gave no answer that can be read" }));
+      if (!answer.ok) throw new Error(held.trouble || "it was not recorded");
+      newest = Math.max(newest, held.entry);
+      return held;
+    }
+  };
+  const initials = () => {
+    if (who.value.trim()) return true;
+    tell("Put in your initials first.");
+    who.focus();
+    return false;
+  };
+  const decide = async (what, { charge = "", note = "", stay = false, undoing = false } = {}) => {
+    if (busy || now === null || !initials()) return;
+    const id = now, before = rows.get(id);
+    busy = true;
+    choices.classList.add("waits");
+    try {
+      const held = await say("/decide", { fault: id, what, charge, note });
+      if (!undoing) undone.push({ id, decision: before.decision || "undecided", charge: before.decision ? before.charge : "", note: before.note });
+      cards.delete(id);
+      show(held.row);
+      tell("Number " + number(id) + ": " + held.row.said + ". " + held.left + " left to decide.");
+      busy = false;
+      if (!stay && now === id) nextOpen(); else if (now === id) take(id);
+    } catch (error) {
+      tell(error.message);
+    } finally {
+      busy = false;
+      choices.classList.remove("waits");
+      if (missed) again();
+    }
+  };
+  const asking = byId("note"), words = byId("note-words");
+  const withNote = (head, text) => new Promise((done) => {
+    byId("note-head").textContent = head;
+    words.value = text;
+    asking.returnValue = "no";
+    asking.addEventListener("close", () => done(asking.returnValue === "yes" ? words.value.trim() : null), { once: true });
+    asking.showModal();
+    words.focus();
+  });
+  words.addEventListener("keydown", (event) => {
+    if (event.key === "Enter" && !event.shiftKey) { event.preventDefault(); asking.close("yes"); }
+  });
+  const ask = async () => {
+    if (now === null || !initials()) return;
+    const row = rows.get(now), note = await withNote("What is the customer asked?", row.decision === "query" ? row.note : row.words.replace(/^query: /, ""));
+    if (note !== null) decide("query", { note });
+  };
+  const write = async () => {
+    const row = rows.get(now);
+    if (!row || row.decision === "" || !initials()) { tell("Decide first; a note goes with a decision."); return; }
+    const note = await withNote("A note to number " + number(now), row.note);
+    if (note !== null) decide(row.decision, { charge: row.decision === "correct" ? row.charge : "", note, stay: true });
+  };
+  const undo = async () => {
+    const last = undone.pop();
+    if (!last) { tell("Nothing to take back."); return; }
+    await take(last.id);
+    await decide(last.decision, { charge: last.charge, note: last.note, stay: true, undoing: true });
+  };
+
+  const answering = byId("answering");
+  const answer = () => {
+    const row = rows.get(now);
+    if (!row || row.decision !== "query" || !initials()) { tell("The customer was not asked about this one."); return; }
+    byId("answering-asked").textContent = row.note || row.words;
+    byId("answering-words").value = byId("answering-trouble").textContent = "";
+    answering.returnValue = "no";
+    answering.showModal();
+    byId("answering-words").focus();
+  };
+  answering.querySelector("form").addEventListener("submit", async (event) => {
+    if (event.submitter && event.submitter.value !== "yes") return;
+    event.preventDefault();
+    const id = now;
+    try {
+      const held = await say("/answer", {
+        fault: id, what: byId("answering-what").value, words: byId("answering-words").value.trim(),
+        answered_by: byId("answering-by").value.trim(),
+      });
+      answering.close("yes");
+      cards.delete(id);
+      show(held.row);
+      nextOpen();
+    } catch (error) {
+      byId("answering-trouble").textContent = error.message;
+    }
+  });
+
+  // ------------------------------------------------------------ the reader's own marks
+  let letters = null;
+  const fetchLetters = async () => {
+    if (!letters) letters = await (await fetch("/letters?" + query)).json();
+    return letters;
+  };
+  const marking = byId("marking"), lineField = byId("marking-line"), text = byId("marking-text");
+  const kind = byId("marking-kind"), wanted = byId("marking-wanted"), says = byId("marking-says");
+  const trouble = byId("marking-trouble");
+  const fill = async () => {
+    const held = await fetchLetters(), found = held.lines.find((one) => one.number === Number(lineField.value));
+    text.value = found ? found.text : "";
+    trouble.textContent = found || !lineField.value ? "" : "No line of that number was read.";
+  };
+  const openMark = async (number, from, to) => {
+    if (!initials()) return;
+    lineField.value = number;
+    wanted.value = byId("marking-note").value = "";
+    kind.value = "";
+    says.hidden = false;
+    await fill();
+    marking.returnValue = "no";
+    marking.showModal();
+    text.focus();
+    text.setSelectionRange(from, to);
+  };
+  lineField.addEventListener("change", fill);
+  kind.addEventListener("change", () => { says.hidden = kind.value !== ""; });
+  marking.querySelector("form").addEventListener("submit", async (event) => {
+    if (event.submitter && event.submitter.value !== "yes") return;
+    event.preventDefault();
+    try {
+      const held = await say("/mark", {
+        line: Number(lineField.value), start: text.selectionStart, end: text.selectionEnd,
+        wanted: kind.value ? "" : wanted.value, kind: kind.value, note: byId("marking-note").value.trim(),
+      });
+      marking.close("yes");
+      await again();
+      take(held.row.id);
+    } catch (error) {
+      trouble.textContent = error.message;
+    }
+  });
+  const placeOf = (svg, event) => {
+    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+    const sheet = Number(svg.dataset.sheet);
+    const near = letters.lines.filter((one) => one.sheet === sheet && at.x > one.box[0] - 30 && at.x < one.box[0] + one.box[2] + 30);
+    let best = null, least = Infinity;
+    for (const one of near) {
+      const off = Math.abs(at.y - one.box[1] - one.box[3] / 2) - one.box[3] / 2;
+      if (off < least) { least = off; best = one; }
+    }
+    return best && least < 25 ? { line: best, x: at.x } : null;
+  };
+  const gapAt = (line, x) => line.x.filter((left, k) => (left + line.right[k]) / 2 < x).length;
+  for (const svg of document.querySelectorAll("svg[data-sheet]")) {
+    let from = null;
+    svg.addEventListener("pointerdown", async (event) => {
+      const spot = event.target.closest("g[data-id]");
+      from = null;
+      if (spot) { take(spot.dataset.id, { scroll: false }); return; }
+      await fetchLetters();
+      from = placeOf(svg, event);
+    });
+    svg.addEventListener("pointerup", (event) => {
+      if (!from || !letters) return;
+      const to = placeOf(svg, event);
+      if (!to || to.line !== from.line) return;
+      const ends = [gapAt(from.line, from.x), gapAt(to.line, to.x)].sort((a, b) => a - b);
+      openMark(from.line.number, ends[0], ends[1]);
+      from = null;
+    });
+  }
+
+  // ------------------------------------------------------------ keys, buttons, news
+  const help = byId("help");
+  const acts = {
+    correct: () => decide("correct"), stand: () => decide("stand"), sound: () => decide("sound"),
+    altered: () => decide("correct", { charge: "AA" }), query: ask, undo, answer, help: () => help.showModal(),
+    mark: () => { const row = rows.get(now); openMark(row ? row.line : 1, 0, 0); },
+  };
+  const byKey = {
+    c: acts.correct, s: acts.stand, a: acts.altered, q: ask, x: acts.sound, u: undo, r: answer, w: write, m: acts.mark, "?": acts.help,
+    j: () => step(1), ArrowDown: () => step(1), k: () => step(-1), ArrowUp: () => step(-1), n: nextOpen,
+  };
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || document.querySelector("dialog[open]")) return;
+    if (event.target.matches("input, select, textarea") || !keys.checked || !Object.hasOwn(byKey, event.key)) return;
+    event.preventDefault();
+    byKey[event.key]();
+  });
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest("button[data-act]");
+    if (button) acts[button.dataset.act]();
+  });
+  let asking_state = false, missed = false;
+  const again = async () => {
+    // While a decision is under way its own answer is waited for first.
+    if (asking_state || busy) { missed = true; return; }
+    asking_state = true;
+    do {
+      missed = false;
+      try {
+        const state = await (await fetch("/state?" + query)).json();
+        if (busy || state.entry < newest) missed = true; else settle(state);
+      } catch { /* it is asked for again when the desk is heard */ }
+    } while (missed && !busy);
+    asking_state = false;
+  };
+  hear.again = again;
+  hear.entry = (entry) => {
+    if (entry.job !== job || entry.number <= newest) return;
+    if (entry.kind === "proof") tell("A new proof of this job has been read.");
+    else again();
+  };
+  settle(start);
+})();

@@ -1,0 +1,220 @@
+"""What a person says at the desk: decisions, marks, new jobs and proofs, the customer's word."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from proofcheck.copytext import load_copy
+from proofcheck.desk.open_proofs import job_at, proof_at
+from proofcheck.desk.reading_room import Dropped
+from proofcheck.desk.rows_told import row_told
+from proofcheck.docket.decisions import answer_query, decide
+from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.originals import Original
+from proofcheck.docket.own_marks import OwnMark, mark_own
+from proofcheck.docket.recording import checked_name, open_job, take_copy
+from proofcheck.docket.signoff import Word, sign_off
+
+if TYPE_CHECKING:
+    from starlette.datastructures import FormData
+    from starlette.requests import Request
+
+    from proofcheck.desk.shared import Desk
+
+__all__ = ["answered", "decided", "drop_proof", "marked", "new_job", "signed"]
+
+_MOST_FILES = 200
+_LONGEST_JSON = 20_000
+
+
+async def _json(request: Request) -> dict[str, Any]:
+    """What a page says. Raises DocketError for anything but a small group of texts and numbers."""
+    body = await request.body()
+    if len(body) > _LONGEST_JSON or request.headers.get("content-type") != "application/json":
+        msg = "the desk was sent what it does not know"
+        raise DocketError(msg)
+    try:
+        held = await request.json()
+    except ValueError as error:
+        msg = "the desk was sent what is no JSON"
+        raise DocketError(msg) from error
+    if not isinstance(held, dict) or any(not isinstance(v, str | int) for v in held.values()):
+        msg = "the desk was sent what it does not know"
+        raise DocketError(msg)
+    return held
+
+
+def _text(held: dict[str, Any], name: str) -> str:
+    value = held.get(name, "")
+    if not isinstance(value, str):
+        msg = f"{name} is no text"
+        raise DocketError(msg)
+    return value
+
+
+def _whole(held: dict[str, Any], name: str) -> int:
+    value = held.get(name)
+    if type(value) is not int or not 0 <= value < 1 << 31:
+        msg = f"{name} is no number"
+        raise DocketError(msg)
+    return value
+
+
+async def decided(request: Request) -> Response:
+    """A decision, on disk when this answers; one said twice is recorded once."""
+    desk: Desk = request.app.state.desk
+    held = await _json(request)
+    return JSONResponse(await run_in_threadpool(_decide, desk, held))
+
+
+def _decide(desk: Desk, held: dict[str, Any]) -> dict[str, Any]:
+    number, proof = _text(held, "job"), _whole(held, "proof")
+    name, what, note = _text(held, "fault"), _text(held, "what"), _text(held, "note")
+    charge, by, said = _text(held, "charge"), _text(held, "by"), _text(held, "said")
+    with desk.saying:
+        if not desk.said_before(said):
+            ref = f"{proof}/{name}"
+            decide(desk.docket, number, ref, what, by=by, note=note, charge=charge)
+            desk.note_said(said)
+    return _row(desk, number, proof, name)
+
+
+async def answered(request: Request) -> Response:
+    """The customer's answer to a query."""
+    desk: Desk = request.app.state.desk
+    held = await _json(request)
+    return JSONResponse(await run_in_threadpool(_answer, desk, held))
+
+
+def _answer(desk: Desk, held: dict[str, Any]) -> dict[str, Any]:
+    number, proof, name = _text(held, "job"), _whole(held, "proof"), _text(held, "fault")
+    said = _text(held, "said")
+    with desk.saying:
+        if not desk.said_before(said):
+            answer_query(
+                desk.docket,
+                number,
+                f"{proof}/{name}",
+                _text(held, "what"),
+                _text(held, "words"),
+                answered_by=_text(held, "answered_by"),
+                by=_text(held, "by"),
+            )
+            desk.note_said(said)
+    return _row(desk, number, proof, name)
+
+
+async def marked(request: Request) -> Response:
+    """A reader's own mark."""
+    desk: Desk = request.app.state.desk
+    held = await _json(request)
+    return JSONResponse(await run_in_threadpool(_mark, desk, held))
+
+
+def _mark(desk: Desk, held: dict[str, Any]) -> dict[str, Any]:
+    number, proof = _text(held, "job"), _whole(held, "proof")
+    mark = OwnMark(
+        line=_whole(held, "line"),
+        start=_whole(held, "start"),
+        end=_whole(held, "end"),
+        wanted=_text(held, "wanted"),
+        kind=_text(held, "kind"),
+        note=_text(held, "note"),
+    )
+    said = _text(held, "said")
+    with desk.saying:
+        if not desk.said_before(said):
+            entry = mark_own(desk.docket, number, mark, by=_text(held, "by"), proof=proof)
+            desk.note_said(said, entry.data["found"]["id"])
+    return _row(desk, number, proof, desk.named_before(said))
+
+
+def _row(desk: Desk, number: str, proof: int, name: str) -> dict[str, Any]:
+    job = job_at(desk.docket, number)
+    held = proof_at(job, proof)
+    left = sum(found.decision is None for found in held.found)
+    row = row_told(job, held, desk.proofs.of(held).report, name)
+    return {"row": row, "left": left, "entry": job.entries[-1].number}
+
+
+async def new_job(request: Request) -> Response:
+    """A job opened, with its copy, and its first proof if that is there already."""
+    desk: Desk = request.app.state.desk
+    async with request.form(max_files=_MOST_FILES, max_fields=20) as form:
+        number, by = _field(form, "number"), _field(form, "by")
+        customer = _field(form, "customer")
+        copies, scans = await _files(form, "copy"), await _files(form, "scan")
+    if len(copies) != 1:
+        msg = "give the approved copy, as one file"
+        raise DocketError(msg)
+    await run_in_threadpool(_open, desk, (number, customer, by), copies[0])
+    if scans:
+        desk.room.take(Dropped(number, tuple(scans), by))
+    return RedirectResponse(_job_url(number), 303)
+
+
+def _open(desk: Desk, said: tuple[str, str, str], file: tuple[str, bytes]) -> None:
+    number, customer, by = said
+    checked_name(by, "initials")
+    with tempfile.TemporaryDirectory(prefix="proofcheck-") as folder:
+        # Its ending tells what kind of file it is; nothing else of its name is used.
+        path = Path(folder) / f"copy{Path(file[0]).suffix}"
+        path.write_bytes(file[1])
+        copy = load_copy(path)
+    open_job(desk.docket, number, {"customer": customer} if customer else {}, by=by)
+    take_copy(desk.docket, number, copy, Original(Path(file[0]).name or "copy", file[1]), by=by)
+
+
+async def drop_proof(request: Request) -> Response:
+    """The next proof of a job; it is read in the background."""
+    desk: Desk = request.app.state.desk
+    async with request.form(max_files=_MOST_FILES, max_fields=20) as form:
+        number, by = _field(form, "job"), _field(form, "by")
+        scans = await _files(form, "scan")
+    checked_name(by, "initials")
+    await run_in_threadpool(job_at, desk.docket, number)
+    if not scans:
+        msg = "give the scan of the proof, or several in order"
+        raise DocketError(msg)
+    desk.room.take(Dropped(number, tuple(scans), by))
+    return RedirectResponse(_job_url(number), 303)
+
+
+async def signed(request: Request) -> Response:
+    """The customer's word on the latest proof."""
+    desk: Desk = request.app.state.desk
+    async with request.form(max_files=1, max_fields=20) as form:
+        number = _field(form, "job")
+        word = Word(
+            _field(form, "words"), _field(form, "customer"), _field(form, "how"),
+            _field(form, "note"),
+        )  # fmt: skip
+    await run_in_threadpool(sign_off, desk.docket, number, word)
+    return RedirectResponse(_job_url(number), 303)
+
+
+def _job_url(number: str) -> str:
+    from urllib.parse import quote
+
+    return f"/job?job={quote(number, safe='')}"
+
+
+def _field(form: FormData, name: str) -> str:
+    value = form.get(name, "")
+    return value.strip() if isinstance(value, str) else ""
+
+
+async def _files(form: FormData, name: str) -> list[tuple[str, bytes]]:
+    out = []
+    for value in form.getlist(name):
+        if isinstance(value, UploadFile):
+            data = await value.read()
+            if value.filename and data:
+                out.append((value.filename, data))
+    return out

@@ -1,0 +1,72 @@
+"""What all views of the desk share."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from starlette.responses import Response
+
+from proofcheck.desk.drawn_papers import paper
+from proofcheck.desk.news import News
+from proofcheck.desk.open_proofs import OpenProofs
+from proofcheck.desk.reading_room import ReadingRoom
+
+if TYPE_CHECKING:
+    from proofcheck.base.options import Options
+    from proofcheck.docket.book import Docket
+    from proofcheck.docket.facts import ProofPulled
+    from proofcheck.docket.job import Job
+
+__all__ = ["Desk", "make_desk"]
+
+_REMEMBERED = 10_000
+
+
+@dataclass(slots=True)
+class Desk:
+    """What the views share."""
+
+    docket: Docket
+    proofs: OpenProofs
+    news: News
+    room: ReadingRoom
+    by: str = ""
+    """Initials put in where none are given."""
+    saying: threading.Lock = field(default_factory=threading.Lock)
+    """Held while something is recorded."""
+    _said: OrderedDict[str, str] = field(default_factory=OrderedDict)
+
+    def said_before(self, name: str) -> bool:
+        """Whether this very thing was said already: a page says it again where it heard nothing."""
+        return bool(name) and name in self._said
+
+    def note_said(self, name: str, made: str = "") -> None:
+        """It was said, and is on the record; `made` is the name of what came of it."""
+        self._said[name] = made
+        while len(self._said) > _REMEMBERED:
+            self._said.popitem(last=False)
+
+    def named_before(self, name: str) -> str:
+        """The name of what came of it."""
+        return self._said.get(name, "")
+
+    def drawn(self, job: Job, proof: ProofPulled, name: str) -> Response:
+        """One of a proof's papers."""
+        made, kind, file = paper(self.docket, job, proof, name)
+        shown = {"content-disposition": f'inline; filename="{file}"'}
+        return Response(made, media_type=kind, headers=shown)
+
+
+def make_desk(docket: Docket, options: Options, by: str = "") -> Desk:
+    """What the desk works with.
+
+    Args:
+        docket: the shop's.
+        options: how dropped proofs are read.
+        by: initials put in where none are given.
+    """
+    news = News(docket)
+    return Desk(docket, OpenProofs(docket), news, ReadingRoom(docket, options, news.wake), by)

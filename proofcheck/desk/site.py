@@ -1,0 +1,72 @@
+"""The desk put together: its views, its guard, and what they share."""
+
+from __future__ import annotations
+
+import asyncio
+from contextlib import asynccontextmanager, suppress
+from typing import TYPE_CHECKING
+
+from starlette.applications import Starlette
+from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.routing import Route
+
+from proofcheck.base.errors import ProofcheckError
+from proofcheck.base.visible import visible
+from proofcheck.desk import saying, views
+from proofcheck.desk.guard import Guard
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator
+
+    from starlette.requests import Request
+    from starlette.types import ASGIApp
+
+    from proofcheck.desk.shared import Desk
+
+__all__ = ["make_site"]
+
+
+def make_site(desk: Desk, hosts: tuple[str, ...]) -> ASGIApp:
+    """The desk as an application, called by these names and ports ("127.0.0.1:8765")."""
+
+    @asynccontextmanager
+    async def opened(_: Starlette) -> AsyncIterator[None]:
+        watching = asyncio.create_task(desk.news.watch())
+        yield
+        watching.cancel()
+        with suppress(asyncio.CancelledError):
+            await watching
+        desk.room.close()
+
+    app = Starlette(routes=_ROUTES, lifespan=opened, exception_handlers={ProofcheckError: _told})
+    app.state.desk = desk
+    return Guard(app, hosts)
+
+
+async def _told(request: Request, error: Exception) -> Response:
+    """Foreseen trouble in a plain line; `visible`, since names in it come from anywhere."""
+    words = visible(str(error))
+    if request.method != "GET" and request.headers.get("content-type") == "application/json":
+        return JSONResponse({"trouble": words}, 400)
+    return PlainTextResponse(words, 404 if request.method == "GET" else 400)
+
+
+_ROUTES = [
+    Route("/", views.jobs),
+    Route("/job", views.one_job),
+    Route("/proof", views.proof),
+    Route("/state", views.state),
+    Route("/letters", views.letters),
+    Route("/card", views.card),
+    Route("/picture", views.picture),
+    Route("/papers", views.papers),
+    Route("/readings", views.readings),
+    Route("/news", views.news),
+    Route("/files/{name}", views.file),
+    Route("/decide", saying.decided, methods=["POST"]),
+    Route("/answer", saying.answered, methods=["POST"]),
+    Route("/mark", saying.marked, methods=["POST"]),
+    Route("/new", saying.new_job, methods=["POST"]),
+    Route("/drop", saying.drop_proof, methods=["POST"]),
+    Route("/sign", saying.signed, methods=["POST"]),
+]

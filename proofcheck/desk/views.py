@@ -1,0 +1,211 @@
+"""The desk's pages, and what they ask for: each view takes a request and answers it."""
+
+from __future__ import annotations
+
+import asyncio
+from functools import lru_cache
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+import jinja2
+from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
+
+from proofcheck.base.visible import visible
+from proofcheck.desk.open_proofs import job_at, proof_at
+from proofcheck.desk.rows_told import lines_told, proof_told
+from proofcheck.docket.against import reasons_against
+from proofcheck.docket.decided import as_decided
+from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.own_marks import OF_THE_TYPE
+from proofcheck.docket.record_words import reason_words, waits_for
+from proofcheck.docket.signoff import HOW, WORDS
+from proofcheck.results.page.fault_page import card_html, page_styles
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+
+    from proofcheck.desk.shared import Desk
+    from proofcheck.docket.facts import ProofPulled
+    from proofcheck.docket.job import Job
+
+__all__ = [
+    "card",
+    "file",
+    "jobs",
+    "letters",
+    "news",
+    "one_job",
+    "papers",
+    "picture",
+    "proof",
+    "readings",
+    "state",
+]
+
+_FILES = {"desk.css": "text/css", "desk.js": "text/javascript", "page.css": "text/css"}
+
+
+@lru_cache(maxsize=1)
+def _templates() -> jinja2.Environment:
+    folder = resources.files("proofcheck.desk").joinpath("files")
+    return jinja2.Environment(
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        loader=jinja2.FunctionLoader(lambda name: folder.joinpath(name).read_text("utf-8")),
+    )
+
+
+def _page(name: str, desk: Desk, **told: Any) -> HTMLResponse:  # noqa: ANN401
+    return HTMLResponse(_templates().get_template(name).render(by=desk.by, **told))
+
+
+def _desk(request: Request) -> Desk:
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+def _asked(request: Request) -> tuple[Desk, Job, ProofPulled]:
+    """The job and proof a request names. Raises DocketError where there are none such."""
+    desk = _desk(request)
+    job = job_at(desk.docket, request.query_params.get("job", ""))
+    number = request.query_params.get("proof", "")
+    return desk, job, proof_at(job, int(number) if number.isdecimal() and len(number) < 9 else 0)
+
+
+def file(request: Request) -> Response:
+    """One of the desk's own files."""
+    name = request.path_params["name"]
+    if name not in _FILES:
+        msg = "the desk has no such file"
+        raise DocketError(msg)
+    if name == "page.css":
+        text = page_styles()
+    else:
+        text = resources.files("proofcheck.desk").joinpath("files", name).read_text("utf-8")
+    return Response(text, media_type=_FILES[name])
+
+
+def jobs(request: Request) -> Response:
+    """All jobs, and what each waits for."""
+    desk = _desk(request)
+    rows = []
+    for job in reversed(desk.docket.jobs()):
+        who, what = waits_for(job)
+        rows.append(
+            {
+                "number": job.number,
+                "shown": visible(job.number),
+                "customer": visible(job.details.get("customer", "")),
+                "proof": job.proof.number if job.proof else 0,
+                "name": job.proof.name if job.proof else "no proof yet",
+                "who": who,
+                "what": visible(what),
+            }
+        )
+    return _page("jobs.html", desk, jobs=rows, place=visible(str(desk.docket.store.place)))
+
+
+def one_job(request: Request) -> Response:
+    """One job: its copy, its proofs, its papers, the customer's word, and what bars the press."""
+    desk = _desk(request)
+    job = job_at(desk.docket, request.query_params.get("job", ""))
+    who, what = waits_for(job)
+    reasons = reasons_against(job)
+    return _page(
+        "job.html",
+        desk,
+        job=job,
+        number=visible(job.number),
+        details=[(key, visible(value)) for key, value in job.details.items() if value],
+        waits=f"{who}: {what}",
+        reasons=reason_words(reasons),
+        words=WORDS,
+        how=[way for way in HOW if way != "signed sheet"],
+        signed=[
+            f"{WORDS[s.words]} of proof {s.proof}, {visible(s.by)}, {s.how}" for s in job.signoffs
+        ],
+        visible=visible,
+    )
+
+
+def proof(request: Request) -> Response:
+    """A proof laid open."""
+    desk, job, held = _asked(request)
+    report = desk.proofs.of(held).report
+    kinds = [(name, name.replace("-", " ")) for name in OF_THE_TYPE]
+    return _page(
+        "proof.html",
+        desk,
+        job=job.number,
+        number=visible(job.number),
+        held=held,
+        customer=visible(job.details.get("customer", "")),
+        told=proof_told(job, held, report),
+        sheets=[
+            {"number": s.number, "width": s.image.shape[1], "height": s.image.shape[0]}
+            for s in report.sheets
+        ],
+        unread=[visible(each.words) for each in report.unread],
+        latest=held.number == len(job.proofs),
+        kinds=kinds,
+    )
+
+
+def state(request: Request) -> Response:
+    """All that is decided on a proof, as JSON."""
+    desk, job, held = _asked(request)
+    return JSONResponse(proof_told(job, held, desk.proofs.of(held).report))
+
+
+def letters(request: Request) -> Response:
+    """The lines of a proof with the places of their letters."""
+    desk, _, held = _asked(request)
+    return JSONResponse(lines_told(desk.proofs.of(held).report))
+
+
+def card(request: Request) -> Response:
+    """One fault: the strip of the proof with the copy's line above it, and its words."""
+    desk, _, held = _asked(request)
+    report = as_decided(desk.proofs.of(held).report, held, plan=False)
+    name = request.query_params.get("fault", "")
+    known = {fault.id: fault for fault in (*desk.proofs.of(held).report.faults, *report.faults)}
+    if name in known:
+        return HTMLResponse(card_html(report, known[name]))
+    found = next((each for each in held.found if each.id == name), None)
+    if found is None:
+        msg = f"no fault {visible(name)} on this proof"
+        raise DocketError(msg)
+    return _page("bare.html", desk, found=found, visible=visible)
+
+
+def picture(request: Request) -> Response:
+    """A sheet of the proof."""
+    desk, _, held = _asked(request)
+    number = request.query_params.get("sheet", "0")
+    made = desk.proofs.of(held).picture(int(number) if number.isdecimal() else -1)
+    return Response(made, media_type="image/webp")
+
+
+def papers(request: Request) -> Response:
+    """One of the papers, drawn now with what is decided."""
+    desk, job, held = _asked(request)
+    return desk.drawn(job, held, request.query_params.get("paper", ""))
+
+
+def readings(request: Request) -> Response:
+    """What is being read, as JSON."""
+    desk = _desk(request)
+    told = [
+        {"job": r.number, "words": r.words, "done": r.done, "trouble": r.trouble, "place": r.place}
+        for r in desk.room.readings()
+    ]
+    return JSONResponse(told)
+
+
+async def news(request: Request) -> Response:
+    """The news, for as long as the page stays open."""
+    desk = _desk(request)
+    await asyncio.sleep(0)
+    return StreamingResponse(desk.news.listen(), media_type="text/event-stream")

@@ -1,0 +1,251 @@
+"""The desk in a browser: a job from drop to O.K. by keys alone, two desks at once, a cut line.
+
+Accessibility is held against axe-core's rules for WCAG 2.0 to 2.2, levels A and AA.
+"""
+
+from __future__ import annotations
+
+import shutil
+import statistics
+import time
+
+import pytest
+from desk_cases import JOB, many_faults, served, with_proof
+
+from proofcheck.docket import open_docket
+
+sync_api = pytest.importorskip("playwright.sync_api")
+axe_module = pytest.importorskip("axe_playwright_python.sync_playwright")
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
+WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+AXE = {"runOnly": {"type": "tag", "values": WCAG}}
+OPEN = "[...document.querySelectorAll('.rows .done')].filter(d => !d.textContent).length"
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs a chromium browser")
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with sync_api.sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def desk(tmp_path):
+    docket = with_proof(tmp_path)
+    with served(docket) as address:
+        yield docket, address
+
+
+def until(page, expression, seconds=5.0):
+    """Wait till it is so; asked from outside, as the page allows no script but its own."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(expression):
+        assert time.monotonic() < end, (expression, page.inner_text("#told"))
+        page.wait_for_timeout(20)
+
+
+def laid_open(browser, address, **options):
+    page = browser.new_context(**options).new_page()
+    troubles = []
+    page.on("console", lambda m: troubles.append(m.text) if m.type == "error" else None)
+    page.on("pageerror", lambda error: troubles.append(str(error)))
+    page.on("request", lambda r: troubles.append(r.url[:80])
+            if not r.url.startswith((address, "data:")) else None)  # fmt: skip
+    page.goto(f"{address}/proof?job={JOB}&proof=1")
+    page.wait_for_selector("#card .words")
+    return page, troubles
+
+
+def decisions(docket):
+    return [f.decision.what if f.decision else "" for f in docket.job(JOB).proof.found]
+
+
+def test_every_fault_is_decided_by_one_key_and_is_in_the_docket_by_then(browser, desk) -> None:
+    docket, address = desk
+    page, troubles = laid_open(browser, address)
+    for left, key, wanted in ((3, "c", "correct"), (2, "s", "stand"), (1, "x", "sound")):
+        page.keyboard.press(key)
+        until(page, f"{OPEN} === {left}")
+        assert wanted in decisions(docket)
+    page.keyboard.press("q")
+    page.locator("#note-words").fill("is a point wanted?")
+    page.keyboard.press("Enter")
+    until(page, f"{OPEN} === 0")
+    assert decisions(docket) == ["correct", "stand", "sound", "query"]
+    assert docket.job(JOB).proof.found[3].decision.note == "is a point wanted?"
+    assert page.locator(".rows .done").all_inner_texts() == [
+        "correct",
+        "stands",
+        "no fault",
+        "asked",
+    ]
+    assert troubles == []
+
+
+def test_what_was_decided_is_taken_back_by_u(browser, desk) -> None:
+    docket, address = desk
+    page, _ = laid_open(browser, address)
+    page.keyboard.press("s")
+    until(page, "document.querySelector('.rows .done').textContent === 'stands'")
+    page.keyboard.press("u")
+    until(page, "document.querySelector('.rows .done').textContent === ''")
+    assert decisions(docket) == [""] * 4
+    assert [e.data["what"] for e in docket.entries(JOB) if e.kind == "decided"] == [
+        "stand", "undecided",
+    ]  # fmt: skip
+
+
+def test_two_desks_see_each_other(browser, desk) -> None:
+    docket, address = desk
+    here, _ = laid_open(browser, address)
+    there, _ = laid_open(browser, address)
+    here.keyboard.press("c")
+    until(there, "document.querySelector('.rows .done').textContent === 'correct'", 3)
+    assert decisions(docket)[0] == "correct"
+
+
+def test_a_cut_line_loses_nothing_and_says_nothing_twice(browser, desk) -> None:
+    """The desk records and its answer is lost: the page says it again, and it stands once."""
+    docket, address = desk
+    page, _ = laid_open(browser, address)
+    lost = []
+
+    def cut(route):
+        if len(lost) < 2:
+            lost.append(route.request.post_data)
+            if len(lost) == 2:
+                route.fetch()  # It arrives, but the answer doesn't.
+            route.abort()
+        else:
+            route.continue_()
+
+    page.route("**/decide", cut)
+    page.keyboard.press("c")
+    until(page, "document.querySelector('.rows .done').textContent === 'correct'", 8)
+    assert len(lost) == 2
+    assert sum(e.kind == "decided" for e in docket.entries(JOB)) == 1
+
+
+def test_a_reader_marks_a_place_by_keys_alone(browser, desk) -> None:
+    docket, address = desk
+    page, troubles = laid_open(browser, address)
+    page.keyboard.press("m")
+    page.wait_for_selector("#marking[open]")
+    page.locator("#marking-line").fill("1")
+    page.keyboard.press("Tab")
+    until(page, "document.getElementById('marking-text').value.startsWith('THE')")
+    page.evaluate("document.getElementById('marking-text').setSelectionRange(4, 5)")
+    page.locator("#marking-kind").select_option("broken-letter")
+    page.locator("#marking-note").press("Enter")
+    until(page, "document.querySelectorAll('.rows li').length === 5")
+    found = docket.job(JOB).at("1/F5")
+    assert (found.kind, found.printed, found.decision.what) == ("broken-letter", "V", "correct")
+    assert troubles == []
+
+
+def test_a_place_dragged_over_on_the_sheet_is_marked(browser, desk) -> None:
+    _, address = desk
+    page, _ = laid_open(browser, address, viewport={"width": 1400, "height": 1000})
+    letters = page.evaluate(f"fetch('/letters?job={JOB}&proof=1').then(answer => answer.json())")
+    line = letters["lines"][0]
+    box = page.locator("svg[data-sheet] image").bounding_box()
+    scale = box["width"] / letters["sheets"][0]["width"]
+    y = box["y"] + (line["box"][1] + line["box"][3] / 2) * scale
+    at = [box["x"] + (line["x"][k] + 1) * scale for k in (4, 7)]
+    page.mouse.move(at[0], y)
+    page.mouse.down()
+    page.wait_for_timeout(300)
+    page.mouse.move(at[1], y)
+    page.mouse.up()
+    page.wait_for_selector("#marking[open]")
+    chosen = page.evaluate(
+        "(() => { const t = document.getElementById('marking-text');"
+        " return t.value.slice(t.selectionStart, t.selectionEnd); })()"
+    )
+    assert chosen == line["text"][4:7]
+
+
+def test_single_keys_can_be_switched_off(browser, desk) -> None:
+    """WCAG 2.1.4."""
+    docket, address = desk
+    page, _ = laid_open(browser, address)
+    page.keyboard.press("?")
+    page.locator("#keys").uncheck()
+    page.keyboard.press("Escape")
+    page.keyboard.press("c")
+    page.wait_for_timeout(300)
+    assert decisions(docket) == [""] * 4
+    page.locator("button[data-act=correct]").click()
+    until(page, "document.querySelector('.rows .done').textContent === 'correct'")
+
+
+@pytest.mark.parametrize("look", [
+    {}, {"color_scheme": "dark"}, {"viewport": {"width": 390, "height": 844}},
+], ids=["light", "dark", "phone"])  # fmt: skip
+def test_no_screen_breaks_a_rule_of_accessibility(browser, desk, look) -> None:
+    _, address = desk
+    page, troubles = laid_open(browser, address, **look)
+    axe = axe_module.Axe()
+    page.keyboard.press("s")
+    until(page, "document.querySelector('.rows .done').textContent === 'stands'")
+    for place in ("", "help", "marking", "/", f"/job?job={JOB}"):
+        if place.startswith("/"):
+            page.goto(address + place)
+        elif place:
+            page.keyboard.press({"help": "?", "marking": "m"}[place])
+            page.wait_for_selector(f"#{place}[open]")
+        found = axe.run(page, options=AXE)
+        assert found.violations_count == 0, found.generate_report()
+        if place in {"help", "marking"}:
+            page.keyboard.press("Escape")
+    wide = page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert wide
+    assert troubles == []
+
+
+def test_a_job_goes_from_drop_to_ok(browser, tmp_path) -> None:
+    """A real sample, read in the background, decided by keys, signed; all in one window."""
+    samples = __import__("pathlib").Path(__file__).parent.parent / "samples"
+    docket = open_docket(tmp_path / "docket.db", create=True)
+    with served(docket) as address:
+        page = browser.new_page()
+        page.goto(address)
+        page.locator("#number").fill("307")
+        page.locator("#copy").set_input_files(samples / "concert-copy.txt")
+        page.locator("#scan").set_input_files(samples / "concert-proof.png")
+        page.get_by_role("button", name="Open, and read the proof").click()
+        page.wait_for_selector("a:has-text('First proof')", timeout=240_000)
+        page.get_by_role("link", name="First proof").click()
+        page.wait_for_selector("#card .words")
+        count = len(docket.job("307").proof.found)
+        assert count > 5
+        for left in range(count - 1, -1, -1):
+            page.keyboard.press("x")
+            until(page, f"{OPEN} === {left}")
+        assert docket.job("307").undecided == ()
+        page.get_by_role("link", name="Job 307").click()
+        page.locator("#named").fill("the secretary")
+        page.get_by_role("button", name="Record it").click()
+        page.wait_for_selector("text=O.K. of proof 1, the secretary")
+        assert docket.job("307").signoffs[0].words == "ok"
+        page.close()
+
+
+@pytest.mark.slow
+def test_a_thousand_faults_are_laid_open_and_decided(browser, tmp_path) -> None:
+    """All of them are there, and keys are answered; how fast is measured in the benchmark."""
+    docket = many_faults(tmp_path, 1000)
+    with served(docket) as address:
+        page, troubles = laid_open(browser, address)
+        assert page.locator(".rows li").count() == 1000
+        taken = []
+        for left in range(999, 989, -1):
+            begun = time.perf_counter()
+            page.keyboard.press("c")
+            until(page, f"{OPEN} === {left}")
+            taken.append(time.perf_counter() - begun)
+        assert sum(f.decision is not None for f in docket.job(JOB).proof.found) == 10
+        assert troubles == []
+        print(f"a key answered in {1000 * statistics.median(taken):.0f} ms (median)")
