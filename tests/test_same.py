@@ -117,6 +117,13 @@ def test_a_megabyte_of_hostile_copy_keeps_the_way_back():
         assert (form.start[1:] >= form.start[:-1]).all()
 
 
+def test_a_long_run_of_figures_is_gone_over_once():
+    """Half a million of them: gone over from each, it would take hours."""
+    run = "9" * 500_000
+    assert compared(run, typed=True).text == run
+    assert compared(f"{run}\u20448", typed=True).text == f"{run}/8"
+
+
 def test_rules_have_names_and_can_be_switched():
     assert "quote-shape" in Rules().names
     assert "division-run" not in Rules().names

@@ -128,7 +128,8 @@ _QUOTES = {ord(c): "'" for c in "‘’‛`´′"} | {ord(c): '"' for c in "“�
 _WIDE = {0xFF01 + i: chr(0x21 + i) for i in range(94)}
 
 _FIGURES = "[\u2070\xb9\xb2\xb3\u2074-\u2079\u2080-\u2089\\d]"
-_FRACTION = re.compile(f"{_FIGURES}+\u2044{_FIGURES}+")
+# From the first figure only, so that a long run of them is gone over once.
+_FRACTION = re.compile(f"(?<!{_FIGURES}){_FIGURES}+\u2044{_FIGURES}+")
 
 _UNSEEN = re.compile(f"[{re.escape(_NOTHING)}]+")
 _SPACES_RUNNING = " {2,}"
