@@ -9,8 +9,9 @@ import pytest
 from revise_cases import FOREIGN, TEXTS, moves, notice, pulled, recast, rng_of, second_scan
 from typesetter import double_line, drop_lines, foreign_line, misset, swap_lines, turn_line
 
-from proofcheck.base.found import LetGo, Status
-from proofcheck.base.values import Span
+from proofcheck.base.found import Fault, LetGo, Mark, Status
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Span
 from proofcheck.docket.alterations import alterations_of
 from proofcheck.revise import Made, Standing, compare_proofs
 from proofcheck.revise.overlay import lay_over
@@ -314,6 +315,47 @@ def test_slugs_left_as_they_were_are_not_put_in_order_by_being_read_so():
         assert {c.made for c in told.corrections} == {Made.MISSED}, kind
         cured = compare_proofs(before, pulled(notice(), 83), asked)
         assert {c.made for c in cured.corrections} == {Made.MADE}, kind
+
+
+def with_bar(report, *, told):
+    """The report with a space that prints between the first two words of line 6."""
+    (sheet,), line, reading = report.sheets, report.line(6), report.reading(6)
+    at = reading.text.index(" ")
+    gap = reading.letters[at].box
+    bar = Box(
+        gap.x + 2, line.box.y + 2, max(gap.width - 4, 3), round(line.baseline[0]) - line.box.y
+    )
+    image = sheet.image.copy()
+    image[bar.y : bar.bottom, bar.x : bar.right] = 25
+    mark = Mark("work-up", "", "⊥", "ring", "a space prints")
+    here = report.placed(6).start + at
+    fault = Fault("F1", Kind.WORK_UP, 6, 0, bar, Span(here, here + 1), "", "", mark, 0.97,
+                  Status.FAULT)  # fmt: skip
+    faults = (fault,) if told else ()
+    return replace(report, sheets=(replace(sheet, image=image),), faults=faults)
+
+
+def test_a_space_pushed_down_is_made_on_the_same_slug_and_one_that_prints_still_is_missed():
+    """What the stone cures asks for no new slug (common practice)."""
+    before = with_bar(pulled(notice(), 101), told=True)
+    again = pulled(notice(), 102, copy=before.copy.text)
+    cured = compare_proofs(before, again).corrections[0]
+    assert (cured.made, "at the stone" in cured.why) == (Made.MADE, True)
+    for told in (True, False):
+        still = compare_proofs(before, with_bar(again, told=told))
+        assert still.corrections[0].made is Made.MISSED
+
+
+def test_a_query_granted_is_a_correction_and_no_finding():
+    """The slug was cast again for it, though no fault asked for that."""
+    first_report = first()
+    asked = replace(first_report.faults[0], status=Status.QUERY)
+    before = replace(first_report, faults=(asked, *first_report.faults[1:]))
+    told = compare_proofs(before, pulled(corrected(4, 8), 103))
+    assert [c.made for c in told.corrections] == [Made.MADE, Made.MADE]
+    assert not [f for f in told.findings if f.line == 4]
+    left = compare_proofs(before, pulled(corrected(8), 104))
+    assert [c.fault for c in left.corrections] == [first_report.faults[1].id]
 
 
 def test_a_query_on_a_slug_cast_again_is_told_as_new():

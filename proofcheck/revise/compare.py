@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from proofcheck.results.report import Report
     from proofcheck.revise.pairing import Pairing
     from proofcheck.revise.shown import Correction, Slug
+    from proofcheck.revise.standing import Stood
 
 __all__ = ["compare_proofs"]
 
@@ -35,7 +36,8 @@ def compare_proofs(
     Args:
         earlier: the proof the corrections were asked for on.
         later: the revise, read against the copy that holds now.
-        asked: ids of the faults to be corrected; all of status "fault" if not given.
+        asked: ids of the faults to be corrected; if not given, all of status "fault", and of the
+            queries those on slugs that were cast again.
         changes: where the copies differ, if they do: each with `old` and `new`, code points.
 
     Raises:
@@ -43,6 +45,7 @@ def compare_proofs(
             one of the two was not judged.
     """
     _refuse_other_job(earlier, later)
+    unsaid = asked is None
     if asked is None:
         asked = [fault.id for fault in earlier.faults if fault.status is Status.FAULT]
     asked = tuple(asked)
@@ -52,6 +55,11 @@ def compare_proofs(
     _refuse_other_order(earlier, later, pairing)
     _refuse_too_few(earlier, later, pairing)
     stood = stand(earlier, later, pairing, wanted, changes)
+    granted = _granted(earlier, stood) if unsaid else ()
+    if granted:
+        asked = (*asked, *granted)
+        wanted |= wanted_slugs(earlier, asked)
+        stood = stand(earlier, later, pairing, wanted, changes)
     fresh = new_faults(earlier, later, stood, changes)
     places = Places(earlier, pairing)
     corrections = judge_corrections(earlier, later, stood, asked, changes, changed=places.changed)
@@ -61,6 +69,14 @@ def compare_proofs(
         findings=findings_of((earlier, later), stood, wanted, fresh, changes),
         read_again=_read_again(stood.slugs, corrections),
         gone=stood.gone,
+    )
+
+
+def _granted(earlier: Report, stood: Stood) -> tuple[str, ...]:
+    """Queries on slugs that were cast again though no fault asked for it: someone granted them."""
+    again = {slug.earlier for slug in stood.slugs if slug.standing is Standing.ANOTHER}
+    return tuple(
+        fault.id for fault in earlier.faults if fault.status is Status.QUERY and fault.line in again
     )
 
 

@@ -23,6 +23,9 @@ __all__ = ["judge_corrections", "new_faults"]
 _OF_SLUGS = cured_by(Cure.PUT_IN, Cure.TAKE_OUT, Cure.MOVE)
 """Faults cured by moving slugs about, so that the same metal may well be right."""
 
+_OF_STONE = cured_by(Cure.STONE)
+"""Faults cured by a hand at the stone: the same slug is to stand there, without them."""
+
 _OF_TYPE = of_group(Group.TYPE)
 """Faults of the type and its setting, which leave the text as it is."""
 
@@ -74,7 +77,8 @@ def _judged(
     if fault.kind in _OF_SLUGS:
         made, why = _of_slugs(fault, still, stirred=_stirred(fault, later, stood, span))
     elif slug is not None and slug.standing in KEPT:
-        made, why = _of_same_slug(fault, still, changed)
+        judge = _at_stone if fault.kind in _OF_STONE else _of_same_slug
+        made, why = judge(fault, still, changed)
     elif now is None:
         made, why = Made.PARTLY, "its slug is gone, and none has its place"
     else:
@@ -100,6 +104,17 @@ def _of_same_slug(
     if still:
         return Made.PARTLY, f"changed there; now: {still[0].mark.words}"
     return Made.MADE, "the letter is another, and it reads as the copy there"
+
+
+def _at_stone(
+    fault: Fault, still: list[Fault], changed: Callable[[Fault], bool]
+) -> tuple[Made, str]:
+    """What a hand at the stone puts right, on the same slug: a space that printed, pushed down."""
+    if any(f.kind == fault.kind for f in still):
+        return Made.MISSED, "it is still so"
+    if changed(fault):
+        return Made.MADE, "put right at the stone: the same slug, and it is so no more"
+    return Made.MISSED, "it prints there as it did"
 
 
 def _stirred(fault: Fault, later: Report, stood: Stood, span: Span) -> bool:
