@@ -201,6 +201,12 @@ def test_dates_are_utc_with_the_zone_of_the_shop(tmp_path):
     assert entry.zone == "Europe/London +01:00"
 
 
+@pytest.mark.parametrize("place", [".", "/", ""])
+def test_a_folder_is_no_docket(place):
+    with pytest.raises(DocketError, match="is no file for a docket"):
+        open_docket(place)
+
+
 def test_what_is_no_docket_is_refused(tmp_path):
     other = tmp_path / "other.db"
     meddle(other, "CREATE TABLE jobs (number)")

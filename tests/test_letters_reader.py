@@ -127,6 +127,12 @@ def test_no_lines(reader):
     assert reader.read(sheet_of(np.full((9, 9), 255, np.uint8)), []) == ()
 
 
+@pytest.mark.parametrize("place", [".", "/", ""])
+def test_a_folder_is_no_weights(place):
+    with pytest.raises(WeightsError, match="are no file"):
+        open_weights(Path(place))
+
+
 def test_missing_weights(tmp_path):
     with pytest.raises(WeightsError, match="install proofcheck again"):
         open_weights(tmp_path / "none.onnx")

@@ -257,6 +257,11 @@ def open_docket(
     if originals is None and "://" in address:
         msg = "a docket in a database elsewhere needs a folder for its originals; name one"
         raise DocketError(msg)
+    if not file.name:
+        msg = (
+            f"{visible(address) or 'nothing'} is no file for a docket; name one, such as docket.db"
+        )
+        raise DocketError(msg)
     folder = originals or file.with_name(f"{file.stem}-originals")
     shop = Shop() if "://" in address else load_shop(file.with_suffix(".toml"))
     store = open_store(address, create=create, patience_s=patience_s)

@@ -84,6 +84,9 @@ def open_network(
 
 
 def _facts(path: Path, trouble: str) -> dict[str, Any]:
+    if not path.name:
+        msg = f"{path}: {trouble.format('are no file')}"
+        raise WeightsError(msg)
     beside = path.with_suffix(".json")
     try:
         facts = json.loads(beside.read_text(encoding="utf-8"))
