@@ -35,6 +35,7 @@ from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.facts import proof_name
 from proofcheck.docket.originals import Original
 from proofcheck.docket.shop import Shop
+from proofcheck.docket.show import bill_text
 
 
 @pytest.fixture
@@ -270,6 +271,32 @@ def test_changes_of_copy_are_told_word_by_word():
     told = [(change.was, change.now) for change in alterations_of(old, new)]
     assert told == [("1s. 6d.", "2s."), ("", "all")]
     assert alterations_of(old, old.replace(" ", "\n")) == ()
+
+
+def test_copy_that_prints_alike_is_no_alteration_and_is_not_charged(tmp_path):
+    """Quotes of another shape and typed dashes: common practice, not charged."""
+    docket = begun(tmp_path)
+    pull(docket)
+    quoted = [line.replace("children free", "“children” free—all") for line in COPY_LINES]
+    add_copy(docket, quoted)
+    typed = [line.replace("“", '"').replace("”", '"').replace("—", "--") for line in quoted]
+    add_copy(docket, [*typed[:-1], typed[-1].replace("cake", "buns")])
+    last = docket.job(JOB).copies[-1]
+    assert [(c["was"], c["now"]) for c in last.alterations] == [("cake", "buns")]
+    assert last.alike > 0
+    bill = bill_text(docket.job(JOB), docket.shop)
+    assert "printing alike, not charged" in bill
+    assert "--" not in bill
+
+
+def test_what_was_wrongly_alleged_is_no_printers_error(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    count = len([f for f in docket.job(JOB).found if f.status == "fault"])
+    assert f"{count} PE found" in bill_text(docket.job(JOB), docket.shop)
+    decide(docket, JOB, "1", "sound", by="B.A.")
+    decide(docket, JOB, "2", "stand", by="B.A.")
+    assert f"{count - 2} PE found" in bill_text(docket.job(JOB), docket.shop)
 
 
 @given(

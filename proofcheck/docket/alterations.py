@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, Any
 
 from rapidfuzz.distance import Levenshtein
 
+from proofcheck.collate.same import compared
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -41,6 +43,11 @@ class Alteration:
     new: tuple[int, int]
     was: str
     now: str
+
+    @property
+    def prints_alike(self) -> bool:
+        """Whether both are the same on paper (another shape of a quote): nothing is to be set."""
+        return compared(self.was, typed=True).text == compared(self.now, typed=True).text
 
 
 @dataclass(frozen=True, slots=True)

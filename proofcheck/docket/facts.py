@@ -40,6 +40,8 @@ class CopyVersion:
     """Slugs to be cast anew for its alterations."""
     taken_out: int = 0
     """Lines that only go."""
+    alike: int = 0
+    """Changes that print alike (another shape of a quote): none is charged."""
 
 
 @dataclass(frozen=True, slots=True)

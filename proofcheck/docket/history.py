@@ -105,6 +105,7 @@ def _copied(job: Job, entry: Entry) -> Job:
         alterations=tuple(entry.data["alterations"]),
         new_slugs=int(entry.data.get("new_slugs", 0)),
         taken_out=int(entry.data.get("taken_out", 0)),
+        alike=int(entry.data.get("alike", 0)),
     )
     return replace(job, copies=(*job.copies, version))
 

@@ -85,9 +85,11 @@ def alteration_data(docket: Docket, job: Job, copy: Copy) -> Data:
     """
     if job.copy is None:
         return {"alterations": []}
-    changes = alterations_of(job.copy.entry.data["text"], copy.text)
+    every = alterations_of(job.copy.entry.data["text"], copy.text)
+    changes = [change for change in every if not change.prints_alike]
+    alike = {"alike": len(every) - len(changes)}
     if job.proof is None:
-        return {"alterations": [{**asdict(change), "slugs": []} for change in changes]}
+        return {"alterations": [{**asdict(change), "slugs": []} for change in changes], **alike}
     report = json.loads(docket.originals.read(job.proof.report_sha256))
     set_from, *since = job.copies[job.proof.copy - 1 :]
     whole = alterations_of(set_from.entry.data["text"], copy.text)
@@ -108,6 +110,7 @@ def alteration_data(docket: Docket, job: Job, copy: Copy) -> Data:
         ],
         "new_slugs": max(0, overrun.new_slugs - sum(held.new_slugs for held in since)),
         "taken_out": max(0, overrun.taken_out - sum(held.taken_out for held in since)),
+        **alike,
     }
 
 
@@ -140,7 +143,10 @@ def overrun_of(report: Json, copy: Copy, alterations: Sequence[Alteration]) -> O
         slugs += len(change.slugs)
         for name in change.faults:
             lines[name].update(change.lines)
-    touched = [slugs_touched(change, report["lines"]) for change in alterations]
+    touched = [
+        () if change.prints_alike else slugs_touched(change, report["lines"])
+        for change in alterations
+    ]
     return Overrun(
         slugs,
         len(damage.out),
@@ -153,7 +159,10 @@ def overrun_of(report: Json, copy: Copy, alterations: Sequence[Alteration]) -> O
 
 def _touched_alone(report: Json, alterations: Sequence[Alteration]) -> Overrun:
     """The lines the alterations fall in, where the places on the scan are not the sheet's own."""
-    touched = tuple(slugs_touched(change, report["lines"]) for change in alterations)
+    touched = tuple(
+        () if change.prints_alike else slugs_touched(change, report["lines"])
+        for change in alterations
+    )
     return Overrun(len({number for numbers in touched for number in numbers}), 0, touched)
 
 
@@ -187,6 +196,8 @@ def _damage(
     """The alterations as faults of the lines they fall in."""
     damage = Damage()
     for place, change in enumerate(alterations):
+        if change.prints_alike:
+            continue
         for number in slugs_touched(change, report["lines"]):
             line = next(line for line in seen if line.number == number)
             if placed[number][0] >= placed[number][1]:

@@ -24,6 +24,8 @@ def copy_text(job: Job) -> str:
     if copy.number == 1:
         return text
     text += f", {counted(len(copy.alterations), 'alteration')}"
+    if copy.alike:
+        text += f", and {counted(copy.alike, 'change')} printing alike, not charged"
     if job.proof is None or not copy.alterations:
         return text
     return f"{text}: {slugs_words(Bill(0, copy.new_slugs, copy.taken_out))}"

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.visible import visible
 from proofcheck.docket.alterations import bill_of, slugs_words
 from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.decisions import SETTLED
 from proofcheck.docket.record_words import (
     counted,
     decision_words,
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.archive import Imported
     from proofcheck.docket.chain import Entry
     from proofcheck.docket.clear import Clearance
-    from proofcheck.docket.facts import ProofPulled
+    from proofcheck.docket.facts import Found, ProofPulled
     from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
     from proofcheck.docket.vouching import Reason
@@ -197,11 +198,21 @@ def bill_text(job: Job, shop: Shop) -> str:
     ]  # fmt: skip
     bill = bill_of(job, shop)
     cost = f", {visible(shop.money)}{bill.cost}" if bill.cost is not None else ""
-    pe = sum(f.charged == "PE" and f.status == "fault" and not f.carried_from for f in job.found)
+    pe = sum(map(_is_printers, job.found))
+    alike = sum(copy.alike for copy in job.copies)
     lines += ["  " + line for line in table(rows)]
     lines.append(f"  {bill.alterations} AA, {slugs_words(bill)}, {bill.minutes} minutes{cost}")
+    if alike:
+        lines.append(f"  {counted(alike, 'change')} of the copy printing alike, not charged")
     lines.append(f"  {pe} PE found on {counted(len(job.proofs), 'proof')}, not charged")
     return "\n".join(lines) + "\n"
+
+
+def _is_printers(found: Found) -> bool:
+    """Whether it counts as a printer's error: not what was let stand, or wrongly alleged."""
+    settled = found.decision is not None and found.decision.what in SETTLED
+    own = found.charged == "PE" and found.status in {"fault", "reader"}
+    return own and not settled and not found.carried_from
 
 
 def table(rows: Sequence[Sequence[str]]) -> list[str]:
