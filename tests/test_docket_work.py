@@ -36,6 +36,7 @@ from proofcheck.docket.facts import proof_name
 from proofcheck.docket.originals import Original
 from proofcheck.docket.shop import Shop
 from proofcheck.docket.show import bill_text
+from proofcheck.results.sealing import sealed
 
 
 @pytest.fixture
@@ -287,6 +288,26 @@ def test_copy_that_prints_alike_is_no_alteration_and_is_not_charged(tmp_path):
     bill = bill_text(docket.job(JOB), docket.shop)
     assert "printing alike, not charged" in bill
     assert "--" not in bill
+
+
+def test_what_was_let_stand_is_not_asked_again_though_the_copy_was_changed_elsewhere(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide(docket, JOB, "1", "stand", by="B.A.", note="as the customer writes it")
+    longer = "A CONCERT BY THE VILLAGE BAND"
+    add_copy(docket, [longer, *COPY_LINES[1:]])
+    moved = len(longer) - len(COPY_LINES[0])
+
+    def further(report):
+        for fault in report["faults"]:
+            fault["copy"]["start"] += moved
+            fault["copy"]["end"] += moved
+        report |= sealed(report)
+
+    pull(docket, b"second", more=further)
+    carried = docket.job(JOB).at("2/F1")
+    assert (carried.decision.what, carried.carried_from) == ("stand", "1/F1")
+    assert docket.job(JOB).at("2/F2").decision is None
 
 
 def test_what_was_wrongly_alleged_is_no_printers_error(tmp_path):

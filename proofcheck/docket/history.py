@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.visible import visible
+from proofcheck.docket.carrying import with_standing
 from proofcheck.docket.docket_errors import RecordBrokenError
 from proofcheck.docket.facts import (
     CopyVersion,
@@ -123,7 +124,7 @@ def _pulled(job: Job, entry: Entry) -> Job:
         copy=data["copy"],
         verdict=data["verdict"],
         people=data["people"],
-        found=_with_standing(job, found, data["copy"]),
+        found=with_standing(job, found, data["copy"]),
         report_sha256=data["report"],
         entry=entry,
         revise=revise,
@@ -149,31 +150,6 @@ def _found(proof: int, told: Mapping[str, Any]) -> Found:
         cause=told["cause"],
         charge=told["charge"],
     )
-
-
-def _with_standing(job: Job, found: Iterable[Found], copy: int) -> tuple[Found, ...]:
-    """Carry a decision to the same fault on a later proof of the same copy.
-
-    What was let stand or queried stays so; a correction missed is still to be made.
-    """
-    earlier = {
-        _sameness(old, job.proofs[old.proof - 1].copy): old
-        for old in job.found
-        if old.decision is not None and job.made.get(old.carried_from or old.ref) != "made"
-    }
-    out = []
-    for new in found:
-        old = earlier.get(_sameness(new, copy))
-        if old is None or new.status == "revise":
-            out.append(new)
-        else:
-            first = old.carried_from or old.ref
-            out.append(replace(new, decision=old.decision, carried_from=first))
-    return tuple(out)
-
-
-def _sameness(found: Found, copy: int) -> tuple[object, ...]:
-    return (copy, found.kind, found.copy, found.printed, found.wanted)
 
 
 def _decided(job: Job, entry: Entry) -> Job:
