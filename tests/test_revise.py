@@ -94,6 +94,20 @@ def test_slugs_swapped_are_found():
     assert moves(far) == [("slugs-swapped", 3)]
 
 
+@pytest.mark.parametrize("pair", [(5, 6), (4, 8)])
+def test_a_swap_put_right_is_one_correction_and_no_finding(pair):
+    swapped = swap_lines(notice(), *pair)
+    before = pulled(swapped, 111, copy=notice().copy)
+    told = compare_proofs(before, pulled(notice(), 112))
+    assert [c.made for c in told.corrections] == [Made.MADE]
+    assert told.findings == ()
+    left = compare_proofs(before, pulled(swapped, 113, copy=notice().copy))
+    assert [c.made for c in left.corrections] == [Made.MISSED]
+    others = compare_proofs(before, pulled(swap_lines(notice(), 2, 3), 114, copy=notice().copy))
+    assert [c.made for c in others.corrections] == [Made.MADE]
+    assert [move for move, _ in moves(others)] == ["slugs-swapped"]
+
+
 def test_a_slug_dropped_is_found():
     assert moves(revise(drop_lines(corrected(4, 8), 6))) == [("slug-dropped", 5)]
 

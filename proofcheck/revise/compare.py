@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.found import Status, Verdict
+from proofcheck.base.kinds import KINDS, Cure
 from proofcheck.revise.corrections import judge_corrections, new_faults
 from proofcheck.revise.pairing import pair_slugs
 from proofcheck.revise.revise_errors import ReviseError
@@ -45,30 +46,41 @@ def compare_proofs(
             one of the two was not judged.
     """
     _refuse_other_job(earlier, later)
-    unsaid = asked is None
-    if asked is None:
-        asked = [fault.id for fault in earlier.faults if fault.status is Status.FAULT]
-    asked = tuple(asked)
-    wanted = wanted_slugs(earlier, asked) | _altered(earlier, changes)
     pairing = pair_slugs(earlier, later)
-    _refuse_strange(earlier, later, pairing)
-    _refuse_other_order(earlier, later, pairing)
-    _refuse_too_few(earlier, later, pairing)
+    for refuse in (_refuse_strange, _refuse_other_order, _refuse_too_few):
+        refuse(earlier, later, pairing)
+    faults = tuple(_faults_of(earlier) if asked is None else asked)
+    wanted = wanted_slugs(earlier, faults) | _altered(earlier, changes)
     stood = stand(earlier, later, pairing, wanted, changes)
-    granted = _granted(earlier, stood) if unsaid else ()
-    if granted:
-        asked = (*asked, *granted)
-        wanted |= wanted_slugs(earlier, asked)
+    if asked is None and (granted := _granted(earlier, stood)):
+        faults = (*faults, *granted)
+        wanted |= wanted_slugs(earlier, faults)
         stood = stand(earlier, later, pairing, wanted, changes)
     fresh = new_faults(earlier, later, stood, changes)
-    places = Places(earlier, pairing)
-    corrections = judge_corrections(earlier, later, stood, asked, changes, changed=places.changed)
+    changed = Places(earlier, pairing).changed
+    made = judge_corrections(earlier, later, stood, faults, changes, changed=changed)
+    back = _put_back(earlier, made)
     return Revise(
         slugs=stood.slugs,
-        corrections=corrections,
-        findings=findings_of((earlier, later), stood, wanted, fresh, changes),
-        read_again=_read_again(stood.slugs, corrections),
+        corrections=made,
+        findings=findings_of((earlier, later), stood, wanted, fresh, changes, put_back=back),
+        read_again=_read_again(stood.slugs, made),
         gone=stood.gone,
+    )
+
+
+def _faults_of(report: Report) -> list[str]:
+    return [fault.id for fault in report.faults if fault.status is Status.FAULT]
+
+
+def _put_back(earlier: Report, corrections: Sequence[Correction]) -> frozenset[int]:
+    """Earlier lines that were to change their places, and did: that they moved is the cure."""
+    made = {c.fault for c in corrections if c.made is Made.MADE}
+    return frozenset(
+        line
+        for fault in earlier.faults
+        if fault.id in made and KINDS[fault.kind].cure is Cure.MOVE
+        for line in (fault.line, *fault.other_lines)
     )
 
 

@@ -27,6 +27,8 @@ def findings_of(
     wanted: frozenset[int],
     new_faults: Iterable[str],
     changes: Sequence[Any] = (),
+    *,
+    put_back: frozenset[int] = frozenset(),
 ) -> tuple[Finding, ...]:
     """Everything that happened to a slug unasked, down the revise.
 
@@ -36,11 +38,14 @@ def findings_of(
         wanted: earlier lines that were to be recast.
         new_faults: ids of faults of the revise that are new with it.
         changes: where the copies differ, if they do.
+        put_back: earlier lines that were to be moved, and were.
     """
     earlier, later = proofs
-    found, swapped = _swaps(stood)
+    found, swapped = _swaps(stood, put_back)
     for slug in stood.slugs:
         telling = _TELLING.get(slug.standing)
+        if slug.standing is Standing.MOVED and slug.earlier in put_back:
+            continue
         if telling is not None and slug.line not in swapped:
             kind, tell = telling
             found.append((slug.line, kind, slug.earlier, tell(slug), ""))
@@ -62,8 +67,8 @@ def findings_of(
     )
 
 
-def _swaps(stood: Stood) -> tuple[list[_Told], set[int]]:
-    """Slugs that have changed places, told once for two; and all their lines."""
+def _swaps(stood: Stood, put_back: frozenset[int]) -> tuple[list[_Told], set[int]]:
+    """Slugs that have changed places unasked, told once for two; and all their lines."""
     found: list[_Told] = []
     swapped: set[int] = set()
     by_line = {slug.line: slug for slug in stood.slugs}
@@ -73,6 +78,8 @@ def _swaps(stood: Stood) -> tuple[list[_Told], set[int]]:
         partner = _swapped_with(line, by_line, stood)
         if partner is not None:
             swapped |= {line, partner}
+            if {by_line[line].earlier, by_line[partner].earlier} <= put_back:
+                continue
             words = f"slugs {min(line, partner)} and {max(line, partner)} have changed places"
             found.append((min(line, partner), Move.SWAPPED, by_line[line].earlier, words, ""))
     return found, swapped
