@@ -6,6 +6,7 @@ import cv2
 import numpy as np
 import pytest
 from benchmark.alarms import TrueDifference, context_of, load_true_differences
+from benchmark.alikeplants import ALIKE_KINDS, FAMILIES
 from benchmark.copyplants import plant_in_copy
 from benchmark.likeness import misnamed
 from benchmark.linemoves import LINE_KINDS, plant_line
@@ -48,6 +49,27 @@ def test_letters_stand_where_they_were_set(standing, notice_proof):
             x, _, width, _ = set_at[glyph.at]
             assert abs(glyph.box.x - x) < 2
             assert abs(glyph.box.right - x - width) < 2
+
+
+def test_look_alikes_are_of_one_family_and_of_the_pages_own_type(standing):
+    seen = set()
+    for seed in range(4):
+        image, plants = plant_in_image(standing, seed, ALIKE_KINDS, 3)
+        assert plants
+        for plant in plants:
+            seen.add(plant.name)
+            assert standing.text[slice(*plant.span)] == plant.wanted
+            assert plant.printed != plant.wanted
+            if plant.name == "rn m":
+                assert {plant.printed, plant.wanted} == {"rn", "m"}
+            else:
+                assert set(plant.printed + plant.wanted) <= set(FAMILIES[plant.name])
+        lines = sorted(
+            next(g.line for g in glyphs(standing) if g.at == plant.span[0]) for plant in plants
+        )
+        assert all(after - before >= 3 for before, after in pairwise(lines))
+        assert (image != standing.image).any()
+    assert {"c e o", "n u", "h b"} <= seen
 
 
 def test_image_plants_are_of_every_kind_and_touch_nothing_else(standing):

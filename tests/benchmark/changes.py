@@ -16,7 +16,15 @@ if TYPE_CHECKING:
 
     from .standing import Glyph, Standing, Word
 
-__all__ = ["IMAGE_KINDS", "Change", "Setting"]
+__all__ = [
+    "IMAGE_KINDS",
+    "Change",
+    "Setting",
+    "gaps_of",
+    "setting_of",
+    "sure_places",
+    "swap_in",
+]
 
 _LOOK_ALIKES = ("ce", "eo", "ec", "oc", "nu", "un", "hb", "bh", "il", "li", "ft", "tf", "ao", "oa")
 _LOOK_ALIKES += ("vy", "yv", "gq", "qp", "pq", "db", "sa", "rt", "tr", "nr", "rn", "mn", "nm")
@@ -40,15 +48,17 @@ class Change:
     kinds: frozenset[Kind]
 
 
-def _gaps(word: Word) -> list[float]:
+def gaps_of(word: Word) -> list[float]:
+    """Pixels before each letter of a word as it stands."""
     return [0.0, *(float(b.box.x - a.box.right) for a, b in pairwise(word.glyphs))]
 
 
-def _as_set(word: Word) -> Setting:
+def setting_of(word: Word) -> Setting:
+    """Its letters as they stand."""
     return [(glyph, False) for glyph in word.glyphs]
 
 
-def _places(word: Word, wanted: Callable[[str], bool], rng: random.Random) -> list[int]:
+def sure_places(word: Word, wanted: Callable[[str], bool], rng: random.Random) -> list[int]:
     """Places of single letters, sure ones, that are wanted, in an order drawn by lot."""
     found = [i for i, g in enumerate(word.glyphs) if len(g.text) == 1 and g.sure and wanted(g.text)]
     rng.shuffle(found)
@@ -60,7 +70,7 @@ def _alike_in_sort(a: str, b: str) -> bool:
     return (a.islower(), a.isupper(), a.isdecimal()) == (b.islower(), b.isupper(), b.isdecimal())
 
 
-def _swap_in(
+def swap_in(
     standing: Standing,
     word: Word,
     place: int,
@@ -78,10 +88,10 @@ def _swap_in(
             if abs(standing.lines[glyph.line].x_height_px - size) < 0.06 * size
         ]
         if fit:
-            glyphs = _as_set(word)
+            glyphs = setting_of(word)
             glyphs[place] = (rng.choice(fit), False)
             there = (place, place + 1)
-            return Change(glyphs, _gaps(word), there, there, kinds)
+            return Change(glyphs, gaps_of(word), there, there, kinds)
     return None
 
 
@@ -89,7 +99,7 @@ def _letter_wrong(
     standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
 ) -> Change | None:
     """Another letter in the place of one: every second time one that looks like it."""
-    for place in _places(word, str.isalnum, rng):
+    for place in sure_places(word, str.isalnum, rng):
         old = word.glyphs[place].text
         others = [text for text in donors if len(text) == 1 and text.isalnum() and text != old]
         others = [text for text in sorted(others) if _alike_in_sort(old, text)]
@@ -102,7 +112,7 @@ def _letter_wrong(
         kinds = frozenset(
             {Kind.WRONG_LETTER} | ({Kind.WRONG_WORD} if len(word.text) < 3 else set())
         )
-        change = _swap_in(standing, word, place, texts, donors, rng, kinds)
+        change = swap_in(standing, word, place, texts, donors, rng, kinds)
         if change:
             return change
     return None
@@ -111,11 +121,11 @@ def _letter_wrong(
 def _point_wrong(
     standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
 ) -> Change | None:
-    for place in _places(word, _POINTS.__contains__, rng):
+    for place in sure_places(word, _POINTS.__contains__, rng):
         texts = [point for point in _POINTS if point != word.glyphs[place].text]
         rng.shuffle(texts)
         kinds = frozenset({Kind.POINT_WRONG})
-        change = _swap_in(standing, word, place, texts, donors, rng, kinds)
+        change = swap_in(standing, word, place, texts, donors, rng, kinds)
         if change:
             return change
     return None
@@ -124,21 +134,23 @@ def _point_wrong(
 def _point_missing(
     standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
 ) -> Change | None:
-    places = [p for p in _places(word, _POINTS.__contains__, rng) if p == len(word.glyphs) - 1 > 0]
+    places = [
+        p for p in sure_places(word, _POINTS.__contains__, rng) if p == len(word.glyphs) - 1 > 0
+    ]
     return _without(word, places[0], Kind.POINT_MISSING) if places else None
 
 
 def _letter_missing(
     standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
 ) -> Change | None:
-    places = _places(word, str.isalnum, rng)
+    places = sure_places(word, str.isalnum, rng)
     return (
         _without(word, places[0], Kind.LETTER_MISSING) if places and len(word.glyphs) > 2 else None
     )
 
 
 def _without(word: Word, place: int, kind: Kind) -> Change:
-    glyphs, gaps = _as_set(word), _gaps(word)
+    glyphs, gaps = setting_of(word), gaps_of(word)
     del glyphs[place]
     # The neighbours close up to the mean of the spaces the letter had on its sides.
     if 0 < place < len(gaps) - 1:
@@ -151,11 +163,11 @@ def _without(word: Word, place: int, kind: Kind) -> Change:
 def _letter_doubled(
     standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
 ) -> Change | None:
-    places = _places(word, str.isalnum, rng)
+    places = sure_places(word, str.isalnum, rng)
     if not places:
         return None
     place = places[0]
-    glyphs, gaps = _as_set(word), _gaps(word)
+    glyphs, gaps = setting_of(word), gaps_of(word)
     old = word.glyphs[place]
     # A second cast of the same letter, where the page has one, rather than the same print twice.
     twins = [
@@ -178,7 +190,7 @@ def _same_size(standing: Standing, one: Glyph, other: Glyph) -> bool:
 def _transposed(
     standing: Standing, word: Word, donors: dict[str, list[Glyph]], rng: random.Random
 ) -> Change | None:
-    singles = set(_places(word, str.isalnum, rng))
+    singles = set(sure_places(word, str.isalnum, rng))
     places = [p for p in sorted(singles) if p + 1 in singles]
     places = [
         p
@@ -189,11 +201,11 @@ def _transposed(
     if not places:
         return None
     place = rng.choice(places)
-    glyphs = _as_set(word)
+    glyphs = setting_of(word)
     glyphs[place], glyphs[place + 1] = glyphs[place + 1], glyphs[place]
     there = (place, place + 2)
     kinds = {Kind.LETTERS_TRANSPOSED} | ({Kind.WRONG_WORD} if len(word.glyphs) < 3 else set())
-    return Change(glyphs, _gaps(word), there, there, frozenset(kinds))
+    return Change(glyphs, gaps_of(word), there, there, frozenset(kinds))
 
 
 def _turned(
@@ -204,17 +216,17 @@ def _turned(
     def shows(text: str) -> bool:
         return text.isalnum() and text not in UNCHANGED and text not in "l1"
 
-    places = _places(word, shows, rng)
+    places = sure_places(word, shows, rng)
     if not places:
         return None
     place = places[0]
-    glyphs = _as_set(word)
+    glyphs = setting_of(word)
     glyphs[place] = (glyphs[place][0], True)
     kinds = {Kind.TURNED_SORT}
     if word.glyphs[place].text in LOOKS_LIKE:
         kinds.add(Kind.WRONG_LETTER)
     there = (place, place + 1)
-    return Change(glyphs, _gaps(word), there, there, frozenset(kinds))
+    return Change(glyphs, gaps_of(word), there, there, frozenset(kinds))
 
 
 IMAGE_KINDS = {

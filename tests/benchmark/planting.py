@@ -17,11 +17,13 @@ from .changes import IMAGE_KINDS, Change, Setting
 from .moving import Canvas, Put, reset_word, spread
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from proofcheck.base.values import Grey
 
     from .standing import Glyph, Standing, Word
+
+    Plants = Callable[[Standing, Word, dict[str, list[Glyph]], random.Random], Change | None]
 
 __all__ = ["IMAGE_KINDS", "Plant", "plant_in_image"]
 
@@ -42,19 +44,24 @@ class Plant:
     wanted: str
 
 
-def plant_in_image(standing: Standing, seed: int) -> tuple[Grey, list[Plant]]:
-    """One fault in every second line at most, the kinds in turn; the page and its faults."""
+def plant_in_image(
+    standing: Standing,
+    seed: int,
+    kinds: Mapping[str, Plants] = IMAGE_KINDS,
+    apart: int = 2,
+) -> tuple[Grey, list[Plant]]:
+    """One fault in every so many lines at most, the kinds in turn; the page and its faults."""
     rng = random.Random(seed)
     canvas, plants = Canvas(standing), []
-    names = list(IMAGE_KINDS)
+    names = list(kinds)
     rng.shuffle(names)
     donors = _donors(standing)
-    last_line = -2
+    last_line = -apart
     for line in sorted(standing.of_line):
-        if line - last_line < 2:
+        if line - last_line < apart:
             continue
         for name in names:
-            plant = _try(canvas, line, name, donors, rng)
+            plant = _try(canvas, line, name, kinds[name], donors, rng)
             if plant:
                 plants.append(plant)
                 last_line = line
@@ -72,7 +79,12 @@ def _donors(standing: Standing) -> dict[str, list[Glyph]]:
 
 
 def _try(
-    canvas: Canvas, line: int, name: str, donors: dict[str, list[Glyph]], rng: random.Random
+    canvas: Canvas,
+    line: int,
+    name: str,
+    change_of: Plants,
+    donors: dict[str, list[Glyph]],
+    rng: random.Random,
 ) -> Plant | None:
     """Plant one kind in one line, in the first word, drawn by lot, that takes it."""
     standing = canvas.standing
@@ -80,7 +92,7 @@ def _try(
     rng.shuffle(numbers)
     for number in numbers:
         word = standing.words[number]
-        change = IMAGE_KINDS[name](standing, word, donors, rng)
+        change = change_of(standing, word, donors, rng)
         if change is None:
             continue
         delta = _width(change.glyphs, change.gaps) - _old_width(word)
