@@ -26,6 +26,7 @@ from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.calibration import load_calibration
 from proofcheck.weigh.overlooked import with_overlooked
 from proofcheck.weigh.own_letters import OwnLetters
+from proofcheck.weigh.page_letters import page_letters
 from proofcheck.weigh.page_says import PageSays
 from proofcheck.weigh.ratio import ratio_witness
 
@@ -140,7 +141,12 @@ def weigh_up(proof: Proof, work: Work) -> Proof:
     options = work.options
     witnesses, notes = _witnesses(proof, work)
     collation = with_overlooked(
-        proof.collation, proof.lines, proof.readings, proof.copy, witnesses.page
+        proof.collation,
+        proof.lines,
+        proof.readings,
+        proof.copy,
+        witnesses.page,
+        witnesses.letters,
     )
     weighed = weigh(
         collation,
@@ -168,7 +174,8 @@ def _witnesses(proof: Proof, work: Work) -> tuple[Witnesses, tuple[str, ...]]:
     asked = (proof.sheets, proof.lines, proof.readings, proof.collation.differences)
     own, page = OwnLetters(*asked), PageSays(*asked)
     beyond = Beyond(work.lacks.characters, page.fellows)
-    called = Witnesses(ratio_witness(work.reader), None, own, page, beyond)
+    letters = page_letters(work.reader, *asked)
+    called = Witnesses(ratio_witness(work.reader), None, own, page, beyond, letters)
     if not work.options.second_look:
         return called, ()
     try:

@@ -7,7 +7,7 @@ The probabilities themselves are the evidence by which a reading is weighed agai
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,8 +15,9 @@ import numpy as np
 from proofcheck.base.values import Letter, Reading
 from proofcheck.reading import ctc
 from proofcheck.reading.alphabet import CHARACTERS, INDEX, SPACE, in_classes
-from proofcheck.reading.weights import OWN_WEIGHTS, open_weights
+from proofcheck.reading.weights import FEATURES, OWN_WEIGHTS, open_weights
 from proofcheck.sheet.ink import place_letters
+from proofcheck.sheet.shelf import on_disk
 from proofcheck.sheet.strips import cut_strip
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.base.values import Line, Sheet
+    from proofcheck.base.values import Box, Line, Sheet
     from proofcheck.sheet.strips import Strip
 
 __all__ = ["LetterReader", "LineEvidence", "log_likelihood_ratio"]
@@ -51,6 +52,9 @@ class LineEvidence:
     """(columns, classes), natural logarithms; classes as in `alphabet.CHARACTERS`."""
     x_of_column: NDArray[np.float64]
     """Sheet x of the middle of each column."""
+    letters: NDArray[np.float16] = field(default_factory=lambda: np.zeros((0, 0), np.float16))
+    """(letters, features): what the network made of each letter as read, before it was named; no
+    rows where the weights don't give it."""
 
 
 class LetterReader:
@@ -71,6 +75,7 @@ class LetterReader:
     def __init__(self, weights: Path = OWN_WEIGHTS, *, threads: int = 2) -> None:
         self._weights = open_weights(weights, threads=threads)
         self._kept: dict[int, tuple[Sheet, Line, LineEvidence]] = {}
+        self._letters: dict[tuple[int, Box], tuple[NDArray[np.float64], NDArray[np.float16]]] = {}
 
     @property
     def version(self) -> str:
@@ -89,6 +94,7 @@ class LetterReader:
         if sheet.number < _SHEETS_KEPT:
             kept = zip(lines, seen, strict=True)
             self._kept.update({line.number: (sheet, line, held) for line, held in kept})
+        self._keep_letters(sheet, lines, seen)
         pairs = zip(lines, seen, strict=True)
         return tuple(_reading(sheet, line, held) for line, held in pairs), seen
 
@@ -102,9 +108,10 @@ class LetterReader:
             if _may_hold_letters(sheet, line, strip)
         ]
         for chosen in _batches(strips, with_letters):
-            scores = self._scores([strips[at] for at in chosen])
-            for at, score in zip(chosen, scores, strict=True):
-                found[at] = self._evidence(lines[at], strips[at], score)
+            scores, made = self._scores([strips[at] for at in chosen])
+            for row, at in enumerate(chosen):
+                of = made[row] if made is not None else None
+                found[at] = self._evidence(lines[at], strips[at], scores[row], of)
         none = np.zeros((0, len(CHARACTERS)), np.float32)
         return tuple(
             held or LineEvidence(line.number, none, np.zeros(0))
@@ -118,28 +125,69 @@ class LetterReader:
         looked = {held.line: held for held in self.evidence(sheet, anew)}
         return tuple(kept[line.number] or looked[line.number] for line in lines)
 
+    def letters_seen(self, sheet: Sheet, lines: Sequence[Line]) -> tuple[NDArray[np.float16], ...]:
+        """For each line read before, what was made of its letters: (letters, features).
+
+        No rows for a line that was not read on this sheet, or where the weights don't give it.
+        """
+        none = np.zeros((0, 0), np.float16)
+        found = []
+        for line in lines:
+            laid, held = self._letters.get((sheet.number, line.box), (None, none))
+            found.append(held if laid is sheet.to_scan else none)
+        return tuple(found)
+
+    def _keep_letters(
+        self, sheet: Sheet, lines: Sequence[Line], seen: Sequence[LineEvidence]
+    ) -> None:
+        """Keep what was made of the letters: 1 MB a page, of later sheets on disk."""
+        rows = [held.letters for held in seen if held.letters.size]
+        if not rows:
+            return
+        joined = np.concatenate(rows)
+        whole = on_disk(joined) if sheet.number >= _SHEETS_KEPT else joined
+        at = 0
+        for line, held in zip(lines, seen, strict=True):
+            count = len(held.letters)
+            self._letters[sheet.number, line.box] = sheet.to_scan, whole[at : at + count]
+            at += count
+
     def _as_kept(self, sheet: Sheet, line: Line) -> LineEvidence | None:
         """What was seen on a line when it was read, if of this very picture and place."""
         then, its, held = self._kept.get(line.number, (None, None, None))
         same = then is not None and then.image is sheet.image
         return held if same and its is not None and its.box == line.box else None
 
-    def _scores(self, strips: list[Strip]) -> NDArray[np.float32]:
+    def _scores(
+        self, strips: list[Strip]
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32] | None]:
+        """(lines, columns, classes), and (lines, columns, features) where the weights give them."""
         width = max(_LEAST_WIDTH_PX, *(strip.image.shape[1] for strip in strips))
         width = -(-width // _WIDTH_STEP_PX) * _WIDTH_STEP_PX
         batch = np.zeros((len(strips), 1, strips[0].image.shape[0], width), np.float32)
         for row, strip in enumerate(strips):
             batch[row, 0, :, : strip.image.shape[1]] = (255 - strip.image) / np.float32(255)
-        scores: NDArray[np.float32] = self._weights.session.run(None, {"strips": batch})[0]
-        return scores
+        asked = ["scores", FEATURES] if self._weights.gives_features else ["scores"]
+        scores, *made = self._weights.session.run(asked, {"strips": batch})
+        return scores, made[0][:, :, 0].transpose(0, 2, 1) if made else None
 
-    def _evidence(self, line: Line, strip: Strip, scores: NDArray[np.float32]) -> LineEvidence:
+    def _evidence(
+        self,
+        line: Line,
+        strip: Strip,
+        scores: NDArray[np.float32],
+        made: NDArray[np.float32] | None,
+    ) -> LineEvidence:
         stride = self._weights.stride_px
         scores = scores[: -(-strip.image.shape[1] // stride)]
         scores = scores - scores.max(axis=1, keepdims=True)
         log_probs = scores - np.log(np.exp(scores).sum(axis=1, keepdims=True))
         middles = (np.arange(len(scores)) + 0.5) * stride
-        return LineEvidence(line.number, log_probs, strip.to_sheet_x(middles))
+        seen = LineEvidence(line.number, log_probs, strip.to_sheet_x(middles))
+        if made is None:
+            return seen
+        columns = [round(letter.column) for letter in _decoded(log_probs)]
+        return replace(seen, letters=made[columns].astype(np.float16))
 
 
 def _may_hold_letters(sheet: Sheet, line: Line, strip: Strip) -> bool:
@@ -156,40 +204,42 @@ def _batches(strips: Sequence[Strip], chosen: Sequence[int]) -> Iterator[list[in
         yield by_width[start : start + _BATCH]
 
 
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """One letter as read."""
+
+    text: str
+    column: float
+    certainty: float
+
+
 def _reading(sheet: Sheet, line: Line, seen: LineEvidence) -> Reading:
-    decoded = ctc.greedy(seen.log_probs)
-    letters = [
-        (CHARACTERS[number], float(x), float(certainty))
-        for number, x, certainty in zip(
-            decoded.classes,
-            np.interp(decoded.columns, np.arange(len(seen.x_of_column)), seen.x_of_column)
-            if len(seen.x_of_column)
-            else (),
-            decoded.certainty,
-            strict=True,
-        )
-    ]
-    letters = _single_spaced(letters)
-    text = "".join(letter for letter, _, _ in letters)
-    if not text:
+    letters = _decoded(seen.log_probs)
+    if not letters:
         return Reading(line.number, ())
-    boxes = place_letters(sheet, line, text, [x for _, x, _ in letters])
+    columns = np.arange(len(seen.x_of_column))
+    places = np.interp([letter.column for letter in letters], columns, seen.x_of_column).tolist()
+    boxes = place_letters(sheet, line, "".join(letter.text for letter in letters), places)
     return Reading(
         line.number,
         tuple(
-            Letter(letter, box, certainty)
-            for (letter, _, certainty), box in zip(letters, boxes, strict=True)
+            Letter(letter.text, box, letter.certainty)
+            for letter, box in zip(letters, boxes, strict=True)
         ),
     )
 
 
-def _single_spaced(letters: list[tuple[str, float, float]]) -> list[tuple[str, float, float]]:
-    """Without space at the ends, and never two spaces together."""
-    kept: list[tuple[str, float, float]] = []
-    for letter in letters:
-        if letter[0] != SPACE or (kept and kept[-1][0] != SPACE):
+def _decoded(log_probs: NDArray[np.float32]) -> list[_Seen]:
+    """The letters of a line, without space at the ends, and never two spaces together."""
+    decoded = ctc.greedy(log_probs)
+    kept: list[_Seen] = []
+    for number, column, certainty in zip(
+        decoded.classes, decoded.columns, decoded.certainty, strict=True
+    ):
+        letter = _Seen(CHARACTERS[number], float(column), float(certainty))
+        if letter.text != SPACE or (kept and kept[-1].text != SPACE):
             kept.append(letter)
-    while kept and kept[-1][0] == SPACE:
+    while kept and kept[-1].text == SPACE:
         kept.pop()
     return kept
 

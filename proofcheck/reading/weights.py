@@ -14,7 +14,10 @@ from proofcheck.reading.alphabet import CHARACTERS
 if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
-__all__ = ["OWN_WEIGHTS", "Weights", "open_network", "open_weights"]
+__all__ = ["FEATURES", "OWN_WEIGHTS", "Weights", "open_network", "open_weights"]
+
+FEATURES = "/Add_1_output_0"
+"""What the network makes of each column before it names classes, as the export calls it."""
 
 OWN_WEIGHTS = Path(__file__).parent / "weights" / "letters.onnx"
 """The weights that come with the package."""
@@ -33,6 +36,8 @@ class Weights:
     """Of the weights' file, in hex."""
     stride_px: int
     """Columns of a strip for one column of output."""
+    gives_features: bool = False
+    """Whether it can be asked for FEATURES too: (lines, features, 1, columns)."""
 
 
 def open_weights(path: Path = OWN_WEIGHTS, *, threads: int = 2) -> Weights:
@@ -46,16 +51,17 @@ def open_weights(path: Path = OWN_WEIGHTS, *, threads: int = 2) -> Weights:
         WeightsError: missing, damaged, or made for other classes.
     """
     session, digest, facts = open_network(
-        path, f"the letter reader's weights {{}}; {_REMEDY}", threads
+        path, f"the letter reader's weights {{}}; {_REMEDY}", threads, also=FEATURES
     )
     if tuple(facts.get("characters", ())) != CHARACTERS:
         msg = f"{path}: weights made for another set of characters; {_REMEDY}"
         raise WeightsError(msg)
-    return Weights(session, digest, int(facts["stride_px"]))
+    gives = any(output.name == FEATURES for output in session.get_outputs())
+    return Weights(session, digest, int(facts["stride_px"]), gives)
 
 
 def open_network(
-    path: Path, trouble: str, threads: int = 2
+    path: Path, trouble: str, threads: int = 2, also: str = ""
 ) -> tuple[InferenceSession, str, dict[str, Any]]:
     """Open a network (ONNX) whose checksum lies beside it, suffix `.json`.
 
@@ -63,6 +69,7 @@ def open_network(
         path: the network.
         trouble: what to say where it can't be opened, with "{}" for the reason.
         threads: CPU threads for one batch.
+        also: a value within it that is to be an output too, where there is one of that name.
 
     Returns:
         The network, its SHA-256 in hex, and all else that lies beside it.
@@ -80,7 +87,21 @@ def open_network(
     if digest != facts.get("sha256"):
         msg = f"{path}: {trouble.format('are damaged (wrong SHA-256)')}"
         raise WeightsError(msg)
+    if also and also.encode() in content:
+        content += _output(also)
     return _session(path, content, threads, trouble), digest, facts
+
+
+def _output(name: str) -> bytes:
+    """One more output of floats, to be put after a network (ONNX).
+
+    Messages of protocol buffers that follow one another are merged, lists of theirs joined
+    ("Encoding", of its documentation): field 7 of a model is its graph, 12 the graph's outputs.
+    """
+    of_floats = b"\x12\x04\x0a\x02\x08\x01"
+    value = b"\x0a" + bytes([len(name)]) + name.encode() + of_floats
+    outputs = b"\x62" + bytes([len(value)]) + value
+    return b"\x3a" + bytes([len(outputs)]) + outputs
 
 
 def _facts(path: Path, trouble: str) -> dict[str, Any]:

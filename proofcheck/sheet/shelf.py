@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import tempfile
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
 from proofcheck.base.errors import OutputError
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from proofcheck.base.values import Sheet
 
-__all__ = ["SHEETS_IN_MEMORY", "shelve"]
+__all__ = ["SHEETS_IN_MEMORY", "on_disk", "shelve"]
 
 SHEETS_IN_MEMORY = 4
+_Number = TypeVar("_Number", bound=np.generic)
 
 
 def shelve(sheet: Sheet) -> Sheet:
@@ -25,15 +28,25 @@ def shelve(sheet: Sheet) -> Sheet:
     """
     if sheet.number < SHEETS_IN_MEMORY:
         return sheet
+    return replace(sheet, image=on_disk(sheet.image))
+
+
+def on_disk(held: NDArray[_Number]) -> NDArray[_Number]:
+    """The same array in a file without a name, which goes when the array does.
+
+    Raises:
+        OutputError: the disk is full.
+    """
+    if not held.size:
+        return held
     try:
         with tempfile.TemporaryFile(prefix="proofcheck-") as file:
-            file.write(np.ascontiguousarray(sheet.image).data)
+            file.write(np.ascontiguousarray(held).data)
             file.flush()
-            image = np.memmap(file, np.uint8, mode="r", shape=sheet.image.shape)
+            return np.memmap(file, held.dtype, mode="r", shape=held.shape)
     except OSError as error:
         msg = (
             f"no room for the sheets of this proof in {tempfile.gettempdir()} ({error.strerror}); "
             "free some, or set TMPDIR to a folder with room"
         )
         raise OutputError(msg) from error
-    return replace(sheet, image=image)

@@ -10,6 +10,7 @@ from proofcheck.base.found import Found, LetGo, Status
 from proofcheck.base.kinds import thresholds_of
 from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
+from proofcheck.weigh.fellows import Says
 from proofcheck.weigh.grouping import grouped
 from proofcheck.weigh.judging import BELOW_THE_LINE, QUERY_LINE, Judge, Judged
 from proofcheck.weigh.places import Places
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from proofcheck.base.kinds import Kind
     from proofcheck.base.values import Line, Reading, Sheet
     from proofcheck.weigh.calibration import Calibration
+    from proofcheck.weigh.page_letters import PageLetters
     from proofcheck.weigh.page_says import PageSays
 
 __all__ = ["Thresholds", "Weighed", "Witnesses", "gather", "weigh"]
@@ -37,6 +39,8 @@ class Witnesses:
     """The page's own letters, asked where a difference must not pass in silence."""
     beyond: Beyond | None = None
     """Judges letters of the copy that the reader has no character for."""
+    letters: PageLetters | None = None
+    """The proof's own letters, which decide between two letters where they plainly can."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +82,7 @@ def gather(
         return witness.testify(asked) if witness and asked else [None] * len(asked)
 
     ratios = testimony(witnesses.ratio)
-    looks = testimony(witnesses.second_look)
+    looks = _looks(witnesses, asked)
     likenesses = testimony(witnesses.own_letters)
     return {
         at: Evidence(ratio, look, likeness, _certainty_read(dispute))
@@ -86,6 +90,22 @@ def gather(
             disputes.items(), ratios, looks, likenesses, strict=True
         )
     }
+
+
+def _looks(witnesses: Witnesses, asked: Sequence[Dispute]) -> list[float | None]:
+    """The engine's word on the places that the proof's own letters do not settle."""
+    letters, engine = witnesses.letters, witnesses.second_look
+    looks: list[float | None] = [None] * len(asked)
+    if engine is None:
+        return looks
+    open_ = [
+        at
+        for at, dispute in enumerate(asked)
+        if letters is None or letters.of(dispute)[0] is Says.NOTHING
+    ]
+    for at, look in zip(open_, engine.testify([asked[at] for at in open_]), strict=True):
+        looks[at] = look
+    return looks
 
 
 def _certainty_read(dispute: Dispute) -> float:
@@ -120,7 +140,9 @@ def weigh(
     evidence = gather(collation, sheets, lines, readings, witnesses)
     disputes = disputes_of(collation.differences, sheets, lines, readings)
     places = Places(lines, readings)
-    judge = Judge(calibration, places, witnesses.page, witnesses.beyond or Beyond())
+    judge = Judge(
+        calibration, places, witnesses.page, witnesses.beyond or Beyond(), witnesses.letters
+    )
     judged = [
         judge.of(at, difference, disputes.get(at), evidence.get(at))
         for at, difference in enumerate(collation.differences)
@@ -134,6 +156,7 @@ def weigh(
         said = evidence[one.at].as_numbers() if one.at in evidence else {}
         found.append(_found(one, called, places, said))
     alike = Counter(one.alike for one in judged if one.alike)
+    alike.update(judge.causes)
     notes = tuple(f"{pair}: {_places_in_words(count)}" for pair, count in alike.items())
     return Weighed(tuple(found), tuple(let_go), notes)
 

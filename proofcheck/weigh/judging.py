@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.kinds import Kind
 from proofcheck.reading.alphabet import in_classes
+from proofcheck.weigh.beyond import AS_THE_FIRST
 from proofcheck.weigh.calibration import features_of
 from proofcheck.weigh.fellows import Says
 from proofcheck.weigh.telling import differing, never_silent
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from proofcheck.weigh.beyond import Beyond
     from proofcheck.weigh.calibration import Calibration
     from proofcheck.weigh.evidence import Dispute, Evidence
+    from proofcheck.weigh.page_letters import PageLetters
     from proofcheck.weigh.page_says import PageSays
     from proofcheck.weigh.places import Places
 
@@ -64,6 +67,10 @@ class Judge:
     places: Places
     page: PageSays | None
     beyond: Beyond
+    letters: PageLetters | None = None
+    causes: Counter[str] = field(default_factory=Counter)
+    """Letters of the copy that the reader takes for another all over the proof: how many of each.
+    Filled as places are judged."""
 
     def of(
         self, at: int, difference: Difference, dispute: Dispute | None, evidence: Evidence | None
@@ -75,12 +82,38 @@ class Judge:
             return Judged(at, difference, OVERLOOKED)
         if self.beyond.concerns(difference):
             return Judged(at, difference, *self.beyond.judge(dispute, evidence))
-        certainty = self.calibration.certainty(features_of(difference, evidence))
+        certainty = self._certainty(dispute, evidence)
         if in_classes(dispute.as_read) == in_classes(dispute.as_copy):
             return Judged(at, difference, certainty, ONE_CHARACTER)
-        if never_silent(dispute):
-            return self._told(at, dispute, certainty)
-        return Judged(at, difference, certainty, BORNE_OUT if certainty < QUERY_LINE else "")
+        settled = self._by_letters(at, dispute, certainty)
+        if settled is None and never_silent(dispute):
+            settled = self._told(at, dispute, certainty)
+        reason = BORNE_OUT if certainty < QUERY_LINE else ""
+        return settled or Judged(at, difference, certainty, reason)
+
+    def _by_letters(self, at: int, dispute: Dispute, certainty: float) -> Judged | None:
+        """What the proof's own letters settle; of many with one cause the first is asked about."""
+        says, cause = self.letters.of(dispute) if self.letters else (Says.NOTHING, "")
+        difference = dispute.difference
+        if says is Says.READING:
+            return Judged(at, difference, max(certainty, OWN_LETTERS))
+        if says is not Says.COPY:
+            return None
+        if not cause:
+            return Judged(at, difference, min(certainty, QUERY_LINE), PAGE_BEARS_OUT)
+        self.causes[cause] += 1
+        if self.causes[cause] > 1:
+            return Judged(at, difference, min(certainty, QUERY_LINE), AS_THE_FIRST)
+        return Judged(at, replace(difference, only_query=True), max(certainty, OVERLOOKED))
+
+    def _certainty(self, dispute: Dispute, evidence: Evidence) -> float:
+        """By the witnesses; the engine, which guesses words, lets no letter go."""
+        difference = dispute.difference
+        certainty = self.calibration.certainty(features_of(difference, evidence))
+        if not _of_letters(difference) or (evidence.second_look or 0.0) >= 0:
+            return certainty
+        without = features_of(difference, replace(evidence, second_look=None))
+        return max(certainty, min(self.calibration.certainty(without), QUERY_LINE))
 
     def _told(self, at: int, dispute: Dispute, certainty: float) -> Judged:
         """What must not pass in silence: a query at least, but for what the page itself says."""
@@ -110,3 +143,9 @@ class Judge:
             return RULE_CERTAINTY
         read = sum(letter.certainty for letter in reading.letters) / len(reading.letters)
         return RULE_CERTAINTY if read >= FOREIGN_CERTAINTY else RULE_CERTAINTY * read / 2
+
+
+def _of_letters(difference: Difference) -> bool:
+    """Whether it is letters for letters, nothing else."""
+    read, wanted = differing(difference.proof_text, difference.copy_text)
+    return bool(read and wanted) and (read + wanted).isalpha()

@@ -2,7 +2,8 @@
 
 A reader that is used to an O among letters takes a nought there for one. Where characters are
 easily taken for one another, each is laid on the page's own; a space before a point that is as
-wide as those between words is one, read or not. Only ever queries: the reader saw no fault.
+wide as those between words is one, read or not; any letter may lie plainly with those of another
+character (`page_letters`). Only ever queries: the reader saw no fault.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from proofcheck.base.found import Collation
     from proofcheck.base.values import Copy, Letter, Line, Reading
     from proofcheck.weigh.fellows import Fellows
+    from proofcheck.weigh.page_letters import PageLetters
     from proofcheck.weigh.page_says import PageSays
 
 __all__ = ["overlooked", "with_overlooked"]
@@ -46,11 +48,12 @@ def with_overlooked(
     readings: Sequence[Reading],
     copy: Copy,
     page: PageSays | None,
+    letters: PageLetters | None = None,
 ) -> Collation:
-    """The collation with what was overlooked among its differences; only queries."""
+    """The collation with what was overlooked among its differences."""
     if page is None or collation.mismatch:
         return collation
-    found = overlooked(collation, lines, readings, copy, page.fellows)
+    found = overlooked(collation, lines, readings, copy, page.fellows, letters)
     order = {reading.line: at for at, reading in enumerate(readings)}
     differences = sorted(
         (*collation.differences, *found),
@@ -65,8 +68,9 @@ def overlooked(
     readings: Sequence[Reading],
     copy: Copy,
     fellows: Fellows,
+    letters: PageLetters | None = None,
 ) -> tuple[Difference, ...]:
-    """Differences, to be put as queries, at places where reading and copy agree."""
+    """Differences at places where reading and copy agree."""
     held = {placing.line: placing.copy for placing in collation.placings}
     disputed: dict[int, set[int]] = defaultdict(set)
     for difference in collation.differences:
@@ -76,13 +80,19 @@ def overlooked(
     usual = _usual_before_points(readings)
     at_line = {line.number: line for line in lines}
     found: list[Difference] = []
+    strangers: dict[int, dict[int, str]] = defaultdict(dict)
+    for one in letters.strangers() if letters else ():
+        strangers[one.line][one.at] = one.is_rather
     for reading in readings:
         span = held.get(reading.line)
         if span is None or reading.line not in at_line:
             continue
         agreed = _agreed(reading.text, copy.text, span)
         free = {at: c for at, c in agreed.items() if at not in disputed[reading.line]}
-        found += _strangers(reading, free, fellows)
+        others = {at: other for at, other in strangers[reading.line].items() if at in free}
+        found += [_instead(reading, at, free[at], other) for at, other in others.items()]
+        rest = {at: where for at, where in free.items() if at not in others}
+        found += _strangers(reading, rest, fellows)
         found += _spaces(reading, free, at_line[reading.line].x_height_px, usual)
     return tuple(found)
 
@@ -105,16 +115,22 @@ def _strangers(reading: Reading, free: dict[int, int], fellows: Fellows) -> Iter
             continue
         for other in _TAKEN_FOR[letter.text]:
             if fellows.is_rather(reading.line, letter.box, letter.text, other):
-                yield Difference(
-                    kind=kind_of_letters(other, letter.text),
-                    line=reading.line,
-                    proof=Span(at, at + 1),
-                    proof_text=other,
-                    copy=Span(free[at], free[at] + 1),
-                    copy_text=letter.text,
-                    only_query=True,
-                )
+                yield _instead(reading, at, free[at], other)
                 break
+
+
+def _instead(reading: Reading, at: int, in_copy: int, other: str) -> Difference:
+    """Another letter where one was read as the copy has it."""
+    own = reading.letters[at].text
+    return Difference(
+        kind=kind_of_letters(other, own),
+        line=reading.line,
+        proof=Span(at, at + 1),
+        proof_text=other,
+        copy=Span(in_copy, in_copy + 1),
+        copy_text=own,
+        only_query=True,
+    )
 
 
 def _gaps(letters: Sequence[Letter]) -> Iterator[tuple[int, int]]:

@@ -1,0 +1,251 @@
+"""The proof's own letters decide between what was read and what the copy has.
+
+Every letter that is in no dispute is an example of what the copy says it is, hundreds of them to a
+page, of this very fount. A letter in dispute is asked whether it lies with those of the copy's
+letter or with those of the letter read (`discriminant`). Where one letter of the copy is read as
+one other time and again, its places are held together: if they lie apart from the page's own
+letters of that other kind, the reader (or one machine) has them all alike, and the cause is told
+once. Where there is too little of either letter nothing is said.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.reading.letter_reader import LetterReader
+from proofcheck.weigh.discriminant import told_apart
+from proofcheck.weigh.fellows import Says
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.base.found import Difference
+    from proofcheck.base.values import Line, Reading, Sheet
+    from proofcheck.reading import Reader
+    from proofcheck.weigh.discriminant import Discriminant, Lean
+    from proofcheck.weigh.evidence import Dispute
+
+    Place = tuple[int, int]
+    """Number of a line, and which of its letters."""
+
+__all__ = ["PageLetters", "Stranger", "page_letters"]
+
+TIME_AND_AGAIN = 5
+"""One letter read as one other so often has one cause."""
+BORNE_OUT_AT, OFF_COPY, WITH_OTHER = 0.2, 4.5, 5.0
+"""A letter is the one read where it leans over to that one, this many spreads off the copy's
+letters and no more than so many short of the others."""
+COPY_AT, OFF_OTHER, WITH_COPY = -0.3, 5.0, 4.0
+"""And the copy's by the same the other way about."""
+LEAST = 2
+"""Fewer letters of either kind, besides itself, are no measure."""
+PLAINLY_OFF, LEAST_SEEN, NEARER = 7.0, 6, 0.75
+"""Against reader and copy together the letters of both kinds must be more, say so plainly, and the
+nearest few of the one be nearer by this share than those of the other."""
+ENOUGH = 1500
+"""Letters that are judged together, where one sheet holds fewer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stranger:
+    """A letter that reader and copy agree on and the proof's own letters do not."""
+
+    line: int
+    at: int
+    """Which letter of the line."""
+    is_rather: str
+    """What it lies with."""
+
+
+class _Stretch:
+    """Letters that are judged together: a sheet, or as many as hold enough."""
+
+    def __init__(self) -> None:
+        self.features: list[NDArray[np.float16]] = []
+        """What was made of them, line by line."""
+        self.labels: list[str] = []
+        """What the copy has there; "" where that can't be known."""
+        self.number: dict[Place, int] = {}
+        """Which of the letters stands at a place."""
+
+    @cached_property
+    def laid(self) -> Discriminant | None:
+        """All of them laid out."""
+        if not self.labels:
+            return None
+        return told_apart(np.concatenate(self.features).astype(np.float32), self.labels)
+
+
+class PageLetters:
+    """Asks the letters of a proof.
+
+    Args:
+        seer: who read them.
+        sheets, lines, readings: the proof as read.
+        differences: what is in dispute.
+    """
+
+    def __init__(
+        self,
+        seer: LetterReader,
+        sheets: Sequence[Sheet],
+        lines: Sequence[Line],
+        readings: Sequence[Reading],
+        differences: Iterable[Difference],
+    ) -> None:
+        self._seer, self._sheets, self._lines = seer, sheets, lines
+        self._readings = {reading.line: reading for reading in readings}
+        self._pairs, self._barred = _disputed(differences)
+        self._often = {
+            pair for pair, n in Counter(self._pairs.values()).items() if n >= TIME_AND_AGAIN
+        }
+
+    def of(self, dispute: Dispute) -> tuple[Says, str]:
+        """What they say of a difference, and its cause where that is one for many ("" else)."""
+        difference = dispute.difference
+        start, end = difference.proof
+        read, wanted = difference.proof_text, difference.copy_text
+        if not len(read) == len(wanted) == end - start:
+            return Says.NOTHING, ""
+        said = [
+            self._one((difference.line, start + k), r, w)
+            for k, (r, w) in enumerate(zip(read, wanted, strict=True))
+            if r != w
+        ]
+        answers = {answer for answer, _ in said}
+        if Says.READING in answers:
+            return Says.READING, ""
+        if answers == {Says.COPY}:
+            return Says.COPY, next((cause for _, cause in said if cause), "")
+        return Says.NOTHING, ""
+
+    def strangers(self) -> Iterator[Stranger]:
+        """Letters in no dispute that are plainly another character by the proof's own."""
+        for stretch in self._stretches:
+            if stretch.laid is None:
+                continue
+            nearest = stretch.laid.nearest()
+            away = (stretch.laid.labels >= 0) & (nearest != stretch.laid.labels)
+            for place, number in stretch.number.items():
+                if away[number] and place not in self._pairs and place not in self._barred:
+                    other = stretch.laid.classes[nearest[number]]
+                    read = self._readings[place[0]].letters[place[1]].text
+                    if _is_stranger(stretch.laid, number, read, other):
+                        yield Stranger(*place, other)
+
+    def _one(self, place: Place, read: str, wanted: str) -> tuple[Says, str]:
+        found = self._found(place)
+        if found is None:
+            return Says.NOTHING, ""
+        laid, number = found
+        if (wanted, read) in self._often:
+            lean = laid.lean(number, _together(wanted, read), read)
+            if lean and _is_copy(lean):
+                return Says.COPY, f"{wanted} is read as {read}"
+        lean = laid.lean(number, wanted, read)
+        if lean is None or min(lean.copies, lean.others) < LEAST:
+            return Says.NOTHING, ""
+        if _is_other(lean, OFF_COPY):
+            return Says.READING, ""
+        return (Says.COPY if _is_copy(lean) else Says.NOTHING), ""
+
+    @cached_property
+    def _stretches(self) -> tuple[_Stretch, ...]:
+        """The proof sheet by sheet, sheets that hold few letters taken together."""
+        found: list[_Stretch] = []
+        for sheet in self._sheets:
+            if not found or len(found[-1].labels) >= ENOUGH:
+                found.append(_Stretch())
+            its = [line for line in self._lines if line.sheet == sheet.number]
+            for line, seen in zip(its, self._seer.letters_seen(sheet, its), strict=True):
+                self._take_in(found[-1], line.number, seen)
+        return tuple(found)
+
+    def _take_in(self, stretch: _Stretch, line: int, seen: NDArray[np.float16]) -> None:
+        """Every letter of a line that is no space."""
+        letters = self._readings[line].letters
+        kept = [at for at, letter in enumerate(letters) if not letter.text.isspace()]
+        if len(seen) != len(letters) or not kept:
+            return
+        stretch.features.append(seen[kept])
+        for at in kept:
+            stretch.number[line, at] = len(stretch.labels)
+            stretch.labels.append(self._label((line, at), letters[at].text))
+
+    def _found(self, place: Place) -> tuple[Discriminant, int] | None:
+        """The letters about a place laid out, and which of them stands there."""
+        for stretch in self._stretches:
+            if place in stretch.number and stretch.laid is not None:
+                return stretch.laid, stretch.number[place]
+        return None
+
+    def _label(self, place: Place, read: str) -> str:
+        """What a letter is an example of; "" for nothing."""
+        pair = self._pairs.get(place)
+        if pair is not None:
+            return _together(*pair) if pair in self._often else ""
+        return "" if place in self._barred else read
+
+
+def _disputed(differences: Iterable[Difference]) -> tuple[dict[Place, tuple[str, str]], set[Place]]:
+    """By place what the copy has and what was read; and the places that can be no example.
+
+    Letters of the other case are none: where the copy gives a line of small capitals as small
+    letters, they would be taken for those.
+    """
+    pairs: dict[Place, tuple[str, str]] = {}
+    barred: set[Place] = set()
+    for difference in differences:
+        start, end = difference.proof
+        read, wanted = difference.proof_text, difference.copy_text
+        if not len(read) == len(wanted) == end - start:
+            barred.update((difference.line, at) for at in range(start, end))
+            continue
+        for at, (r, w) in enumerate(zip(read, wanted, strict=True), start):
+            if r == w:
+                continue
+            if r.casefold() == w.casefold():
+                barred.add((difference.line, at))
+            else:
+                pairs[difference.line, at] = w, r
+    return pairs, barred
+
+
+def _together(wanted: str, read: str) -> str:
+    """The name of the class of letters that are one thing by the copy and another by the reader."""
+    return f"{wanted} read as {read}"
+
+
+def _is_other(lean: Lean, off: float) -> bool:
+    return lean.at > BORNE_OUT_AT and lean.from_copy >= off and lean.from_other <= WITH_OTHER
+
+
+def _is_stranger(laid: Discriminant, number: int, read: str, other: str) -> bool:
+    lean = laid.lean(number, read, other) if len(other) == 1 else None
+    if lean is None or min(lean.copies, lean.others) < LEAST_SEEN:
+        return False
+    return _is_other(lean, PLAINLY_OFF) and laid.nearer(number, read, other) < NEARER
+
+
+def _is_copy(lean: Lean) -> bool:
+    return lean.at < COPY_AT and lean.from_other >= OFF_OTHER and lean.from_copy <= WITH_COPY
+
+
+def page_letters(
+    reader: Reader,
+    sheets: Sequence[Sheet],
+    lines: Sequence[Line],
+    readings: Sequence[Reading],
+    differences: Iterable[Difference],
+) -> PageLetters | None:
+    """The letters of a proof, where the reader can say what it made of each."""
+    if not isinstance(reader, LetterReader):
+        return None
+    return PageLetters(reader, sheets, lines, readings, differences)
