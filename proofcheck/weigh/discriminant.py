@@ -51,6 +51,11 @@ class Lean:
     """Letters of the copy's class, besides itself."""
     others: int
     """Letters of the other class, besides itself."""
+    beside_copies: float
+    """How far off the middle of the copy's class it lies, whichever way; 1 = as the furthest tenth
+    of that class's letters begins."""
+    beside_others: float
+    """The same for the other class."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,6 +95,8 @@ class Discriminant:
             (usual_other - at) / spread_other,
             int(held[0]),
             int(held[1]),
+            self._beside(letter, one),
+            self._beside(letter, two),
         )
 
     def nearest(self) -> NDArray[np.intp]:
@@ -105,6 +112,14 @@ class Discriminant:
         """
         far = [self._to_nearest(letter, self.classes.index(label)) for label in (other, copy)]
         return far[0] / max(far[1], 1e-9)
+
+    def _beside(self, letter: int, k: int) -> float:
+        members = np.flatnonzero(self.labels == k)
+        members = members[members != letter]
+        far = np.sqrt(self._apart(np.append(members, letter), k))
+        usual = float(np.percentile(far[:-1], 90)) if len(members) > 1 else float("inf")
+        # Of few letters the furthest is not far: in so many directions they lie off by their root.
+        return float(far[-1]) / max(usual, float(np.sqrt(self.laid.shape[2])))
 
     def _to_nearest(self, letter: int, k: int) -> float:
         """How far a letter lies from the three of a class that are nearest to it."""

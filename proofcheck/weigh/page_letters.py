@@ -44,9 +44,12 @@ BORNE_OUT_AT, OFF_COPY, WITH_OTHER = 0.2, 4.5, 5.0
 letters and no more than so many short of the others."""
 COPY_AT, OFF_OTHER, WITH_COPY = -0.3, 5.0, 4.0
 """And the copy's by the same the other way about."""
+BESIDE = 2.5
+"""Nor is it either of them where it lies so far off that one, whichever way: a letter of another
+style, or a third letter, leans as it happens."""
 LEAST = 2
 """Fewer letters of either kind, besides itself, are no measure."""
-PLAINLY_OFF, LEAST_SEEN, NEARER = 7.0, 6, 0.75
+PLAINLY_OFF, PLAINLY_BESIDE, LEAST_SEEN, NEARER = 7.0, 1.8, 6, 0.75
 """Against reader and copy together the letters of both kinds must be more, say so plainly, and the
 nearest few of the one be nearer by this share than those of the other."""
 ENOUGH = 1500
@@ -152,7 +155,7 @@ class PageLetters:
         lean = laid.lean(number, wanted, read)
         if lean is None or min(lean.copies, lean.others) < LEAST:
             return Says.NOTHING, ""
-        if _is_other(lean, OFF_COPY):
+        if _is_other(lean):
             return Says.READING, ""
         return (Says.COPY if _is_copy(lean) else Says.NOTHING), ""
 
@@ -223,19 +226,22 @@ def _together(wanted: str, read: str) -> str:
     return f"{wanted} read as {read}"
 
 
-def _is_other(lean: Lean, off: float) -> bool:
-    return lean.at > BORNE_OUT_AT and lean.from_copy >= off and lean.from_other <= WITH_OTHER
+def _is_other(lean: Lean, off: float = OFF_COPY, beside: float = BESIDE) -> bool:
+    leans = lean.at > BORNE_OUT_AT and lean.from_copy >= off and lean.from_other <= WITH_OTHER
+    return leans and lean.beside_others <= beside
 
 
 def _is_stranger(laid: Discriminant, number: int, read: str, other: str) -> bool:
     lean = laid.lean(number, read, other) if len(other) == 1 else None
     if lean is None or min(lean.copies, lean.others) < LEAST_SEEN:
         return False
-    return _is_other(lean, PLAINLY_OFF) and laid.nearer(number, read, other) < NEARER
+    plain = _is_other(lean, PLAINLY_OFF, PLAINLY_BESIDE)
+    return plain and laid.nearer(number, read, other) < NEARER
 
 
 def _is_copy(lean: Lean) -> bool:
-    return lean.at < COPY_AT and lean.from_other >= OFF_OTHER and lean.from_copy <= WITH_COPY
+    leans = lean.at < COPY_AT and lean.from_other >= OFF_OTHER and lean.from_copy <= WITH_COPY
+    return leans and lean.beside_copies <= BESIDE
 
 
 def page_letters(
