@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 
 from proofcheck.reading.turned import is_turned
-from proofcheck.weigh.own_letters import places_by_letter
+from proofcheck.weigh.own_letters import Frame, letter_patch, places_by_letter
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,17 +23,16 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from proofcheck.base.found import Difference
-    from proofcheck.base.values import Box, Grey, Line, Reading, Sheet
+    from proofcheck.base.values import Box, Line, Reading, Sheet
 
     Patch = NDArray[np.float32]
 
 __all__ = ["Fellows", "Says", "Stock", "nearest"]
 
-X_HEIGHT_PX = 20.0
+FRAME = Frame(height_px=56, width_px=64, x_height_px=20.0, baseline_row=38, whole_column=False)
 """Letters are laid on one another at this size."""
 SPARE_PX = 3
 """They may sit so far off and still be laid true."""
-HEIGHT_PX, WIDTH_PX, BASELINE_ROW = 56, 64, 38
 MOST_FELLOWS = 24
 """More add time, hardly certainty."""
 LEAST_FELLOWS = 3
@@ -136,7 +135,7 @@ class Fellows:
     def patch(self, number: int, box: Box) -> Patch:
         """The ink in a box of a line, laid out for comparing."""
         line = self._lines[number]
-        return _letter_patch(self._sheets[line.sheet].image, line, box)
+        return letter_patch(self._sheets[line.sheet].image, line, box, FRAME)
 
     def stock(self, character: str) -> Stock:
         """The undisputed letters of one character."""
@@ -197,27 +196,3 @@ def _unlike(patch: Patch, fellow: Patch) -> float:
         return 1.0
     framed = np.pad(fellow, SPARE_PX)
     return 1.0 - float(cv2.matchTemplate(framed, patch, cv2.TM_CCORR_NORMED).max())
-
-
-def _letter_patch(image: Grey, line: Line, box: Box) -> Patch:
-    """The ink in a box at a fixed scale on a fixed baseline, 0 = paper, 1 = ink."""
-    scale = X_HEIGHT_PX / max(line.x_height_px, 1.0)
-    middle = box.x + box.width / 2
-    share = (middle - line.box.x) / max(line.box.width, 1)
-    baseline = line.baseline[0] + share * (line.baseline[1] - line.baseline[0])
-    left, right = max(box.x - 1, 0), min(box.right + 1, image.shape[1])
-    top, bottom = max(box.y - 1, 0), min(box.bottom + 1, image.shape[0])
-    if right <= left or bottom <= top:
-        return np.zeros((HEIGHT_PX, WIDTH_PX), np.float32)
-    piece = np.asarray(image[top:bottom, left:right])
-    if scale < 1:
-        # Blurring by what is about to be dropped keeps thin strokes from vanishing.
-        piece = cv2.GaussianBlur(piece, (0, 0), 0.45 / scale).astype(np.uint8)
-    move = np.array(
-        [[scale, 0, WIDTH_PX / 2 - scale * middle], [0, scale, BASELINE_ROW - scale * baseline]],
-        np.float64,
-    )
-    move[:, 2] += move[:, :2] @ np.array([left, top], np.float64)
-    size = (WIDTH_PX, HEIGHT_PX)
-    patch = cv2.warpAffine(piece, move, size, flags=cv2.INTER_LINEAR, borderValue=255)
-    return np.asarray((255 - patch) / 255, np.float32)

@@ -7,6 +7,7 @@ agree on: those of the letter read, and those of the letter the copy wants.
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import cv2
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Box, Grey, Line, Reading, Sheet
     from proofcheck.weigh.evidence import Dispute
 
-__all__ = ["OwnLetters", "places_by_letter"]
+__all__ = ["Frame", "OwnLetters", "letter_patch", "places_by_letter"]
 
 PATCH_PX = 32
 X_HEIGHT_PX = 14
@@ -104,32 +105,47 @@ def places_by_letter(
     return places
 
 
-def letter_patch(image: Grey, line: Line, box: Box) -> NDArray[np.float32]:
-    """One letter at a fixed scale on a fixed baseline: shape (32, 32), 0 = paper, 1 = ink."""
-    scale = X_HEIGHT_PX / max(line.x_height_px, 1.0)
-    share = (box.x + box.width / 2 - line.box.x) / max(line.box.width, 1)
-    baseline = line.baseline[0] + share * (line.baseline[1] - line.baseline[0])
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """How letters are laid out to be compared."""
+
+    height_px: int
+    width_px: int
+    x_height_px: float
+    baseline_row: int
+    whole_column: bool
+    """What stands above and below its box belongs to the letter, as far as the frame reaches."""
+
+
+OWN_FRAME = Frame(PATCH_PX, PATCH_PX, X_HEIGHT_PX, BASELINE_ROW, whole_column=True)
+
+
+def letter_patch(
+    image: Grey, line: Line, box: Box, frame: Frame = OWN_FRAME
+) -> NDArray[np.float32]:
+    """One letter at a fixed scale on a fixed baseline: the frame's shape, 0 = paper, 1 = ink."""
+    scale = frame.x_height_px / max(line.x_height_px, 1.0)
     middle = box.x + box.width / 2
-    move = np.array(
-        [
-            [scale, 0, PATCH_PX / 2 - scale * middle],
-            [0, scale, BASELINE_ROW - scale * baseline],
-        ],
-        np.float64,
-    )
+    share = (middle - line.box.x) / max(line.box.width, 1)
+    baseline = line.baseline[0] + share * (line.baseline[1] - line.baseline[0])
     left, right = max(box.x - 1, 0), min(box.right + 1, image.shape[1])
-    reach = int(PATCH_PX / scale)
-    top, bottom = max(int(baseline) - reach, 0), min(int(baseline) + reach, image.shape[0])
+    reach = int(frame.height_px / scale)
+    rows = (int(baseline) - reach, int(baseline) + reach)
+    if not frame.whole_column:
+        rows = (box.y - 1, box.bottom + 1)
+    top, bottom = max(rows[0], 0), min(rows[1], image.shape[0])
     if right <= left or bottom <= top:
-        return np.zeros((PATCH_PX, PATCH_PX), np.float32)
+        return np.zeros((frame.height_px, frame.width_px), np.float32)
     piece = np.asarray(image[top:bottom, left:right])
     if scale < 1:
         # Blurring by what is about to be dropped keeps thin strokes from vanishing.
         piece = cv2.GaussianBlur(piece, (0, 0), 0.45 / scale).astype(np.uint8)
+    across = [scale, 0, frame.width_px / 2 - scale * middle]
+    down = [0, scale, frame.baseline_row - scale * baseline]
+    move = np.array([across, down], np.float64)
     move[:, 2] += move[:, :2] @ np.array([left, top], np.float64)
-    patch = cv2.warpAffine(
-        piece, move, (PATCH_PX, PATCH_PX), flags=cv2.INTER_LINEAR, borderValue=255
-    )
+    size = (frame.width_px, frame.height_px)
+    patch = cv2.warpAffine(piece, move, size, flags=cv2.INTER_LINEAR, borderValue=255)
     return np.asarray((255 - patch) / 255, np.float32)
 
 
