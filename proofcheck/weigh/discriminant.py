@@ -99,9 +99,10 @@ class Discriminant:
             self._beside(letter, two),
         )
 
-    def nearest(self) -> NDArray[np.intp]:
-        """(letters,): the class that each is nearest to, itself left out of its own."""
-        letters = np.arange(len(self.labels))
+    def nearest(self, letters: NDArray[np.intp] | None = None) -> NDArray[np.intp]:
+        """The class that each letter is nearest to, itself left out of its own; all, or some."""
+        if letters is None:
+            letters = np.arange(len(self.labels))
         apart = np.stack([self._apart(letters, k) for k in range(len(self.classes))], axis=1)
         return np.asarray(apart.argmin(axis=1))
 

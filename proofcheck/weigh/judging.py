@@ -97,7 +97,9 @@ class Judge:
         difference = dispute.difference
         if says is Says.READING:
             return Judged(at, difference, max(certainty, OWN_LETTERS))
-        if says is not Says.COPY:
+        # What was made of a letter takes in its neighbours: figures about a figure, the space that
+        # a capital follows. What must not pass in silence is laid on its fellows alone.
+        if says is not Says.COPY or never_silent(dispute):
             return None
         if not cause:
             return Judged(at, difference, min(certainty, QUERY_LINE), PAGE_BEARS_OUT)

@@ -44,7 +44,7 @@ BORNE_OUT_AT, OFF_COPY, WITH_OTHER = 0.2, 4.5, 5.0
 letters and no more than so many short of the others."""
 COPY_AT, OFF_OTHER, WITH_COPY = -0.3, 5.0, 4.0
 """And the copy's by the same the other way about."""
-BESIDE = 2.5
+BESIDE = 3.0
 """Nor is it either of them where it lies so far off that one, whichever way: a letter of another
 style, or a third letter, leans as it happens."""
 LEAST = 2
@@ -149,15 +149,15 @@ class PageLetters:
             return Says.NOTHING, ""
         laid, number = found
         if (wanted, read) in self._often:
-            lean = laid.lean(number, _together(wanted, read), read)
-            if lean and _is_copy(lean):
+            together = _together(wanted, read)
+            if _is_copy(laid, number, laid.lean(number, together, read), together):
                 return Says.COPY, f"{wanted} is read as {read}"
         lean = laid.lean(number, wanted, read)
         if lean is None or min(lean.copies, lean.others) < LEAST:
             return Says.NOTHING, ""
         if _is_other(lean):
             return Says.READING, ""
-        return (Says.COPY if _is_copy(lean) else Says.NOTHING), ""
+        return (Says.COPY if _is_copy(laid, number, lean, wanted) else Says.NOTHING), ""
 
     @cached_property
     def _stretches(self) -> tuple[_Stretch, ...]:
@@ -239,9 +239,12 @@ def _is_stranger(laid: Discriminant, number: int, read: str, other: str) -> bool
     return plain and laid.nearer(number, read, other) < NEARER
 
 
-def _is_copy(lean: Lean) -> bool:
-    leans = lean.at < COPY_AT and lean.from_other >= OFF_OTHER and lean.from_copy <= WITH_COPY
-    return leans and lean.beside_copies <= BESIDE
+def _is_copy(laid: Discriminant, number: int, lean: Lean | None, copy: str) -> bool:
+    """Whether it lies with the copy's letters, as against those read and any others."""
+    if lean is None or lean.at >= COPY_AT or lean.beside_copies > BESIDE:
+        return False
+    leans = lean.from_other >= OFF_OTHER and lean.from_copy <= WITH_COPY
+    return leans and laid.classes[int(laid.nearest(np.array([number]))[0])] == copy
 
 
 def page_letters(
