@@ -145,6 +145,14 @@ def test_a_wrong_letter_among_letters_misread_is_told(proof) -> None:
     assert all(says is Says.COPY for says, _ in said[:-1])
 
 
+def test_a_letter_taken_for_a_third_is_still_not_the_copys(proof) -> None:
+    """A c stands where the copy has e, and the reader takes it for an o."""
+    place = places_of(proof[3], "c")[4]
+    readings = read_as(proof[3], [place], "o")
+    (said,) = asked(proof, readings, [wrong(readings, place, "e")])
+    assert said == (Says.READING, "")
+
+
 def test_what_reader_and_copy_agree_on_is_told_as_another_letter(proof) -> None:
     """A c stands, copy and reading have e: a reader may see what it expects of the place."""
     place = places_of(proof[3], "c")[4]

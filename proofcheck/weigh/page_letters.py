@@ -152,6 +152,10 @@ class PageLetters:
             together = _together(wanted, read)
             if _is_copy(laid, number, laid.lean(number, together, read), together):
                 return Says.COPY, f"{wanted} is read as {read}"
+        nearest = laid.classes[int(laid.nearest(np.array([number]))[0])]
+        if _is_stranger(laid, number, wanted, nearest):
+            # Whatever it is, the copy has another; the reader may have taken it for a third.
+            return Says.READING, ""
         lean = laid.lean(number, wanted, read)
         if lean is None or min(lean.copies, lean.others) < LEAST:
             return Says.NOTHING, ""
@@ -231,12 +235,12 @@ def _is_other(lean: Lean, off: float = OFF_COPY, beside: float = BESIDE) -> bool
     return leans and lean.beside_others <= beside
 
 
-def _is_stranger(laid: Discriminant, number: int, read: str, other: str) -> bool:
-    lean = laid.lean(number, read, other) if len(other) == 1 else None
+def _is_stranger(laid: Discriminant, number: int, wanted: str, other: str) -> bool:
+    lean = laid.lean(number, wanted, other) if len(other) == 1 else None
     if lean is None or min(lean.copies, lean.others) < LEAST_SEEN:
         return False
     plain = _is_other(lean, PLAINLY_OFF, PLAINLY_BESIDE)
-    return plain and laid.nearer(number, read, other) < NEARER
+    return plain and laid.nearer(number, wanted, other) < NEARER
 
 
 def _is_copy(laid: Discriminant, number: int, lean: Lean | None, copy: str) -> bool:
