@@ -32,11 +32,8 @@ MATTER = (
 )
 
 
-@pytest.fixture(scope="module")
-def proof():
-    """A proof read by the letter reader, in a face it was never trained on."""
-    forme = compose([Para(MATTER), Para(MATTER[::-1].lower())], measure_picas=24,
-                    style=Style("old-standard", 11, 2))  # fmt: skip
+def read_proof(forme):
+    """A proof printed, pulled and read by the letter reader."""
     printed = print_proof(forme, dpi=300, seed=5)
     image = pull(printed, "good", seed=5)
     scan = Scan("made.png", 0, "0" * 64, image.shape[1], image.shape[0])
@@ -45,6 +42,26 @@ def proof():
     lines = tuple(lines_of(printed))
     reader = LetterReader()
     return reader, sheet, lines, reader.read(sheet, lines)
+
+
+@pytest.fixture(scope="module")
+def proof():
+    matter = [Para(MATTER), Para(MATTER[::-1].lower())]
+    return read_proof(compose(matter, measure_picas=24, style=Style("old-standard", 11, 2)))
+
+
+@pytest.fixture(scope="module")
+def two_faces():
+    """Half of the proof in one face, half in another."""
+    halves = [
+        compose([Para(MATTER)], measure_picas=24, style=Style(family, 11, 2))
+        for family in ("old-standard", "schola")
+    ]
+    reader, sheet, lines, readings = read_proof(halves[0])
+    _, other, more, _ = read_proof(halves[1])
+    other = replace(other, number=1)
+    more = tuple(replace(line, number=line.number + 100, sheet=1) for line in more)
+    return reader, (sheet, other), (*lines, *more), (*readings, *reader.read(other, more))
 
 
 def places_of(readings, letter: str) -> list[tuple[int, int]]:
@@ -163,6 +180,36 @@ def test_what_reader_and_copy_agree_on_is_told_as_another_letter(proof) -> None:
         (readings[place[0]].line, place[1], "c")
     ]
     assert list(PageLetters(reader, [sheet], lines, proof[3], []).strangers()) == []
+
+
+@pytest.mark.parametrize(("stands", "other"), [("c", "e"), ("n", "u"), ("a", "o")])
+def test_two_faces_on_one_proof_accuse_no_letter_and_excuse_none(two_faces, stands, other) -> None:
+    reader, sheets, lines, readings = two_faces
+    assert list(PageLetters(reader, sheets, lines, readings, []).strangers()) == []
+    for place in places_of(readings, stands)[1::6]:
+        real = [wrong(readings, place, other)]
+        (dispute,) = disputes_of(real, sheets, lines, readings).values()
+        assert PageLetters(reader, sheets, lines, readings, real).of(dispute)[0] is Says.READING
+        misread = read_as(readings, [place], other)
+        slip = [wrong(misread, place, stands)]
+        (dispute,) = disputes_of(slip, sheets, lines, misread).values()
+        said, _ = PageLetters(reader, sheets, lines, misread, slip).of(dispute)
+        assert said in (Says.COPY, Says.NOTHING)
+
+
+def test_a_paragraph_of_other_copy_excuses_no_letter(proof) -> None:
+    """The labels lie: every letter of ten lines is said to be another of the same count."""
+    readings = proof[3]
+    rng = np.random.default_rng(3)
+    differences = [
+        wrong(readings, (row, at), str(rng.choice([c for c in "aceinotu" if c != held.text])))
+        for row in range(4, 14)
+        for at, held in enumerate(readings[row].letters)
+        if held.text in "aceinotu"
+    ]
+    said = [says for says, _ in asked(proof, readings, differences)]
+    assert Says.COPY not in said
+    assert said.count(Says.READING) > 0.9 * len(said)
 
 
 def test_twelve_letters_say_nothing(proof) -> None:
