@@ -263,6 +263,38 @@ def test_the_engine_lets_no_letter_go(proof, look: float) -> None:
     assert doubted.certainty >= 0.02
 
 
+class _Always:
+    """Says one thing of every difference."""
+
+    def __init__(self, *says) -> None:
+        self.says = says if len(says) > 1 else says[0]
+
+    def of(self, dispute):
+        return self.says
+
+
+@pytest.mark.parametrize(
+    ("ink", "letters", "reason", "fault"),
+    [
+        (Says.NOTHING, Says.READING, "", True),
+        (Says.COPY, Says.READING, PAGE_BEARS_OUT, False),
+        (Says.ALIKE, Says.READING, "c and C can't be told apart in this face", False),
+        (Says.NOTHING, Says.COPY, "", False),
+    ],
+)
+def test_a_letters_neighbours_settle_no_case_and_no_figure(proof, ink, letters, reason, fault):
+    """Its own ink, laid on its fellows, speaks against what was made of it with its neighbours."""
+    _, sheet, lines, readings = proof
+    difference = wrong(readings, places_of(readings, "c")[0], "C")
+    (dispute,) = disputes_of([difference], [sheet], lines, readings).values()
+    seldom = Calibration(-9.0, (0.0,) * len(FEATURES), "set in a test: all are slips")
+    judge = Judge(seldom, Places(lines, readings), _Always(ink), _NoLetters(), _Always(letters, ""))
+    judged = judge.of(0, difference, dispute, Evidence())
+    assert judged.reason == reason
+    assert (judged.certainty >= 0.5) is fault
+    assert reason or judged.certainty >= 0.02
+
+
 class _NoLetters:
     unknown: frozenset[str] = frozenset()
 

@@ -95,10 +95,11 @@ class Judge:
         """What the proof's own letters settle; of many with one cause the first is asked about."""
         says, cause = self.letters.of(dispute) if self.letters else (Says.NOTHING, "")
         difference = dispute.difference
-        if says is Says.READING:
-            return Judged(at, difference, max(certainty, OWN_LETTERS))
         # What was made of a letter takes in its neighbours: figures about a figure, the space that
-        # a capital follows. What must not pass in silence is laid on its fellows alone.
+        # a capital follows. Where those may speak its ink alone is laid on its fellows as well.
+        alone = self.page.of(dispute) if self.page and never_silent(dispute) else Says.NOTHING
+        if says is Says.READING and alone not in (Says.COPY, Says.ALIKE):
+            return Judged(at, difference, max(certainty, OWN_LETTERS))
         if says is not Says.COPY or never_silent(dispute):
             return None
         if not cause:
