@@ -266,33 +266,56 @@ def test_the_engine_lets_no_letter_go(proof, look: float) -> None:
 class _Always:
     """Says one thing of every difference."""
 
-    def __init__(self, *says) -> None:
-        self.says = says if len(says) > 1 else says[0]
+    def __init__(self, says, *, doubting: bool = False) -> None:
+        self.says, self.doubting = says, doubting
 
     def of(self, dispute):
         return self.says
 
+    def doubts(self, dispute) -> bool:
+        return self.doubting
+
+
+ONE_SHAPE = "c and C can't be told apart in this face"
+
 
 @pytest.mark.parametrize(
-    ("ink", "letters", "reason", "fault"),
+    ("ink", "letters", "doubted", "reason", "fault"),
     [
-        (Says.NOTHING, Says.READING, "", True),
-        (Says.COPY, Says.READING, PAGE_BEARS_OUT, False),
-        (Says.ALIKE, Says.READING, "c and C can't be told apart in this face", False),
-        (Says.NOTHING, Says.COPY, "", False),
+        (Says.NOTHING, Says.READING, True, "", True),
+        (Says.COPY, Says.READING, True, "", False),
+        (Says.ALIKE, Says.READING, True, "", False),
+        (Says.ALIKE, Says.NOTHING, True, "", False),
+        (Says.ALIKE, Says.NOTHING, False, ONE_SHAPE, False),
+        (Says.COPY, Says.NOTHING, False, PAGE_BEARS_OUT, False),
+        (Says.NOTHING, Says.COPY, False, "", False),
     ],
 )
-def test_a_letters_neighbours_settle_no_case_and_no_figure(proof, ink, letters, reason, fault):
-    """Its own ink, laid on its fellows, speaks against what was made of it with its neighbours."""
+def test_case_is_settled_where_nothing_speaks_against_it(
+    proof, ink, letters, doubted, reason, fault
+) -> None:
+    """A letter's own ink, laid on its fellows, and what was made of it with its neighbours."""
     _, sheet, lines, readings = proof
     difference = wrong(readings, places_of(readings, "c")[0], "C")
     (dispute,) = disputes_of([difference], [sheet], lines, readings).values()
     seldom = Calibration(-9.0, (0.0,) * len(FEATURES), "set in a test: all are slips")
-    judge = Judge(seldom, Places(lines, readings), _Always(ink), _NoLetters(), _Always(letters, ""))
+    page = _Always((letters, ""), doubting=doubted)
+    judge = Judge(seldom, Places(lines, readings), _Always(ink), _NoLetters(), page)
     judged = judge.of(0, difference, dispute, Evidence())
     assert judged.reason == reason
     assert (judged.certainty >= 0.5) is fault
     assert reason or judged.certainty >= 0.02
+
+
+def test_a_letter_off_the_copys_is_doubted_though_like_no_other(proof) -> None:
+    readings = proof[3]
+    reader, sheet, lines, _ = proof
+    for stands, copy, doubted in (("c", "e", True), ("c", "c", False)):
+        place = places_of(readings, stands)[3]
+        given = readings if doubted else read_as(readings, [place], "e")
+        difference = wrong(given, place, copy)
+        (dispute,) = disputes_of([difference], [sheet], lines, given).values()
+        assert PageLetters(reader, [sheet], lines, given, [difference]).doubts(dispute) is doubted
 
 
 class _NoLetters:

@@ -126,7 +126,8 @@ class Judge:
             return Judged(at, difference, min(certainty, QUERY_LINE / 2), PAGE_BEARS_OUT)
         if says is Says.READING:
             return Judged(at, difference, max(certainty, OWN_LETTERS))
-        if certainty >= QUERY_LINE or says is Says.NOTHING:
+        doubted = self.letters is not None and self.letters.doubts(dispute)
+        if certainty >= QUERY_LINE or says is Says.NOTHING or doubted:
             return Judged(at, difference, max(certainty, QUERY_LINE))
         if says is Says.COPY:
             return Judged(at, difference, certainty, PAGE_BEARS_OUT)

@@ -129,6 +129,23 @@ class PageLetters:
             return Says.COPY, next((cause for _, cause in said if cause), "")
         return Says.NOTHING, ""
 
+    def doubts(self, dispute: Dispute) -> bool:
+        """Whether a letter in dispute lies plainly off the copy's, though it is like no other."""
+        difference = dispute.difference
+        start, end = difference.proof
+        read, wanted = difference.proof_text, difference.copy_text
+        if not len(read) == len(wanted) == end - start:
+            return False
+        leans = [
+            found[0].lean(found[1], w, r)
+            for k, (r, w) in enumerate(zip(read, wanted, strict=True))
+            if r != w and (found := self._found((difference.line, start + k)))
+        ]
+        return any(
+            lean is not None and lean.at > 0 and lean.copies >= LEAST and lean.from_copy >= OFF_COPY
+            for lean in leans
+        )
+
     def strangers(self) -> Iterator[Stranger]:
         """Letters in no dispute that are plainly another character by the proof's own."""
         for stretch in self._stretches:
