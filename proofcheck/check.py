@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.options import Options
 from proofcheck.marks import AMERICAN
-from proofcheck.stages import begin, lay_on_copy, look, mark, plan, read, report, weigh_up
+from proofcheck.stages import (
+    begin,
+    lay_on_copy,
+    look,
+    mark,
+    plan,
+    put_in_order,
+    read,
+    report,
+    weigh_up,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -51,6 +61,7 @@ def check_proof(
     work, proof = begin(copy, options, marks, tell)
     proof = read(proof, work, paths)
     tell("laying the lines on the copy")
+    proof = put_in_order(proof, work)
     proof = lay_on_copy(proof, work)
     tell("weighing the differences")
     proof = weigh_up(proof, work)

@@ -9,8 +9,10 @@ from proofcheck.base.errors import EngineError
 from proofcheck.base.found import Collation
 from proofcheck.base.values import Copy
 from proofcheck.collate import collate
+from proofcheck.collate.arranging import arrange
 from proofcheck.collate.lacking import Lacking, lacking
 from proofcheck.collate.same import Rules
+from proofcheck.collate.several_up import collate_tickets
 from proofcheck.copytext import load_copy
 from proofcheck.faults import make_faults, merge_metal
 from proofcheck.metal import MetalSettings, look_at_type
@@ -37,6 +39,7 @@ if TYPE_CHECKING:
     from proofcheck.base.found import Fault, Found, LetGo, Unread
     from proofcheck.base.options import Options
     from proofcheck.base.values import Line, Reading, Sheet
+    from proofcheck.collate.several_up import SeveralUp
     from proofcheck.marks import SetOfMarks
     from proofcheck.reading import Reader
     from proofcheck.recast.plan import RecastPlan
@@ -50,6 +53,7 @@ __all__ = [
     "look",
     "mark",
     "plan",
+    "put_in_order",
     "read",
     "report",
     "weigh_up",
@@ -86,6 +90,8 @@ class Proof:
     """What was found, numbered and marked."""
     let_go: tuple[LetGo, ...] = ()
     plan: RecastPlan | None = None
+    gang: SeveralUp | None = None
+    """Where one copy stands several times on a sheet; `copy` is that so many times over then."""
     warnings: tuple[str, ...] = ()
 
 
@@ -121,9 +127,33 @@ def read(proof: Proof, work: Work, scans: Sequence[Path]) -> Proof:
     return proof
 
 
+def put_in_order(proof: Proof, work: Work) -> Proof:
+    """The lines in the order that lays best on the copy, ticket by ticket if it is several up."""
+    up, part = work.options.up, work.options.part
+    found = arrange(proof.copy, proof.lines, proof.readings, work.rules, up=up, part=part)
+    return replace(
+        proof,
+        copy=found.gang.copy if found.gang else proof.copy,
+        lines=found.lines,
+        readings=found.readings,
+        gang=found.gang,
+        warnings=(*proof.warnings, *found.notes),
+    )
+
+
 def lay_on_copy(proof: Proof, work: Work) -> Proof:
     """The lines laid on the copy, and every difference told."""
     options = work.options
+    if proof.gang:
+        laid = collate_tickets(
+            proof.gang,
+            proof.readings,
+            proof.lines,
+            work.rules,
+            language=options.language,
+            hand_set=options.hand_set,
+        )
+        return replace(proof, collation=laid)
     collation = collate(
         proof.copy,
         proof.readings,
@@ -228,9 +258,25 @@ def plan(proof: Proof, work: Work) -> Proof:
     return replace(proof, plan=planned)
 
 
+def carry_home(proof: Proof) -> Proof:
+    """What was found on several tickets, in the places of the copy as it was given."""
+    gang, collation = proof.gang, proof.collation
+    if gang is None:
+        return proof
+    placings = (replace(p, copy=gang.home(p.copy) if p.copy else None) for p in collation.placings)
+    differences = (replace(d, copy=gang.home(d.copy)) for d in collation.differences)
+    return replace(
+        proof,
+        copy=gang.given,
+        collation=replace(collation, placings=tuple(placings), differences=tuple(differences)),
+        faults=tuple(replace(fault, copy=gang.home(fault.copy)) for fault in proof.faults),
+        let_go=tuple(replace(each, copy=gang.home(each.copy)) for each in proof.let_go),
+    )
+
+
 def report(proof: Proof, work: Work) -> Report:
     """All of it as the report."""
-    options = work.options
+    options, proof = work.options, carry_home(proof)
     return Report(
         verdict=verdict_of(
             proof.faults,

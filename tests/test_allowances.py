@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Emphasis, Span
 from proofcheck.collate import collate
+from proofcheck.collate.arranging import arrange
 from proofcheck.collate.same import Rules
+from proofcheck.collate.several_up import collate_tickets
 
 CASES = tomllib.loads(
     (Path(__file__).parent / "data" / "allowance_cases.toml").read_text(encoding="utf-8")
@@ -31,6 +33,14 @@ def _collated(case, rules):
              if (at := case["copy"].index(t)) >= 0]  # fmt: skip
     copy = replace(copy, emphasis=tuple(Emphasis(span, "small-caps") for span in spans))
     readings, lines = pages_of(case.get("sheets") or [[case["proof"]]])
+    if case.get("tickets"):
+        held = [replace(line, ticket=line.column + 1) for line in lines]
+        found = arrange(copy, held, readings, rules)
+        laid = collate_tickets(
+            found.gang, found.readings, found.lines, rules, language="eng", hand_set=False
+        )
+        differences = [replace(d, copy=found.gang.home(d.copy)) for d in laid.differences]
+        return replace(laid, differences=tuple(differences))
     return collate(copy, readings, lines=lines, rules=rules)
 
 

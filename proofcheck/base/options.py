@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["READERS", "Options", "load_settings"]
 
 READERS = ("letters", "tesseract")
+_MOST_UP = 128
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,8 @@ class Options:
     """Length of a full line in picas; sets the resolution where the file has none to trust."""
     part: bool = False
     """The proof holds only part of the copy: what lies beyond its ends is no fault."""
+    up: int = 0
+    """How many times the copy stands on each sheet (tickets, labels, cards); 0 to find out."""
     hand_set: bool = False
     """Type from the case rather than slugs: other marks, other likely causes."""
     enforced: tuple[str, ...] = ()
@@ -85,6 +88,9 @@ class Options:
             if value is not None and not 0 < value < 10_000:
                 msg = f"{name} is {value:g}; it must be a length greater than 0"
                 raise SettingError(msg)
+        if not 0 <= self.up <= _MOST_UP:
+            msg = f"up is {self.up}; it must be a number of tickets from 0 to {_MOST_UP}"
+            raise SettingError(msg)
         band_kind(self.bands)
         if not all(0 <= rate < 10_000 for rate in (self.minutes_a_slug, self.minutes_a_change)):
             msg = "minutes_a_slug and minutes_a_change must be minutes, 0 or more"
@@ -135,6 +141,8 @@ def _typed(path: Path, name: str, value: Any, known: dict[str, str]) -> Any:  # 
     if isinstance(value, bool):
         if wanted == "bool":
             return value
+    elif wanted == "int" and isinstance(value, int):
+        return value
     elif wanted.startswith("float") and is_figure(value):
         return float(value)
     elif wanted.startswith("str") and isinstance(value, str):

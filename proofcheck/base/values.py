@@ -192,6 +192,9 @@ class Line:
     """Height of its small letters without ascenders (of its capitals × 0.68 if it has none)."""
     body_pt: float
     """Estimated size of the body in points."""
+    ticket: int = 0
+    """Which of the tickets, labels or cards of its sheet it stands on, from 1; 0 where the sheet is
+    not several up."""
 
 
 # ---------------------------------------------------------------------------- the reading

@@ -37,6 +37,10 @@ class ReadArguments:
     part: Annotated[bool, typer.Option("--part", help="The proof holds only part of the copy.")] = (
         False
     )
+    up: Annotated[
+        int | None,
+        typer.Option(metavar="N", help="So many tickets of the one copy are on each sheet."),
+    ] = None
     hand_set: Annotated[bool, typer.Option("--hand-set", help="Type from the case, not slugs.")] = (
         False
     )
@@ -110,6 +114,7 @@ class ReadArguments:
         options = load_settings(self.settings) if self.settings else Options()
         chosen: dict[str, Any] = {
             "part": self.part or None,
+            "up": self.up,
             "hand_set": self.hand_set or None,
             "bands": self.bands,
             "dpi": self.dpi,

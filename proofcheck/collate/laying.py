@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from proofcheck.collate.setting import Setting
 
-__all__ = ["BORNE_OUT", "Laying", "lay_lines"]
+__all__ = ["BORNE_OUT", "Laying", "lay_lines", "unexplained"]
 
 BORNE_OUT = 0.4
 """A line less of which the copy bears out is not of this copy; nor is a proof."""
@@ -81,7 +81,7 @@ def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Layin
     if laying.order.doubled or stray_blocks(laying.sequence):
         # Where the copy repeats itself, the proof's own order may explain it better.
         plain = _laid(whole, Order(), part=part)
-        if _cost(plain) < _SIMPLER * _cost(laying):
+        if unexplained(plain) < _SIMPLER * unexplained(laying):
             laying = plain
     return replace(laying, letterspaced=len(spaced))
 
@@ -112,7 +112,7 @@ def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
     return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
 
 
-def _cost(laying: Laying) -> int:
+def unexplained(laying: Laying) -> int:
     """Letters that a laying leaves unexplained: wrong, missing, too many, out of order."""
     edits = (e for e in laying.alignment.edits if e.how is not How.DIVISION)
     cost = sum(max(e.c1 - e.c0, e.p1 - e.p0) for e in edits)

@@ -60,6 +60,9 @@ class Rules:
     reading_order: bool = True
     """Copy of a table, or of a list set across, goes row by row where the columns of the proof
     are read downwards."""
+    numbering: bool = True
+    """Where one copy stands several times on a sheet, its numbers may run on from one ticket to
+    the next by one step (`collate.numbering`)."""
     division_run: bool = False
     """More than two divisions at line ends running are passed."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +13,7 @@ from proofcheck.base.errors import SheetUnfitError
 from proofcheck.sheet.again import look_again, with_more
 from proofcheck.sheet.clean import clean_sheet, with_measure
 from proofcheck.sheet.fitness import check_fit
-from proofcheck.sheet.lines import find_lines, lay_lines
+from proofcheck.sheet.lines import cell_of_line, find_lines, lay_lines
 from proofcheck.sheet.orient import choose_variant
 from proofcheck.sheet.panels import open_panels
 from proofcheck.sheet.unclaimed import unclaimed
@@ -108,7 +109,7 @@ def read_page(
     lines, readings = laid.lines, readings or reader.read(sheet, laid.lines)
     seen = look_again(sheet, laid, readings, reader.read)
     if seen.lines:
-        lines = with_more(lines, seen.lines, first_line)
+        lines = with_more(lines, seen.lines, first_line, partial(cell_of_line, laid))
         unfit = _unfit(sheet, lines)
         readings = reader.read(sheet, lines)
     if unfit is not None and not options.unfit:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Copy, Reading
     from proofcheck.results.report import Report
 
-__all__ = ["Excerpt", "elided", "excerpts", "printed_span", "where"]
+__all__ = ["Excerpt", "elided", "excerpts", "printed_span", "ticket_words", "where"]
 
 ELLIPSIS = "…"
 
@@ -33,6 +33,12 @@ def where(fault: Fault) -> str:
     if fault.line == 0:
         return "head"
     return f"after {fault.line}" if fault.kind is Kind.LINE_MISSING else str(fault.line)
+
+
+def ticket_words(report: Report, fault: Fault) -> str:
+    """Which ticket of a sheet several up the fault is on: "ticket 3"; "" where it is not."""
+    line = report.line(fault.line)
+    return f"ticket {line.ticket}" if line and line.ticket else ""
 
 
 def printed_span(report: Report, fault: Fault) -> Span | None:

@@ -19,7 +19,7 @@ from rich.text import Text
 from proofcheck.base.found import Status
 from proofcheck.base.visible import in_ascii, visible
 from proofcheck.base.writing import write_whole
-from proofcheck.results.excerpts import Excerpt, elided, excerpts, where
+from proofcheck.results.excerpts import Excerpt, elided, excerpts, ticket_words, where
 from proofcheck.results.report import scan_box
 from proofcheck.results.tally import tally, unread_words
 
@@ -80,6 +80,7 @@ CSV_COLUMNS = (
     "top px",
     "width px",
     "height px",
+    "ticket",
 )
 
 _FORMULA_STARTS = re.compile(r"""(^[\s"]*|;[\s"]*)(?=[=+\-@＝＋－＠])""")
@@ -134,7 +135,8 @@ def _ordered(faults: Sequence[Fault], order: Order) -> list[Fault]:
 
 def _table(report: Report, faults: Sequence[Fault], tone: Tone, width: int) -> Table:
     marks = max(6, min(16, max(cell_len(tone(fault.mark.margin)) for fault in faults)))
-    numbers = max(4, *(len(where(fault)) for fault in faults))
+    placed = [(where(fault), ticket_words(report, fault)) for fault in faults]
+    numbers = max(4, *(len(words) for place in placed for words in place))
     free = width - numbers - marks - SURE_COLUMNS - RULING_COLUMNS
     room = min(60, free - max(TO_DO_COLUMNS, round(0.36 * free)))
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1), header_style="bold")
@@ -143,11 +145,11 @@ def _table(report: Report, faults: Sequence[Fault], tone: Tone, width: int) -> T
     table.add_column("Mark", overflow="fold", width=marks)
     table.add_column("To do", overflow="fold", width=min(44, free - room))
     table.add_column("Sure", justify="right", width=SURE_COLUMNS)
-    for fault in faults:
+    for fault, place in zip(faults, placed, strict=True):
         margin, words = elided(fault.mark.margin, 40), elided(fault.mark.words, 100)
         cause = f"\n{fault.cause.value}?" if fault.cause else ""
         table.add_row(
-            Text(tone(where(fault))),
+            Text(tone("\n".join(filter(None, place)))),
             _over(report, fault, tone, room),
             Text(tone(margin), style="bold"),
             Text(tone(words)).append(tone(cause), style="dim"),
@@ -160,7 +162,8 @@ def _blocks(report: Report, faults: Sequence[Fault], tone: Tone, width: int) -> 
     parts: list[RenderableType] = []
     for fault in faults:
         cause = f"  {fault.cause.value}?" if fault.cause else ""
-        head = Text(tone(f"Line {where(fault)}"), style="bold")
+        place = ", ".join(filter(None, (where(fault), ticket_words(report, fault))))
+        head = Text(tone(f"Line {place}"), style="bold")
         head.append("  " + "  ".join(_sure(fault)), style=_style(fault)).append(cause, style="dim")
         body = _over(report, fault, tone, max(16, width - 8))
         mark = Text(tone(elided(fault.mark.margin, 40)), style="bold")
@@ -256,6 +259,7 @@ def correction_csv(report: Report) -> str:
                 _cell(sheet.scan.name),
                 sheet.scan.page + 1,
                 *scan_box(sheet, fault.box),
+                line.ticket if (line := report.line(fault.line)) and line.ticket else "",
             ]
         )
     return out.getvalue()

@@ -148,6 +148,7 @@ def _lines(report: Report, sheets: Mapping[int, Sheet]) -> list[Json]:
             "number": line.number,
             "scan": line.sheet,
             "column": line.column,
+            "ticket": line.ticket,
             "box": list(scan_box(sheets[line.sheet], line.box)),
             "body_pt": _figure(line.body_pt, 2),
             "text": read.get(line.number, ""),

@@ -195,25 +195,33 @@ def _alone(image: Grey, laid: Laid, chosen: NDArray[np.bool_]) -> Grey:
     return np.where(mask > 0, image, np.uint8(255)).astype(np.uint8)
 
 
-def with_more(lines: Sequence[Line], more: Sequence[Line], first_number: int) -> tuple[Line, ...]:
+def with_more(
+    lines: Sequence[Line],
+    more: Sequence[Line],
+    first_number: int,
+    cell: Callable[[Line], int] = lambda _: 0,
+) -> tuple[Line, ...]:
     """Lines found later put among the others where they stand, all numbered anew.
 
-    A line comes after the last one that stands over it, side by side with it at least in part.
+    A line comes after the last one of its box that stands over it, side by side with it at least
+    in part. `cell` says in which of the sheet's boxes a line stands.
     """
     ordered = list(lines)
     for line in sorted(more, key=lambda each: (each.baseline[0], each.box.x)):
-        at, column = _place(ordered, line)
-        ordered.insert(at, replace(line, column=column))
+        mine = [(at, each) for at, each in enumerate(ordered) if cell(each) == cell(line)]
+        at, column = _place(mine or list(enumerate(ordered)), line)
+        ticket = mine[0][1].ticket if mine else 0
+        ordered.insert(at, replace(line, column=column, ticket=ticket))
     return tuple(replace(line, number=first_number + at) for at, line in enumerate(ordered))
 
 
-def _place(ordered: Sequence[Line], line: Line) -> tuple[int, int]:
+def _place(ordered: Sequence[tuple[int, Line]], line: Line) -> tuple[int, int]:
     """Where in the order a line belongs, and in which column."""
     over = [
         (at, each)
-        for at, each in enumerate(ordered)
+        for at, each in ordered
         if min(each.box.right, line.box.right) > max(each.box.x, line.box.x)
-    ] or list(enumerate(ordered))
+    ] or list(ordered)
     above = [(at, each) for at, each in over if _middle(each) < _middle(line)]
     if above:
         at, each = max(above, key=lambda pair: (_middle(pair[1]), pair[0]))

@@ -13,11 +13,14 @@ from proofcheck.base.units import px_to_pt
 from proofcheck.base.values import Box, Line
 from proofcheck.base.visible import visible
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short, with_dots
+from proofcheck.sheet.cells import cell_of, find_cells, with_tickets
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
+from proofcheck.sheet.cut_rules import are_cut_dashes
 from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
+from proofcheck.sheet.repeats import repeated_bands
 from proofcheck.sheet.rows import bridge_dashes, find_segments, without_bits
 from proofcheck.sheet.screens import COARSEST_SCREEN_IN, small_rows, without_screens
 from proofcheck.sheet.sharing import share_out
@@ -30,8 +33,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from proofcheck.base.values import Grey, Sheet
+    from proofcheck.sheet.cells import Cell
+    from proofcheck.sheet.rows import Segment
 
-__all__ = ["Laid", "find_lines", "lay_lines"]
+__all__ = ["Laid", "cell_of_line", "find_lines", "lay_lines"]
 
 MOST_PIECES = 400_000
 """Pieces of ink past which a picture is of noise: a cut of four by five inches in a screen of 133
@@ -54,6 +59,8 @@ class Laid:
     step: int
     members: tuple[NDArray[np.intp], ...] = ()
     """The pieces of each line."""
+    cells: tuple[Cell, ...] = ()
+    """Boxes that part the sheet, in order of reading; none where it is one."""
 
 
 def find_lines(sheet: Sheet, first_number: int = 1) -> tuple[Line, ...]:
@@ -82,9 +89,10 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     """
     image, step = _worked_on(sheet)
     pieces, labels, sifted = _sorted_pieces(image, sheet.dpi / step, tallest)
-    rows = _rows(pieces, sifted, COARSEST_SCREEN_IN * sheet.dpi / step)
-    if rows is None:
+    found = _rows(pieces, labels, sifted, COARSEST_SCREEN_IN * sheet.dpi / step)
+    if found is None:
         raise _noise(sheet, len(pieces))
+    rows, cells = found
     if not rows:
         return Laid((), pieces, labels, sifted, step)
     fits = _fits(image, pieces, sifted, rows)
@@ -101,7 +109,14 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
             zip(rows, fits, shares, bodies, strict=True)
         )
     )
-    return Laid(made, pieces, labels, sifted, step, tuple(share.members for share in shares))
+    made = with_tickets(made, cells, step)
+    return Laid(made, pieces, labels, sifted, step, tuple(s.members for s in shares), tuple(cells))
+
+
+def cell_of_line(laid: Laid, line: Line) -> int:
+    """In which box of its sheet a line stands, by its place among them; -1 for none."""
+    x, y = line.box.x + line.box.width / 2, line.box.y + line.box.height / 2
+    return cell_of(laid.cells, x / laid.step, y / laid.step)
 
 
 def _worked_on(sheet: Sheet) -> tuple[Grey, int]:
@@ -142,7 +157,8 @@ def _sorted_pieces(
             break
         pieces, labels = find_pieces(mask)
         sifted = sift(pieces, labels, dpi, tallest)
-    return pieces, labels, sifted
+    dashes = are_cut_dashes(pieces, sifted.letter, sifted.size_px)
+    return pieces, labels, replace(sifted, letter=sifted.letter & ~dashes)
 
 
 def _noise(sheet: Sheet, pieces: int) -> SheetUnfitError:
@@ -152,25 +168,49 @@ def _noise(sheet: Sheet, pieces: int) -> SheetUnfitError:
     return SheetUnfitError(message, measured=measured, needed=needed)
 
 
-def _rows(pieces: Pieces, sifted: Sifted, dot_px: float) -> list[Row] | None:
-    """Rows of letters, block by block in reading order; lone bits are left out.
+def _rows(
+    pieces: Pieces, labels: NDArray[np.int32], sifted: Sifted, dot_px: float
+) -> tuple[list[Row], list[Cell]] | None:
+    """Rows of letters, block by block in reading order, and the boxes that part the sheet.
 
-    None where there is so much ink in so many pieces that it is no type.
+    Lone bits are left out. None where there is so much ink in so many pieces that it is no type.
     """
     if len(pieces) > MOST_PIECES:
         return None
     if not sifted.size_px:
-        return []
+        return [], []
     size = sifted.size_px
     runs = without_screens(pieces, find_segments(pieces, sifted.letter), size, dot_px)
     if len(runs) > MOST_RUNS:
         return None
     segments = bridge_dashes(pieces, without_bits(runs, size), sifted.small, size)
     dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
-    found = []
-    for place, block in enumerate(blocks_in_order(segments, dots, rules, size)):
-        found += [Row(as_index(row), place, block.column) for row in rows_of(block.segments)]
-    return found
+    cells = find_cells(pieces, labels, segments, size)
+    found: list[Row] = []
+    place = columns = 0
+    for part in _parts(segments, cells, size):
+        for block in blocks_in_order(part, dots, rules, size):
+            column = columns + block.column
+            found += [Row(as_index(row), place, column) for row in rows_of(block.segments)]
+            place += 1
+        columns = 1 + max((row.column for row in found), default=-1)
+    return found, cells
+
+
+def _parts(segments: Sequence[Segment], cells: Sequence[Cell], size: float) -> list[list[Segment]]:
+    """What stands over the boxes, then box by box, then what stands beside and under them.
+
+    Where there are no boxes: band by band, if the same matter stands in several side by side.
+    """
+    if not cells:
+        return repeated_bands(segments, size) or [list(segments)]
+    first = min(cell.box.y for cell in cells)
+    parts: list[list[Segment]] = [[] for _ in range(len(cells) + 2)]
+    for segment in segments:
+        y = (segment.top + segment.bottom) / 2
+        at = cell_of(cells, (segment.x + segment.right) / 2, y)
+        parts[at + 1 if at >= 0 else (0 if y < first else -1)].append(segment)
+    return [part for part in parts if part]
 
 
 def _fits(image: Grey, pieces: Pieces, sifted: Sifted, rows: Sequence[Row]) -> list[Fit]:

@@ -21,7 +21,7 @@ from markupsafe import Markup
 from proofcheck.base.kinds import KINDS, Cure, Kind
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import write_whole
-from proofcheck.results.excerpts import Excerpt, elided, excerpts
+from proofcheck.results.excerpts import Excerpt, elided, excerpts, ticket_words
 from proofcheck.results.marked.mark_places import drawn_mark
 from proofcheck.results.page.embedded import (
     MarkedSheet,
@@ -167,7 +167,7 @@ def _card(report: Report, fault: Fault, lines: Mapping[int, Line]) -> _Card:
         id=fault.id,
         kind=fault.kind.value,
         status=fault.status.value,
-        line=_line_words(fault),
+        line=_line_words(report, fault),
         margin=elided(fault.mark.margin, 80),
         words=elided(fault.mark.words, 200),
         text_mark=visible(drawn_mark(fault, lines).replace("-", " ")),
@@ -183,10 +183,12 @@ def _card(report: Report, fault: Fault, lines: Mapping[int, Line]) -> _Card:
     )
 
 
-def _line_words(fault: Fault) -> str:
+def _line_words(report: Report, fault: Fault) -> str:
     if fault.line == 0:
         return "Head of the proof"
-    return f"After line {fault.line}" if fault.kind is Kind.LINE_MISSING else f"Line {fault.line}"
+    after = fault.kind is Kind.LINE_MISSING
+    words = f"After line {fault.line}" if after else f"Line {fault.line}"
+    return ", ".join(filter(None, (words, ticket_words(report, fault))))
 
 
 def _figure(report: Report, picture: MarkedSheet) -> dict[str, Any]:
@@ -196,7 +198,10 @@ def _figure(report: Report, picture: MarkedSheet) -> dict[str, Any]:
     spots = []
     if sheet is not None and picture.at is not None:
         faults = (fault for fault in report.faults if fault.sheet == sheet.number)
-        spots = [_spot(fault, picture, picture.at, share) for fault in faults]
+        spots = [
+            _spot((fault, _line_words(report, fault)), picture, picture.at, share)
+            for fault in faults
+        ]
     return {
         "address": as_address(image),
         "width": image.width,
@@ -210,16 +215,20 @@ def _figure(report: Report, picture: MarkedSheet) -> dict[str, Any]:
 
 
 def _spot(
-    fault: Fault, picture: MarkedSheet, at: tuple[float, float], share: float
+    told: tuple[Fault, str], picture: MarkedSheet, at: tuple[float, float], share: float
 ) -> dict[str, Any]:
-    """The place of one fault on a picture, with air round it so that the type is not covered."""
+    """The place of one fault on a picture, with air round it so that the type is not covered.
+
+    `told` has the fault, and its line in words.
+    """
+    fault, line = told
     scale = picture.scale * share
     width, height = fault.box.width * scale, fault.box.height * scale
     across, down = (max(SPOT_AIR, (SPOT_LEAST - side) / 2) for side in (width, height))
     return {
         "id": fault.id,
         "status": fault.status.value,
-        "title": f"{fault.id}, {_line_words(fault).lower()}: {elided(fault.mark.words, 80)}",
+        "title": f"{fault.id}, {line.lower()}: {elided(fault.mark.words, 80)}",
         "x": at[0] * share + fault.box.x * scale - across,
         "y": at[1] * share + fault.box.y * scale - down,
         "width": width + 2 * across,

@@ -1,0 +1,248 @@
+"""Boxes that part a sheet: tickets, labels and their counterfoils, each read by itself.
+
+Rules set round matter close it in, whether or not they meet at the corners. Where two boxes or
+more hold nearly all that stands on a sheet, its lines are read box by box, and no line runs from
+one into the next. The squares of a ruled table are no boxes of this kind: its rows go across.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple
+
+import cv2
+import numpy as np
+
+from proofcheck.base.values import Box
+from proofcheck.sheet.sift import are_frames
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.base.values import Line
+    from proofcheck.sheet.pieces import Pieces
+    from proofcheck.sheet.rows import Segment
+
+__all__ = ["Cell", "cell_of", "find_cells", "in_rows", "with_tickets"]
+
+_CORNER = 0.6
+"""Widest gap where two rules of a box should meet, in common letter heights."""
+_HOLD = 0.9
+"""Share of a sheet's letters that its boxes hold."""
+_OF_A_SIZE = 0.08
+"""By so much tickets of one sheet may differ in width and height."""
+_ALIKE = 0.7
+"""Share of a ticket's lines that stand at the same place, and are as long, in another."""
+_TABLE = 4
+"""Squares from which on a ruled frame may be a table."""
+_DOWN = 0.6
+"""Share of the height of a ticket that the rule beside its counterfoil runs down."""
+_LEVEL = 0.6
+"""Share of the rows of one box that stand level with rows of the next, in a table."""
+
+
+class Cell(NamedTuple):
+    """A box, or one compartment of it, in pixels of the picture worked on."""
+
+    box: Box
+    ticket: int
+    """Which of several tickets of one size it is of, from 1; 0 where the boxes are of no size."""
+
+
+class _Room(NamedTuple):
+    """Paper closed in by rules."""
+
+    box: Box
+    segments: tuple[Segment, ...]
+
+
+def find_cells(
+    pieces: Pieces, labels: NDArray[np.int32], segments: Sequence[Segment], size: float
+) -> list[Cell]:
+    """The boxes of a sheet in order of reading, from left to right and down; [] for none or one.
+
+    Args:
+        pieces: all ink of the sheet.
+        labels: its map, as `find_pieces` gives it.
+        segments: runs of letters.
+        size: common letter height, pixels.
+    """
+    strokes = _strokes(pieces, labels, size)
+    if strokes is None:
+        return []
+    upright = pieces.take((pieces.height > 4 * size) & (pieces.width < 0.5 * size))
+    frames = [
+        _unless_table([part for room in rooms for part in _divided(room, upright)], size)
+        for rooms in _frames(strokes, segments)
+    ]
+    held = sum(len(s.members) for rooms in frames for room in rooms for s in room.segments)
+    if held < _HOLD * sum(len(s.members) for s in segments):
+        return []
+    boxes = [Box.around(room.box for room in rooms) for rooms in frames]
+    if len(frames) == 1:
+        return _compartments(frames[0], size)
+    alike = _of_a_size(boxes)
+    order = [at for row in in_rows(boxes) for at in row]
+    return [
+        Cell(room.box, (turn + 1) * alike)
+        for turn, at in enumerate(order)
+        for room in _in_order(frames[at])
+    ]
+
+
+def _strokes(pieces: Pieces, labels: NDArray[np.int32], size: float) -> NDArray[np.uint8] | None:
+    """Rules and frames drawn by themselves, those that nearly meet joined; None for too few."""
+    level = (pieces.width > 6 * size) & (pieces.height < 0.5 * size)
+    upright = (pieces.height > 4 * size) & (pieces.width < 0.5 * size)
+    frames = are_frames(pieces, labels)
+    if not frames.any() and (np.count_nonzero(level) < 2 or np.count_nonzero(upright) < 2):
+        return None
+    table = np.concatenate([[False], level | upright | frames]).astype(np.uint8)
+    reach = max(int(_CORNER * size), 3)
+    return np.asarray(cv2.dilate(table[labels], np.ones((reach, reach), np.uint8)), np.uint8)
+
+
+def _frames(strokes: NDArray[np.uint8], segments: Sequence[Segment]) -> list[list[_Room]]:
+    """What each frame closes in, frame by frame."""
+    _, rules = cv2.connectedComponents(np.pad(strokes, 1), connectivity=8)
+    paper = np.pad(1 - strokes, 1, constant_values=1)
+    _, rooms, boxes, _ = cv2.connectedComponentsWithStats(paper, connectivity=4)
+    held: dict[int, list[Segment]] = {}
+    for segment in segments:
+        x, y = (segment.x + segment.right) / 2, (segment.top + segment.bottom) / 2
+        held.setdefault(int(rooms[int(y) + 1, int(x) + 1]), []).append(segment)
+    frames: dict[int, list[_Room]] = {}
+    for name, inner in held.items():
+        if name in (0, int(rooms[0, 0])):
+            continue
+        x, y, width, height = (int(side) for side in boxes[name][:4])
+        first = int(np.flatnonzero(rooms[y : y + height, x] == name)[0])
+        room = _Room(Box(x - 1, y - 1, width, height), tuple(inner))
+        frames.setdefault(int(rules[y + first, x - 1]), []).append(room)
+    return list(frames.values())
+
+
+def _divided(room: _Room, upright: Pieces) -> list[_Room]:
+    """A room parted by upright rules that run down most of it without touching its frame."""
+    box = room.box
+    inside = (upright.x > box.x) & (upright.right < box.right)
+    inside &= (upright.y > box.y) & (upright.bottom < box.bottom)
+    inside &= upright.height > _DOWN * box.height
+    edges = [box.x, *sorted(int(x) for x in upright.middle[inside]), box.right]
+    parts = []
+    for left, right in pairwise(edges):
+        held = tuple(s for s in room.segments if left <= (s.x + s.right) / 2 < right)
+        if held:
+            parts.append(_Room(Box(left, box.y, right - left, box.height), held))
+    return parts
+
+
+def _unless_table(rooms: list[_Room], size: float) -> list[_Room]:
+    """The rooms of one frame; a table's are put together."""
+    rows = [_rows(room.segments, size) for room in rooms]
+    squares = len(rooms) >= _TABLE and 2 * sum(count < 2 for count in rows) >= len(rooms)
+    across = any(
+        min(_rows(one.segments, size), _rows(other.segments, size)) >= 3
+        and _beside(one.box, other.box)
+        and _share(one, other, size, across=True) > _LEVEL
+        and not _repeats(one, other, size)
+        for one, other in pairwise(sorted(rooms, key=lambda room: room.box.x))
+    )
+    if not (squares or across):
+        return rooms
+    whole = tuple(segment for room in rooms for segment in room.segments)
+    return [_Room(Box.around(room.box for room in rooms), whole)]
+
+
+def _rows(segments: Sequence[Segment], size: float) -> int:
+    """How many rows of letters there are."""
+    feet = np.sort([s.bottom for s in segments])
+    return int(1 + np.count_nonzero(np.diff(feet) > 0.6 * size))
+
+
+def _share(one: _Room, other: _Room, size: float, *, across: bool = False) -> float:
+    """Share of the second room's letters level with the first's; in one place and as long, too."""
+    held = 0
+    for mine in other.segments:
+        for its in one.segments:
+            near = abs(mine.bottom - its.bottom) < 0.45 * size
+            if not across:
+                down = (mine.bottom - other.box.y) - (its.bottom - one.box.y)
+                right = (mine.x - other.box.x) - (its.x - one.box.x)
+                wider = abs((mine.right - mine.x) - (its.right - its.x))
+                near = max(abs(down), abs(right), wider) < size
+            if near:
+                held += len(mine.members)
+                break
+    return held / sum(len(s.members) for s in other.segments)
+
+
+def _repeats(one: _Room, other: _Room, size: float) -> bool:
+    """Whether two rooms hold the same matter, as the widths of its lines tell."""
+    both = _share(one, other, size), _share(other, one, size)
+    return _of_a_size([one.box, other.box]) and min(both) > _ALIKE
+
+
+def _compartments(rooms: list[_Room], size: float) -> list[Cell]:
+    """The compartments of the one frame of a sheet: tickets where they hold the same matter."""
+    if len(rooms) < 2:
+        return []
+    ordered = _in_order(rooms)
+    alike = all(_repeats(ordered[0], room, size) for room in ordered[1:])
+    return [Cell(room.box, (turn + 1) * alike) for turn, room in enumerate(ordered)]
+
+
+def _in_order(rooms: Sequence[_Room]) -> list[_Room]:
+    return [rooms[at] for row in in_rows([room.box for room in rooms]) for at in row]
+
+
+def _of_a_size(boxes: Sequence[Box]) -> bool:
+    """Whether boxes are as wide and as high as one another."""
+    sides = np.array([(box.width, box.height) for box in boxes], float)
+    return bool((np.ptp(sides, axis=0) <= _OF_A_SIZE * sides.max(axis=0)).all())
+
+
+def _beside(one: Box, other: Box) -> bool:
+    """Whether two boxes stand side by side."""
+    shared = min(one.bottom, other.bottom) - max(one.y, other.y)
+    return shared > 0.5 * min(one.height, other.height) and one.right <= other.x
+
+
+def in_rows(boxes: Sequence[Box]) -> list[list[int]]:
+    """Boxes, by their places in the sequence, row by row and each row from left to right."""
+    rows: list[list[int]] = []
+    for at in sorted(range(len(boxes)), key=lambda at: boxes[at].y):
+        box = boxes[at]
+        for row in rows:
+            shared = min(box.bottom, boxes[row[0]].bottom) - max(box.y, boxes[row[0]].y)
+            if shared > 0.5 * min(box.height, boxes[row[0]].height):
+                row.append(at)
+                break
+        else:
+            rows.append([at])
+    return [sorted(row, key=lambda at: boxes[at].x) for row in rows]
+
+
+def cell_of(cells: Sequence[Cell], x: float, y: float) -> int:
+    """In which cell a point lies, by its place among them; -1 for none."""
+    inside = (
+        at
+        for at, (box, _) in enumerate(cells)
+        if box.x <= x < box.right and box.y <= y < box.bottom
+    )
+    return next(inside, -1)
+
+
+def with_tickets(lines: Sequence[Line], cells: Sequence[Cell], step: int) -> tuple[Line, ...]:
+    """Lines with the number of the ticket each stands on; `step` sheet pixels to a cell's one."""
+    if not any(cell.ticket for cell in cells):
+        return tuple(lines)
+    out = []
+    for line in lines:
+        middle = line.box.x + line.box.width / 2, line.box.y + line.box.height / 2
+        at = cell_of(cells, middle[0] / step, middle[1] / step)
+        out.append(replace(line, ticket=cells[at].ticket if at >= 0 else 0))
+    return tuple(out)
