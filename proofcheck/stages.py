@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -90,6 +91,8 @@ class Proof:
     """What was found, numbered and marked."""
     let_go: tuple[LetGo, ...] = ()
     plan: RecastPlan | None = None
+    reordered: int = 0
+    """Sheets read in another order than the layout's, since the copy bears it out."""
     gang: SeveralUp | None = None
     """Where one copy stands several times on a sheet; `copy` is that so many times over then."""
     warnings: tuple[str, ...] = ()
@@ -137,6 +140,7 @@ def put_in_order(proof: Proof, work: Work) -> Proof:
         lines=found.lines,
         readings=found.readings,
         gang=found.gang,
+        reordered=found.reordered,
         warnings=(*proof.warnings, *found.notes),
     )
 
@@ -163,6 +167,9 @@ def lay_on_copy(proof: Proof, work: Work) -> Proof:
         language=options.language,
         hand_set=options.hand_set,
     )
+    if proof.reordered and not collation.mismatch:
+        waived = Counter(collation.waived) + Counter({"reading-order": proof.reordered})
+        collation = replace(collation, waived=dict(sorted(waived.items())))
     return replace(proof, collation=collation)
 
 

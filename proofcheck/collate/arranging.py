@@ -7,18 +7,18 @@ and again, each ticket is laid on it by itself.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rapidfuzz.distance import Indel
 
+from proofcheck.collate.gutters import other_orders
 from proofcheck.collate.laying import lay_lines, unexplained
 from proofcheck.collate.numbering import Numbers, numbers_of, printed_numbers, run_of
 from proofcheck.collate.place import loose
 from proofcheck.collate.setting import Setting
 from proofcheck.collate.several_up import several_up
-from proofcheck.collate.tickets import Gang, gangs
+from proofcheck.collate.tickets import Gang, gangs, parts_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,8 +33,10 @@ _OFTEN = 1.6
 """So many times the copy's letters stand on a sheet that is several up."""
 _OF_COPY = 0.6
 """Likeness of a ticket to the copy from which on it is one of it."""
-_PARTS_ALIKE = 0.9
-_MOST_PARTS = 64
+_WORTH = 12
+"""Letters, some two words, that another order must explain which this one does not."""
+_BETTER = 0.6
+"""It leaves at most this share of what this one leaves unexplained."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,6 +48,8 @@ class Arranged:
     gang: SeveralUp | None = None
     """Where the copy is of one of several tickets."""
     notes: tuple[str, ...] = ()
+    reordered: int = 0
+    """Sheets that are read in another order than the layout's, since the copy bears that out."""
 
 
 def arrange(
@@ -70,30 +74,16 @@ def arrange(
     read = Arranged(tuple(lines), tuple(readings))
     found = None
     if lines and not part:
-        parts = _parts(copy.text, up)
+        parts = parts_of(copy.text, up)
         if parts > 1:
             found = _in_best_order(copy, read, rules, parts)
         elif _is_often(copy, readings, up):
             found = _several(copy, read, rules, up)
-    if found is None:
-        bare = (replace(line, ticket=0) if line.ticket else line for line in lines)
-        found = replace(read, lines=tuple(bare))
-    return found
-
-
-def _parts(copy: str, up: int) -> int:
-    """How many tickets the copy has, one after another: as many as it can be said to."""
-    rows = [re.sub(r"\d", "0", " ".join(row.split())) for row in copy.split("\n") if row.strip()]
-    counts = [n for n in range(min(len(rows) // 2, _MOST_PARTS), 1, -1) if len(rows) % n == 0]
-    if up in counts:
-        counts = [up, *counts]
-    for count in counts:
-        size = len(rows) // count
-        parts = [" ".join(rows[at * size : (at + 1) * size]) for at in range(count)]
-        alike = (Indel.normalized_similarity(parts[0], other) for other in parts[1:])
-        if all(share >= _PARTS_ALIKE for share in alike):
-            return count
-    return 1
+    if found is not None:
+        return found
+    bare = (replace(line, ticket=0) if line.ticket else line for line in lines)
+    read = replace(read, lines=tuple(bare))
+    return _reordered(copy, read, rules) if rules.reading_order and lines else read
 
 
 def _is_often(copy: Copy, readings: Sequence[Reading], up: int) -> bool:
@@ -249,6 +239,41 @@ def _in_best_order(copy: Copy, read: Arranged, rules: Rules, parts: int) -> Arra
             if cost < least or (cost == least and not any(line.ticket for line in best.lines)):
                 best, least = other, cost
     return best
+
+
+def _reordered(copy: Copy, read: Arranged, rules: Rules) -> Arranged:
+    """The lines by rows or down columns, sheet by sheet, where that lays far better."""
+    for sheet in reversed(_by_sheet(read.lines)):
+        held = [(read.lines[k], read.readings[k]) for k in sheet]
+        ways = other_orders(held)
+        least = _left_open(copy, held, rules) if ways else 0
+        costs = [_left_open(copy, way, rules) if least >= _WORTH else least for way in ways]
+        best = min(costs, default=least)
+        if best <= least - _WORTH and best < _BETTER * least:
+            read = _with_sheet(read, sheet, ways[costs.index(best)])
+    return read
+
+
+def _left_open(copy: Copy, held: Sequence[tuple[Line, Reading]], rules: Rules) -> int:
+    """Letters left unexplained on one sheet, whose lines are read in this order."""
+    lines = {at: replace(line, number=at) for at, (line, _) in enumerate(held)}
+    readings = [replace(reading, line=at) for at, (_, reading) in enumerate(held)]
+    laid = lay_lines(copy.text, Setting(readings, lines), rules, part=False)
+    return unexplained(laid, ends=False)
+
+
+def _with_sheet(
+    read: Arranged, sheet: Sequence[int], way: Sequence[tuple[Line, Reading]]
+) -> Arranged:
+    """The proof with one sheet's lines put in another way, all numbered anew."""
+    every = list(zip(read.lines, read.readings, strict=True))
+    laid = [*every[: sheet[0]], *way, *every[sheet[-1] + 1 :]]
+    return replace(
+        read,
+        lines=tuple(replace(line, number=at) for at, (line, _) in enumerate(laid, start=1)),
+        readings=tuple(replace(one, line=at) for at, (_, one) in enumerate(laid, start=1)),
+        reordered=read.reordered + 1,
+    )
 
 
 def _cost(copy: Copy, tried: Arranged, rules: Rules) -> int:

@@ -112,9 +112,15 @@ def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
     return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
 
 
-def unexplained(laying: Laying) -> int:
-    """Letters that a laying leaves unexplained: wrong, missing, too many, out of order."""
-    edits = (e for e in laying.alignment.edits if e.how is not How.DIVISION)
+def unexplained(laying: Laying, *, ends: bool = True) -> int:
+    """Letters that a laying leaves unexplained: wrong, missing, too many, out of order.
+
+    `ends` says whether what is missing before the first and after the last line counts.
+    """
+    edits = [e for e in laying.alignment.edits if e.how is not How.DIVISION]
+    if not ends:
+        last = len(laying.alignment.stream.text) - 1
+        edits = [e for e in edits if e.p0 != e.p1 or 0 < e.p0 < last]
     cost = sum(max(e.c1 - e.c0, e.p1 - e.p0) for e in edits)
     astray = [k for block in stray_blocks(laying.sequence) for k in block]
     return cost + sum(

@@ -8,6 +8,7 @@ run otherwise than they stand.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from enum import IntEnum
 from itertools import pairwise
@@ -38,6 +39,7 @@ _ACROSS = 2
 a sixth, since a cell may have a few lines."""
 _FAR = 80
 """Characters of copy looked over for the next cell; leaders may stand between."""
+_FILL = re.compile(r"\s*(?:_{2,}|…+|\.{5,})\s*$")
 _CELLS = 0.5
 """Share of lines that begin or end where a line or column of such copy does."""
 
@@ -252,6 +254,9 @@ def _astray(block: Sequence[int], before: int | None, laid: _Laid) -> Difference
 def _out_of_place(at: int, others: Sequence[int], span: Span, laid: _Laid) -> Difference:
     """The difference for whole lines in the wrong place."""
     reading = laid.setting.readings[at]
+    # Rules to write on and leaders at the end point at nothing.
+    words = laid.copy[span.start : span.end]
+    span = Span(span.start, span.start + len(_FILL.sub("", words)))
     return Difference(
         kind=Kind.LINES_TRANSPOSED,
         line=reading.line,

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+from rapidfuzz.distance import Indel
 
 from proofcheck.base.values import Box
 from proofcheck.sheet.cells import in_rows
@@ -14,13 +16,16 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Line
 
-__all__ = ["Gang", "gangs"]
+__all__ = ["Gang", "gangs", "parts_of"]
 
 _MOST_ACROSS, _MOST_DOWN = 8, 16
 _GUTTER = 1.5
 """Narrowest white between two tickets side by side, in x-heights."""
 _OFF_PITCH = 0.25
 """A gutter is at most so far from where even pitch has it, in pitches."""
+_PARTS_ALIKE = 0.9
+"""Likeness of two tickets' copy, figures left out of it."""
+_MOST_PARTS, _MOST_ROWS = 64, 1000
 _APART = 1.5
 """So many times the usual white between its lines a ticket stands from the next."""
 
@@ -154,3 +159,20 @@ def _gang(
     usual = float(np.median(within)) if within else 0.0
     plain = all(white >= _APART * usual for white in between) and bool(within)
     return Gang(tuple(map(tuple, places)), across, plain=plain)
+
+
+def parts_of(copy: str, up: int = 0) -> int:
+    """How many tickets the copy has, one after another: as many as it can be said to."""
+    rows = [re.sub(r"\d", "0", " ".join(row.split())) for row in copy.split("\n") if row.strip()]
+    if len(rows) > _MOST_ROWS:
+        return 1
+    counts = [n for n in range(min(len(rows) // 2, _MOST_PARTS), 1, -1) if len(rows) % n == 0]
+    if up in counts:
+        counts = [up, *counts]
+    for count in counts:
+        size = len(rows) // count
+        parts = [" ".join(rows[at * size : (at + 1) * size]) for at in range(count)]
+        alike = (Indel.normalized_similarity(parts[0], other) for other in parts[1:])
+        if all(share >= _PARTS_ALIKE for share in alike):
+            return count
+    return 1

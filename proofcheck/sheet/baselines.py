@@ -176,6 +176,11 @@ def with_dots(fit: Fit, dots: int) -> Fit:
     return replace(fit, signs=signs, sure=True, x_height=fit.height)
 
 
+_PITCH = 1.3
+"""Widest pitch of a row of letters in their height: spaced capitals have no more; common
+practice."""
+
+
 def share_sizes(fits: Sequence[Fit], flush: Sequence[bool]) -> list[Fit]:
     """Lines of one size take its common x-height; lines that could be either join a known size.
 
@@ -211,7 +216,9 @@ def _settled(fit: Fit, sizes: Sequence[float], flush: bool) -> float:
         return min(near, key=lambda s: abs(s - fit.x_height)) if near else fit.x_height
     small = [s for s in sizes if abs(fit.height - s) < 0.09 * s]
     tall = [s for s in sizes if 1.3 * s < fit.height < 1.65 * s]
-    if small and fit.width < (12 if flush else 2.6) * fit.height:
+    # White before a figure at the end of a row makes it no longer.
+    width = min(fit.width, _PITCH * fit.height * fit.letters)
+    if small and width < (12 if flush else 2.6) * fit.height:
         return small[0]
     same = [s for s in small if abs(fit.height - s) < _SAME * s]
     if same and flush and fit.signs:

@@ -107,9 +107,11 @@ def _is_gutter(
     rows = min(_row_count(side, size) for side in near)
     if rows < (2 if ruled else _LEAST_ROWS):
         return False
-    if _partnered(near[0], near[1], size) < 0.6:
-        return True
     widths = [float(np.median([s.right - s.x for s in side])) for side in near]
+    if _partnered(near[0], near[1], size) < 0.6:
+        # Of a list with names and run-over lines few rows have a number before them.
+        numbers = _is_index(near[0], widths[0], size)
+        return not (numbers and _partnered(near[1], near[0], size) > 0.8)
     led = float(np.mean([id(s) in setting.led for s in near[1]]))
     if led >= 0.4 or widths[1] < _NARROW * size or _is_index(near[0], widths[0], size):
         return False

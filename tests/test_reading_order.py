@@ -1,0 +1,171 @@
+"""Lists, tables and entries: of orders that are as likely, the copy's; others are told.
+
+Oracle: the typesetter puts each piece where it stands, and the copy is written beside it.
+"""
+
+import cv2
+import pytest
+from typesetter import Style, pull
+from typesetter.entries import laid_out
+
+from proofcheck import Options, check_proof
+from proofcheck.base.found import Verdict
+from proofcheck.base.kinds import Kind
+
+FACES = {
+    "schola": Style("schola", 9, 2),
+    "large": Style("schola", 10, 2),
+    "goudy": Style("goudy", 11, 2),
+}
+ANY_FACE = pytest.mark.parametrize("face", FACES)
+HEAD = "GOODS AT THE WHARF"
+LEFT = (
+    "Oats, crushed, a quarter",
+    "Barley meal",
+    "Split peas, the bushel",
+    "Bran",
+    "Linseed cake, broken",
+    "Hay in trusses",
+)
+RIGHT = (
+    "Nails, cut and wrought",
+    "Hurdles of ash",
+    "Rope",
+    "Lamp oil, best colza",
+    "Whetstones from the Fell",
+    "Boot grease",
+)
+
+
+def read(folder, pieces, copy, face="schola", **options):
+    proof = laid_out(pieces, FACES[face], width_px=1250, right=1200)
+    cv2.imwrite(str(folder / "sheet.png"), pull(proof, "good", seed=2))
+    (folder / "copy.txt").write_text(copy, encoding="utf-8")
+    chosen = Options(type_too=False, recast=False, **options)
+    return check_proof(folder / "sheet.png", folder / "copy.txt", options=chosen)
+
+
+def lists(left, right, foot=(), foot_row=9.5):
+    """Pieces of two ragged lists level with each other under a head."""
+    pieces = [(250, 0, HEAD)]
+    for x, texts in ((0, left), (700, right)):
+        pieces += [(x, 1.5 + row, text) for row, text in enumerate(texts)]
+    return pieces + [(0, foot_row, text) for text in foot]
+
+
+def copy_down(*lines):
+    return f"{HEAD}\n\n" + "\n".join(lines) + "\n"
+
+
+ACROSS = copy_down(*(f"{one}\t{other}" for one, other in zip(LEFT, RIGHT, strict=True)))
+
+
+@ANY_FACE
+def test_two_ragged_lists_are_read_down_or_across_as_the_copy_has_them(tmp_path, face):
+    pieces = lists(LEFT, RIGHT)
+    down = read(tmp_path, pieces, copy_down(*LEFT, *RIGHT), face)
+    assert down.verdict is Verdict.CLEAN, down.faults
+    across = read(tmp_path, pieces, ACROSS, face)
+    assert across.verdict is Verdict.CLEAN, across.faults
+
+
+def test_an_order_that_is_not_the_layouts_is_counted_and_can_be_enforced(tmp_path):
+    pieces, copy = lists(LEFT, RIGHT), copy_down(*LEFT, *RIGHT)
+    assert read(tmp_path, pieces, copy, "large").collation.waived["reading-order"]
+    enforced = read(tmp_path, pieces, copy, "large", enforced=("reading-order",))
+    assert enforced.verdict is Verdict.FAULTS
+
+
+def test_lists_exchanged_are_told(tmp_path):
+    report = read(tmp_path, lists(RIGHT, LEFT), copy_down(*LEFT, *RIGHT))
+    (fault,) = report.faults
+    assert fault.kind is Kind.LINES_TRANSPOSED
+    assert "column" in fault.mark.words
+
+
+def test_lines_exchanged_over_the_gutter_are_told_whichever_way_the_copy_goes(tmp_path):
+    left, right = list(LEFT), list(RIGHT)
+    left[1], right[1] = right[1], left[1]
+    for copy in (copy_down(*LEFT, *RIGHT), ACROSS):
+        report = read(tmp_path, lists(left, right), copy)
+        assert report.verdict is Verdict.FAULTS
+        at = report.copy.text.index(LEFT[1])
+        assert any(f.copy.start <= at + len(LEFT[1]) and f.copy.end >= at for f in report.faults)
+
+
+def test_what_stands_apart_under_a_column_may_follow_both_and_what_does_not_is_astray(tmp_path):
+    copy = copy_down(*LEFT, *RIGHT[:4], "", "All goods are weighed twice.")
+    foot = ["All goods are weighed twice."]
+    apart = read(tmp_path, lists(LEFT, RIGHT[:4], foot), copy)
+    assert apart.verdict is Verdict.CLEAN, apart.faults
+    pieces, copy = lists(LEFT, RIGHT[:3], RIGHT[3:4], 7.5), copy_down(*LEFT, *RIGHT[:4])
+    astray = read(tmp_path, pieces, copy)
+    assert astray.verdict is Verdict.FAULTS
+
+
+ENTRIES = (
+    (
+        "Anna Moller, Lindenau",
+        ((141, ("The mill at daybreak", "with carts"), 350), (142, ("Geese",), 90)),
+    ),
+    (
+        "Jean Tavel, Port-Rouge",
+        (
+            (143, ("A storm over the harbour",), 1200),
+            (144, ("Nets drying on the wall of", "the old custom house"), 275),
+            (145, ("Low tide",), 60),
+        ),
+    ),
+    (
+        "Widow Karsten, Hollen",
+        (
+            (146, ("Still life with quinces,", "a jug, and a sleeping cat"), 145),
+            (147, ("Portrait of a ferryman",), 800),
+        ),
+    ),
+)
+
+
+def catalogue(changed=()):
+    """Pieces of numbered entries under names, numbers and prices in columns; and their copy."""
+    pieces, copy, row = [], [], 0
+    for name, works in ENTRIES:
+        pieces.append((120, row, name))
+        copy.append(name)
+        row += 1
+        for number, titles, price in works:
+            shown = dict(changed).get(number, number)
+            pieces.append((0, row, f"{shown}."))
+            pieces += [(120 + 40 * (k > 0), row + k, text) for k, text in enumerate(titles)]
+            row += len(titles)
+            pieces.append((1200, row - 1, str(price)))
+            copy += [f"{number}. {titles[0]}", *titles[1:]]
+            copy[-1] += f" {price}"
+    return pieces, "\n".join(copy) + "\n"
+
+
+@ANY_FACE
+def test_numbers_belong_to_their_entries_among_names_and_run_over_lines(tmp_path, face):
+    report = read(tmp_path, *catalogue(), face)
+    assert not [f for f in report.faults if f.status.value == "fault"], report.faults
+    assert any(reading.text.startswith("144. Nets") for reading in report.readings)
+
+
+def test_numbers_exchanged_between_entries_are_told(tmp_path):
+    report = read(tmp_path, *catalogue({143: 145, 145: 143}.items()))
+    assert report.verdict is Verdict.FAULTS
+    told = {report.reading(fault.line).text.split()[0] for fault in report.faults}
+    assert told >= {"145.", "143."}
+
+
+def test_a_short_entry_with_its_figure_far_off_is_of_the_size_of_the_others(tmp_path):
+    """Without a tall letter it could be capitals of a smaller size, were it as long as it is wide
+    with its white."""
+    rows = (("Hemp, second sort", 31), ("common rose seeds", 18), ("run seam", 11), ("Twine", 24))
+    pieces = [(x, row, str(text)) for row, both in enumerate(rows)
+              for x, text in zip((0, 1200), both, strict=True)]  # fmt: skip
+    copy = "".join(f"{name}\t{figure}\n" for name, figure in rows)
+    report = read(tmp_path, pieces, copy, "goudy")
+    sizes = [line.x_height_px for line in report.lines]
+    assert max(sizes) < 1.1 * min(sizes)
+    assert not [f for f in report.faults if f.status.value == "fault"], report.faults
