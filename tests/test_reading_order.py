@@ -126,6 +126,10 @@ ENTRIES = (
 )
 
 
+LONE = ("with carts", "a jug, and a sleeping cat")
+"""Run-over lines set flush, which leave one that is not."""
+
+
 def catalogue(changed=()):
     """Pieces of numbered entries under names, numbers and prices in columns; and their copy."""
     pieces, copy, row = [], [], 0
@@ -136,7 +140,7 @@ def catalogue(changed=()):
         for number, titles, price in works:
             shown = dict(changed).get(number, number)
             pieces.append((0, row, f"{shown}."))
-            pieces += [(120 + 40 * (k > 0), row + k, text) for k, text in enumerate(titles)]
+            pieces += [(120 + 20 * (k > 0), row + k, text) for k, text in enumerate(titles)]
             row += len(titles)
             pieces.append((1200, row - 1, str(price)))
             copy += [f"{number}. {titles[0]}", *titles[1:]]
@@ -149,6 +153,18 @@ def test_numbers_belong_to_their_entries_among_names_and_run_over_lines(tmp_path
     report = read(tmp_path, *catalogue(), face)
     assert not [f for f in report.faults if f.status.value == "fault"], report.faults
     assert any(reading.text.startswith("144. Nets") for reading in report.readings)
+
+
+def test_run_over_lines_that_hang_begin_no_paragraph_but_a_lone_one_does(tmp_path):
+    pieces, copy = catalogue()
+    for _, works in ENTRIES:
+        for _, titles, _ in works:
+            copy = copy.replace("\n".join(titles), " ".join(titles))
+    report = read(tmp_path, pieces, copy)
+    assert Kind.PARAGRAPH not in {fault.kind for fault in report.faults}
+    flush = [(0, row, text) if text in LONE else (x, row, text) for x, row, text in pieces]
+    report = read(tmp_path, flush, copy)
+    assert [fault.kind for fault in report.faults].count(Kind.PARAGRAPH) == 1
 
 
 def test_numbers_exchanged_between_entries_are_told(tmp_path):

@@ -36,6 +36,8 @@ _EM_OF_X_HEIGHT = 2.2
 _INDENT_EM = (0.7, 4.0)
 _FLUSH_EM = 0.35
 _SHORT_EM = 1.5
+_RUN_OVERS, _MOST_OF_THEM = 3, 0.8
+"""Indented run-over lines, and their share of all, that make a list of entries."""
 _LONG_PARAGRAPH = 60
 """Characters from which on a paragraph is prose, not a head or a line of a table."""
 
@@ -72,12 +74,14 @@ def paragraph_faults(
         return []
     starts = np.array([span.start for span in source.paragraphs], dtype=np.int64)
     printed = _printed(alignment, copy)
+    hanging = _hanging(printed, setting, columns, starts)
     out = []
     for row, k in enumerate(alignment.stream.order):
         column = columns.get(setting.column(k) or (-1, -1))
         if column is None or k not in spans:
             continue
         begun = k - 1 in printed and k in printed and _begun(k, setting, column)
+        begun = begun and setting.column(k) not in hanging
         if begun and _runs_on(k, printed, source, starts):
             out.append(_not_wanted(setting.readings[k].line, spans[k].start))
         line = setting.readings[k].line, spans[k]
@@ -120,6 +124,34 @@ def _printed(alignment: Alignment, copy: Compared) -> dict[int, Span]:
         if len(held):
             out[k] = Span(int(copy.start[held.min()]), int(copy.end[held.max()]))
     return out
+
+
+def _hanging(
+    printed: Mapping[int, Span],
+    setting: Setting,
+    columns: Mapping[tuple[int, int], _Column],
+    starts: NDArray[np.int64],
+) -> set[tuple[int, int]]:
+    """Columns of entries whose run-over lines are indented: there an indent begins nothing.
+
+    Of entries that run over, so many have an indent in their second line, and nearly all of them.
+    """
+    second: dict[tuple[int, int], list[bool]] = {}
+    begins = set(starts.tolist())
+    for k, span in printed.items():
+        before, line, key = printed.get(k - 1), setting.line(k), setting.column(k)
+        column = columns.get(key) if key else None
+        if before is None or line is None or key is None or column is None:
+            continue
+        on = before.start in begins and not ((starts > before.start) & (starts <= span.start)).any()
+        if on and setting.column(k - 1) == key:
+            indent = (line.box.x - column.left) / column.em
+            second.setdefault(key, []).append(indent >= _INDENT_EM[0])
+    return {
+        key
+        for key, runs in second.items()
+        if sum(runs) >= _RUN_OVERS and sum(runs) >= _MOST_OF_THEM * len(runs)
+    }
 
 
 def _begun(at: int, setting: Setting, column: _Column) -> bool:
