@@ -167,6 +167,20 @@ def test_run_over_lines_that_hang_begin_no_paragraph_but_a_lone_one_does(tmp_pat
     assert [fault.kind for fault in report.faults].count(Kind.PARAGRAPH) == 1
 
 
+@ANY_FACE
+def test_a_dash_for_no_price_is_read_and_told_where_it_is_wanting(tmp_path, face):
+    pieces, copy = catalogue()
+    none = [(x, row, "—" if text == "800" else text) for x, row, text in pieces]
+    sound = read(tmp_path, none, copy.replace("800", "—"), face)
+    assert not [f for f in sound.faults if "—" in f.copy_text + f.proof_text], sound.faults
+    assert sound.readings[-1].text.endswith("—")
+    wanting = [piece for piece in pieces if piece[2] != "800"]
+    told = read(tmp_path, wanting, copy.replace("800", "—"), face)
+    assert "—" in [f.copy_text.strip() for f in told.faults]
+    extra = read(tmp_path, none, copy.replace(" 800", ""), face)
+    assert "—" in [f.proof_text.strip() for f in extra.faults]
+
+
 def test_numbers_exchanged_between_entries_are_told(tmp_path):
     report = read(tmp_path, *catalogue({143: 145, 145: 143}.items()))
     assert report.verdict is Verdict.FAULTS

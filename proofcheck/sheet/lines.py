@@ -18,6 +18,7 @@ from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.cut_rules import are_cut_dashes
 from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
+from proofcheck.sheet.lone_dashes import lone_dashes
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
 from proofcheck.sheet.repeats import repeated_bands
@@ -184,6 +185,7 @@ def _rows(
     if len(runs) > MOST_RUNS:
         return None
     segments = bridge_dashes(pieces, without_bits(runs, size), sifted.small, size)
+    segments += lone_dashes(pieces, segments, sifted.small, size)
     dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
     cells = find_cells(pieces, labels, segments, size)
     found: list[Row] = []
