@@ -118,7 +118,9 @@ def read(proof: Proof, work: Work, scans: Sequence[Path]) -> Proof:
     for number, picture in enumerate(open_scans(scans)):
         work.tell(f"reading sheet {number + 1}")
         first = len(proof.lines) + 1
-        page = read_page(picture, number, first, work.reader, work.options, legibility)
+        page = read_page(
+            picture, number, first, work.reader, work.options, legibility, proof.copy.text
+        )
         proof = replace(
             proof,
             sheets=(*proof.sheets, shelve(page.sheet)),

@@ -12,7 +12,18 @@ import numpy as np
 import pytest
 from PIL import Image
 from test_cli import refused, run
-from typesetter import Para, Style, block_of, compose, laid_beside, panel_of, print_proof
+from typesetter import (
+    Para,
+    Style,
+    block_of,
+    compose,
+    garlanded,
+    laid_beside,
+    laid_under,
+    panel_of,
+    print_proof,
+    table_of,
+)
 
 import proofcheck.read_job
 from proofcheck import Options, check_proof
@@ -190,6 +201,21 @@ def test_the_picture_is_made_again_to_the_pixel(tmp_path, ferry, how):
     text = f"NOTICE\n\n{TEXT}"
     copy = Copy(text, "copy.txt", "", "utf-8", (Span(0, 6), Span(8, len(text))))
     _same_picture(check_proof(path, copy, options=QUICK), path, panels=1)
+
+
+@pytest.mark.parametrize("how", ["as it is", "on its head", "on its side", "askew"])
+def test_rules_and_borders_are_taken_from_the_picture_made_again(tmp_path, how):
+    rows = [("Ferry", "6 15", "7 40"), ("Coach", "8 5", "11 20"), ("Mail", "9 30", "4 45")]
+    proof = print_proof(compose([Para(TEXT)], measure_picas=20, style=Style("schola", body_pt=11)))
+    image = garlanded(laid_under(proof, table_of(rows, [8, 5, 5])), "star").image
+    path = tmp_path / "table.png"
+    Image.fromarray(np.ascontiguousarray(lying(image, how))).save(path, dpi=(300, 300))
+    text = TEXT + "".join("\n" + "\t".join(row) for row in rows)
+    report = check_proof(
+        path, Copy(text, "copy.txt", "", "utf-8", (Span(0, len(text)),)), options=QUICK
+    )
+    assert len(report.sheets[0].lifted) > 8
+    _same_picture(report, path, panels=0)
 
 
 def test_the_picture_of_a_page_taken_by_hand_is_made_again(tmp_path):

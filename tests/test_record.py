@@ -110,13 +110,14 @@ def test_written_read_and_written_again_is_the_same_bytes(report):
         assert np.array_equal(sheet.to_scan, was.to_scan)
         assert sheet.image.shape == was.image.shape
         assert [p.box for p in sheet.panels] == [p.box for p in was.panels]
+        assert [(p.box, p.look) for p in sheet.lifted] == [(p.box, p.look) for p in was.lifted]
         told = [field.name for field in fields(Sheet) if field.name not in PICTURED]
         assert all(repr(getattr(sheet, n)) == repr(getattr(was, n)) for n in told)
         assert not sheet.pictured
         assert was.pictured
 
 
-PICTURED = {"image", "to_scan", "panels"}
+PICTURED = {"image", "to_scan", "panels", "lifted"}
 
 
 def test_figures_out_of_arrays_are_written_as_figures():

@@ -7,6 +7,7 @@ rule, which is no matter, and then none may be refused.
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 import numpy as np
 import pikepdf
@@ -29,7 +30,7 @@ from typesetter import (
 
 from proofcheck import Options, check_proof
 from proofcheck.base.found import Verdict
-from proofcheck.base.values import Box, Copy, Panel, Scan, Sheet, Span
+from proofcheck.base.values import Box, Copy, Lifted, Panel, Scan, Sheet, Span
 from proofcheck.read_job import Progress, ReadJob, run_read
 from proofcheck.results.report import exit_status
 from proofcheck.results.report_json import report_to_json
@@ -247,15 +248,16 @@ def test_letters_have_the_look_of_letters_and_drawings_have_not():
     assert not are_letterlike(pieces, labels, np.array([0])).any()
 
 
-def test_a_panel_turns_with_its_sheet():
+def test_panels_and_what_was_lifted_turn_with_their_sheet():
     image = np.arange(60, dtype=np.uint8).reshape(6, 10)
     printed = image.copy()
     image = image.copy()
     box = Box(1, 2, 3, 2)
     image[2:4, 1:4] = 255
     panel = Panel(box, printed[2:4, 1:4])
-    base = sheet_of(image)
-    sheet = Sheet(*(getattr(base, name) for name in base.__slots__[:-1]), panels=(panel,))
+    image[4:6, 6:9] = 255
+    lifted = Lifted(Box(6, 4, 3, 2), printed[4:6, 6:9], "rule")
+    sheet = replace(sheet_of(image), panels=(panel,), lifted=(lifted,))
     assert np.array_equal(sheet.as_printed(), printed)
     for turn in (0, 90, 180, 270):
         for mirrored in (False, True):

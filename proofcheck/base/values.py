@@ -24,6 +24,7 @@ __all__ = [
     "Emphasis",
     "Grey",
     "Letter",
+    "Lifted",
     "Line",
     "Panel",
     "Reading",
@@ -137,6 +138,18 @@ class Panel:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Lifted:
+    """A rule, a brace or part of an ornamental border, taken away before lines are read."""
+
+    box: Box
+    """In sheet pixels."""
+    image: Grey
+    """The place as it is printed (panels as they are read)."""
+    look: str = ""
+    """What it is: "rule", "border" or "ornament"; empty for a further part of the one before."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Sheet:
     """One pulled proof made clean: upright, right-reading, deskewed, evenly lit, in grey."""
 
@@ -157,6 +170,8 @@ class Sheet:
     """3×3 homography: sheet pixel (x, y, 1) → scan pixel."""
     panels: tuple[Panel, ...] = ()
     """Panels of white on black, which `image` has as black on white."""
+    lifted: tuple[Lifted, ...] = ()
+    """Rules and ornaments, which `image` has not."""
 
     @property
     def pictured(self) -> bool:
@@ -164,13 +179,14 @@ class Sheet:
         return self.image.strides != (0, 0)
 
     def as_printed(self) -> Grey:
-        """The picture as printed, panels in black."""
-        if not self.panels:
+        """The picture as printed, panels in black, with its rules and ornaments."""
+        if not self.panels and not self.lifted:
             return self.image
         printed = np.array(self.image)
-        for panel in self.panels:
-            box = panel.box
-            printed[box.y : box.bottom, box.x : box.right] = panel.image
+        # What was taken away last goes back first: the places lie one over the other.
+        held = [(part.box, part.image) for part in reversed(self.lifted)]
+        for box, image in (*held, *((panel.box, panel.image) for panel in self.panels)):
+            printed[box.y : box.bottom, box.x : box.right] = image
         return printed
 
 

@@ -130,7 +130,7 @@ def _shifted(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding |
     off = (line.box.x - edge) / em
     if abs(off) > _DEEPEST_INDENT_EM:
         return None  # Centred, or set in.
-    if _beside_initial(matter, row):
+    if _beside_initial(matter, row) or _is_verse(matter, row, starts):
         return None
     if abs(off - _usual_indent_em(matter)) < _INDENT_PLAY_EM:
         return None  # A paragraph's beginning, whatever the copy says of it.
@@ -140,6 +140,15 @@ def _shifted(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding |
     where, sign = ("in", "move-left") if off > 0 else ("out", "move-right")
     words = f"the line stands {where} by {abs(off):.1f} em: make the edge straight"
     return _finding(matter, row, Kind.CROOKED_LINE, box, certainty, words, sign)
+
+
+def _is_verse(matter: Matter, row: int, starts: Sequence[float]) -> bool:
+    """Whether the copy begins a line there and another line begins at the same place, by turns."""
+    held, before = matter.placed[row], matter.placed[row - 1]
+    if held is None or before is None or "\n" not in matter.copy.text[before.end : held.start]:
+        return False
+    x, play = matter.lines[row].box.x, INDENT_PLAY * matter.em_px(row)
+    return any(abs(start - x) < play for start in starts)
 
 
 def _beside_initial(matter: Matter, row: int) -> bool:

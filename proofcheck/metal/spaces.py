@@ -117,6 +117,8 @@ def word_spaces(matter: Matter) -> Spaces:
             if not letters[at].text.isspace():
                 continue
             one, other = letters[at - 1], letters[at + 1]
+            if _parted(matter, row, one.box.right, other.box.x):
+                continue
             point = usual + _POINT_X * (one.text in _POINTS)
             own = (right.get(one.text, point) + left.get(other.text, usual)) * size
             wide = other.box.x - one.box.right - own
@@ -127,6 +129,18 @@ def word_spaces(matter: Matter) -> Spaces:
     row_, at_, left_, after_ = (np.array(columns[n], np.intp) for n in (0, 1, 2, 5))
     wide_px, wide_em = np.array(columns[3], np.float64), np.array(columns[4], np.float64)
     return Spaces(row_, at_, left_, wide_px, wide_em, after_, np.array(columns[6], bool))
+
+
+def _parted(matter: Matter, row: int, left: int, right: int) -> bool:
+    """Whether an upright rule stands in the white: then it is that of a table, and no space."""
+    line = matter.lines[row]
+    return any(
+        left < part.box.x + part.box.width / 2 < right
+        and part.box.height > line.box.height
+        and part.box.y < line.box.bottom
+        and part.box.bottom > line.box.y
+        for part in matter.sheets[line.sheet].lifted
+    )
 
 
 def _after(before: str, one: str, other: str) -> int:

@@ -13,6 +13,7 @@ from proofcheck.base.errors import SheetUnfitError
 from proofcheck.sheet.again import look_again, with_more
 from proofcheck.sheet.clean import clean_sheet, with_measure
 from proofcheck.sheet.fitness import check_fit
+from proofcheck.sheet.lifting import lift
 from proofcheck.sheet.lines import cell_of_line, find_lines, lay_lines
 from proofcheck.sheet.orient import choose_variant
 from proofcheck.sheet.panels import open_panels
@@ -82,6 +83,7 @@ def read_page(
     reader: Reader,
     options: Options,
     legibility: Callable[[Sequence[Reading]], float],
+    copy_text: str = "",
 ) -> PageRead:
     """Clean one picture, bring it upright and right-reading, find its lines and read them.
 
@@ -92,18 +94,15 @@ def read_page(
         reader: who reads.
         options: the shop's choices.
         legibility: scores readings; tells which way up the sheet reads.
+        copy_text: the copy as loaded; what it holds as a character is no rule.
 
     Raises:
         SheetUnfitError: no proof can be judged from this sheet (unless `options.unfit`).
     """
     clean = open_panels(clean_sheet(picture, number, dpi=options.dpi), reader.read)
-    tried = _Trial(clean, reader, first_line, legibility)
+    tried = _Trial(clean, reader, first_line, legibility, copy_text)
     sheet = choose_variant(clean, tried.legibility)
-    if sheet is clean and tried.laid:
-        laid, readings, unfit = tried.laid, tried.readings, tried.unfit
-    else:
-        laid, readings = lay_lines(sheet, first_line), ()
-        unfit = _unfit(sheet, laid.lines)
+    sheet, laid, readings, unfit = tried.of(sheet)
     if unfit is not None and laid.lines and not options.unfit:
         raise unfit
     lines, readings = laid.lines, readings or reader.read(sheet, laid.lines)
@@ -134,24 +133,36 @@ class _Trial:
         reader: Reader,
         first_line: int,
         score: Callable[[Sequence[Reading]], float],
+        copy_text: str,
     ) -> None:
         self._laid, self._reader, self._first_line = laid, reader, first_line
-        self._score = score
+        self._score, self._copy_text = score, copy_text
+        self.sheet = laid
         self.laid: Laid | None = None
         self.readings: tuple[Reading, ...] = ()
         self.unfit: SheetUnfitError | None = None
 
     def legibility(self, sheet: Sheet) -> float:
         """Score one way up."""
+        bare = lift(sheet, self._copy_text)
         if sheet is not self._laid:
-            lines = _sample(find_lines(sheet, self._first_line))
-            return self._score(self._reader.read(sheet, lines))
+            lines = _sample(find_lines(bare, self._first_line))
+            return self._score(self._reader.read(bare, lines))
+        self.sheet = sheet = bare
         self.laid = lay_lines(sheet, self._first_line)
         self.unfit = _unfit(sheet, self.laid.lines)
         if self.unfit is not None:
             return self._score(self._reader.read(sheet, _sample(self.laid.lines)))
         self.readings = self._reader.read(sheet, self.laid.lines)
         return self._score(self.readings)
+
+    def of(self, sheet: Sheet) -> tuple[Sheet, Laid, tuple[Reading, ...], SheetUnfitError | None]:
+        """The sheet of the way up that was chosen, its lines, and all that is known of them."""
+        if sheet is self._laid and self.laid:
+            return self.sheet, self.laid, self.readings, self.unfit
+        bare = lift(sheet, self._copy_text)
+        laid = lay_lines(bare, self._first_line)
+        return bare, laid, (), _unfit(bare, laid.lines)
 
 
 def _unfit(sheet: Sheet, lines: Sequence[Line]) -> SheetUnfitError | None:

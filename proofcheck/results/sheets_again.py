@@ -11,6 +11,7 @@ from proofcheck.base.errors import RecordError
 from proofcheck.base.values import Panel
 from proofcheck.base.visible import visible
 from proofcheck.sheet.clean import clean_sheet
+from proofcheck.sheet.lifting import lift
 from proofcheck.sheet.orient import turned
 from proofcheck.sheet.panels import open_known, solid_boxes
 from proofcheck.sheet.scans import open_scans
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from proofcheck.base.values import Sheet
+    from proofcheck.base.values import Box, Sheet
     from proofcheck.results.report import Report
     from proofcheck.sheet.scans import Picture
 
@@ -46,7 +47,7 @@ def with_pictures(report: Report, scans: Sequence[Path]) -> Report:
         scan = picture.scan
         for (sha256, page, number), sheet in wanted.items():
             if (sha256, page) == (scan.sha256, scan.page) and number not in made:
-                made[number] = shelve(_again(sheet, picture, asked))
+                made[number] = shelve(_again(sheet, picture, asked, report.copy.text))
     missing = next((s for s in report.sheets if s.number not in made), None)
     if missing is not None:
         name, sha256 = visible(missing.scan.name), visible(missing.scan.sha256[:12])
@@ -58,7 +59,7 @@ def with_pictures(report: Report, scans: Sequence[Path]) -> Report:
     return replace(report, sheets=tuple(made[sheet.number] for sheet in report.sheets))
 
 
-def _again(sheet: Sheet, picture: Picture, dpi: float | None) -> Sheet:
+def _again(sheet: Sheet, picture: Picture, dpi: float | None, copy_text: str) -> Sheet:
     """The sheet of the record with its picture. Raises RecordError where it is made otherwise."""
     clean = clean_sheet(picture, sheet.number, dpi=dpi)
     turn = _turn(clean, sheet)
@@ -70,10 +71,11 @@ def _again(sheet: Sheet, picture: Picture, dpi: float | None) -> Sheet:
         there = {box for box, now in zip(boxes, lying, strict=True) if now in known}
         clean = open_known(clean, there)
     made = turned(clean, turn, sheet.mirrored) if turn or sheet.mirrored else clean
+    made = lift(made, copy_text) if sheet.lifted else made
     same = (
         made.image.shape == sheet.image.shape
         and np.allclose(made.to_scan, sheet.to_scan, rtol=1e-6, atol=1e-6)
-        and [panel.box for panel in made.panels] == [panel.box for panel in sheet.panels]
+        and _boxes(made) == _boxes(sheet)
     )
     if not same:
         msg = (
@@ -81,7 +83,11 @@ def _again(sheet: Sheet, picture: Picture, dpi: float | None) -> Sheet:
             "read it again"
         )
         raise RecordError(msg)
-    return replace(sheet, image=made.image, panels=made.panels)
+    return replace(sheet, image=made.image, panels=made.panels, lifted=made.lifted)
+
+
+def _boxes(sheet: Sheet) -> list[Box]:
+    return [*(panel.box for panel in sheet.panels), *(part.box for part in sheet.lifted)]
 
 
 def _turn(clean: Sheet, sheet: Sheet) -> int:

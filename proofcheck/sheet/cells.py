@@ -15,6 +15,7 @@ import cv2
 import numpy as np
 
 from proofcheck.base.values import Box
+from proofcheck.sheet.pieces import Pieces, joined
 from proofcheck.sheet.sift import are_frames
 
 if TYPE_CHECKING:
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from proofcheck.base.values import Line
-    from proofcheck.sheet.pieces import Pieces
     from proofcheck.sheet.rows import Segment
 
 __all__ = ["Cell", "cell_of", "find_cells", "in_rows", "with_tickets"]
@@ -60,7 +60,11 @@ class _Room(NamedTuple):
 
 
 def find_cells(
-    pieces: Pieces, labels: NDArray[np.int32], segments: Sequence[Segment], size: float
+    pieces: Pieces,
+    labels: NDArray[np.int32],
+    segments: Sequence[Segment],
+    size: float,
+    lifted: Sequence[Box] = (),
 ) -> list[Cell]:
     """The boxes of a sheet in order of reading, from left to right and down; [] for none or one.
 
@@ -69,10 +73,13 @@ def find_cells(
         labels: its map, as `find_pieces` gives it.
         segments: runs of letters.
         size: common letter height, pixels.
+        lifted: places of rules that were taken off the sheet before.
     """
-    strokes = _strokes(pieces, labels, size)
+    ruled = _as_pieces(lifted)
+    strokes = _strokes(pieces, labels, ruled, size)
     if strokes is None:
         return []
+    pieces = joined(pieces, ruled)
     upright = pieces.take((pieces.height > 4 * size) & (pieces.width < 0.5 * size))
     frames = [
         _unless_table([part for room in rooms for part in _divided(room, upright)], size)
@@ -93,16 +100,37 @@ def find_cells(
     ]
 
 
-def _strokes(pieces: Pieces, labels: NDArray[np.int32], size: float) -> NDArray[np.uint8] | None:
+def _strokes(
+    pieces: Pieces, labels: NDArray[np.int32], ruled: Pieces, size: float
+) -> NDArray[np.uint8] | None:
     """Rules and frames drawn by themselves, those that nearly meet joined; None for too few."""
-    level = (pieces.width > 6 * size) & (pieces.height < 0.5 * size)
-    upright = (pieces.height > 4 * size) & (pieces.width < 0.5 * size)
+    level, upright = _straight(pieces, size)
+    also_level, also_upright = _straight(ruled, size)
     frames = are_frames(pieces, labels)
-    if not frames.any() and (np.count_nonzero(level) < 2 or np.count_nonzero(upright) < 2):
+    most = [np.count_nonzero(each) for each in (level, upright, also_level, also_upright)]
+    if not frames.any() and (most[0] + most[2] < 2 or most[1] + most[3] < 2):
         return None
     table = np.concatenate([[False], level | upright | frames]).astype(np.uint8)
+    mask = table[labels]
+    for at in np.flatnonzero(also_level | also_upright):
+        across = slice(int(ruled.x[at]), int(ruled.right[at]))
+        mask[int(ruled.y[at]) : int(ruled.bottom[at]), across] = 1
     reach = max(int(_CORNER * size), 3)
-    return np.asarray(cv2.dilate(table[labels], np.ones((reach, reach), np.uint8)), np.uint8)
+    return np.asarray(cv2.dilate(mask, np.ones((reach, reach), np.uint8)), np.uint8)
+
+
+def _straight(pieces: Pieces, size: float) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which pieces are level strokes, and which upright ones."""
+    level = (pieces.width > 6 * size) & (pieces.height < 0.5 * size)
+    upright = (pieces.height > 4 * size) & (pieces.width < 0.5 * size)
+    return level, upright
+
+
+def _as_pieces(boxes: Sequence[Box]) -> Pieces:
+    """Boxes as pieces of ink."""
+    sides = np.array([(b.x, b.y, b.right, b.bottom) for b in boxes], float).reshape(-1, 4)
+    x, y, right, bottom = sides.T
+    return Pieces(x, y, right, bottom, (right - x) * (bottom - y))
 
 
 def _frames(strokes: NDArray[np.uint8], segments: Sequence[Segment]) -> list[list[_Room]]:

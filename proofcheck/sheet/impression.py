@@ -123,7 +123,8 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
     x_height = max(2.0, min(line.x_height_px, 0.55 * box.height))
     pad = max(2, int(x_height / 2))
     right = min(box.right, box.x + _MOST_WIDTH_PX)
-    strip = image[max(0, box.y - pad) : box.bottom + pad, max(0, box.x - pad) : right + pad]
+    top = max(0, box.y - pad)
+    strip = image[top : box.bottom + pad, max(0, box.x - pad) : right + pad]
     if min(strip.shape) < 6:
         return None
     soft = np.asarray(cv2.GaussianBlur(strip, (0, 0), 0.6), np.float32)
@@ -133,7 +134,7 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
         return None
     inked = soft < (paper + ink) / 2
     middle = (soft > ink + 0.3 * depth) & (soft < paper - 0.3 * depth)
-    letters, pieces, empty_px = _pieces(inked, x_height)
+    letters, pieces, empty_px = _pieces(inked, x_height, (box.y - top, box.bottom - top))
     run = max((right - box.x - empty_px) / x_height, 1.0)
     across, down = _spreads(soft, x_height)
     return Impression(
@@ -149,15 +150,21 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
     )
 
 
-def _pieces(inked: NDArray[np.bool_], x_height: float) -> tuple[int, int, float]:
+def _pieces(
+    inked: NDArray[np.bool_], x_height: float, rows: tuple[int, int]
+) -> tuple[int, int, float]:
     """Pieces of a letter's height, all but specks, and the length of leaders and of white.
 
-    Where a leader or mere white stands between letters there are none to run together or to
-    break; the points of the leader are not counted either.
+    Small pieces that have their middle above or below `rows` are of other lines: beside large
+    display whole lines of small type. Where a leader or mere white stands between letters there
+    are none to run together or to break; the points of the leader are not counted either.
     """
     _, _, stats, _ = cv2.connectedComponentsWithStats(inked.astype(np.uint8), connectivity=8)
     held = stats[1:][stats[1:, cv2.CC_STAT_AREA] >= _SPECK_PX]
     tall = held[:, cv2.CC_STAT_HEIGHT] > 0.4 * x_height
+    level = held[:, cv2.CC_STAT_TOP] + held[:, cv2.CC_STAT_HEIGHT] / 2
+    own = tall | ((level > rows[0]) & (level < rows[1]))
+    held, tall = held[own], tall[own]
     left = held[:, cv2.CC_STAT_LEFT]
     starts, ends = left[tall], (left + held[:, cv2.CC_STAT_WIDTH])[tall]
     order = np.argsort(starts)

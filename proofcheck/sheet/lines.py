@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-import cv2
 import numpy as np
 
 from proofcheck.base.errors import SheetUnfitError
@@ -18,9 +17,10 @@ from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.cut_rules import are_cut_dashes
 from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
+from proofcheck.sheet.lifted import boxes_lifted, rules_apart
 from proofcheck.sheet.lone_dashes import lone_dashes
 from proofcheck.sheet.parting import part_touching
-from proofcheck.sheet.pieces import Pieces, find_pieces, ink_mask
+from proofcheck.sheet.pieces import MOST_PIECES, Pieces, find_pieces, ink_mask, joined, worked_on
 from proofcheck.sheet.repeats import repeated_bands
 from proofcheck.sheet.rows import bridge_dashes, find_segments, without_bits
 from proofcheck.sheet.screens import COARSEST_SCREEN_IN, small_rows, without_screens
@@ -39,13 +39,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Laid", "cell_of_line", "find_lines", "lay_lines"]
 
-MOST_PIECES = 400_000
-"""Pieces of ink past which a picture is of noise: a cut of four by five inches in a screen of 133
-lines to the inch has 350,000 dots (reckoned)."""
 MOST_RUNS = 8_000
 """Runs of letters past which it is of specks: a page of a newspaper has some 2,000 (reckoned)."""
-_FINE_DPI = 420
-"""Above this a sheet is worked on at half scale: the letters are large enough."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,9 +83,12 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     body can't be measured on solid or leaded matter; it is the x-height over 0.45, but no more
     than the distance to the nearest line of the same size in the column.
     """
-    image, step = _worked_on(sheet)
+    image, step = worked_on(sheet)
     pieces, labels, sifted = _sorted_pieces(image, sheet.dpi / step, tallest)
-    found = _rows(pieces, labels, sifted, COARSEST_SCREEN_IN * sheet.dpi / step)
+    parting = rules_apart(sheet, step)
+    ruled = boxes_lifted(sheet, step)
+    most_px = COARSEST_SCREEN_IN * sheet.dpi / step
+    found = _rows(pieces, labels, sifted, (parting, ruled), most_px)
     if found is None:
         raise _noise(sheet, len(pieces))
     rows, cells = found
@@ -118,15 +116,6 @@ def cell_of_line(laid: Laid, line: Line) -> int:
     """In which box of its sheet a line stands, by its place among them; -1 for none."""
     x, y = line.box.x + line.box.width / 2, line.box.y + line.box.height / 2
     return cell_of(laid.cells, x / laid.step, y / laid.step)
-
-
-def _worked_on(sheet: Sheet) -> tuple[Grey, int]:
-    """The picture lines are looked for in, and how many sheet pixels one of its is wide."""
-    if sheet.dpi <= _FINE_DPI or min(sheet.image.shape) < 64:
-        return sheet.image, 1
-    height, width = sheet.image.shape
-    half = cv2.resize(sheet.image, (width // 2, height // 2), interpolation=cv2.INTER_AREA)
-    return np.asarray(half), 2
 
 
 def _line(sheet: Sheet, number: int, row: Row, fit: Fit, measured: tuple[Box, int, float]) -> Line:
@@ -170,7 +159,11 @@ def _noise(sheet: Sheet, pieces: int) -> SheetUnfitError:
 
 
 def _rows(
-    pieces: Pieces, labels: NDArray[np.int32], sifted: Sifted, dot_px: float
+    pieces: Pieces,
+    labels: NDArray[np.int32],
+    sifted: Sifted,
+    lifted: tuple[Pieces, Sequence[Box]],
+    dot_px: float,
 ) -> tuple[list[Row], list[Cell]] | None:
     """Rows of letters, block by block in reading order, and the boxes that part the sheet.
 
@@ -186,8 +179,9 @@ def _rows(
         return None
     segments = bridge_dashes(pieces, without_bits(runs, size), sifted.small, size)
     segments += lone_dashes(pieces, segments, sifted.small, size)
-    dots, rules = pieces.take(sifted.small), pieces.take(sifted.upright)
-    cells = find_cells(pieces, labels, segments, size)
+    parting, ruled = lifted
+    dots, rules = pieces.take(sifted.small), joined(pieces.take(sifted.upright), parting)
+    cells = find_cells(pieces, labels, segments, size, ruled)
     found: list[Row] = []
     place = columns = 0
     for part in _parts(segments, cells, size):

@@ -7,11 +7,11 @@ shows in the geometry of the lines, so a reader has the last word.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 import numpy as np
 
-from proofcheck.base.values import Box, Panel
+from proofcheck.base.values import Box, Lifted, Panel
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -22,6 +22,8 @@ __all__ = ["GOOD_LEGIBILITY", "choose_variant", "turned"]
 
 GOOD_LEGIBILITY: Final = 0.75
 """A sheet that reads this well (share of what a good one gives) is taken as it lies."""
+
+_Part = TypeVar("_Part", Panel, Lifted)
 
 _CLEAR_GAIN: Final = 0.05
 """Another way up must read better by this much: a doubt leaves the sheet as it is."""
@@ -42,20 +44,18 @@ def turned(sheet: Sheet, turned_deg: int, mirrored: bool = False) -> Sheet:
     if turned_deg % 90:
         msg = f"can only turn by quarters, not by {turned_deg}°"
         raise ValueError(msg)
-    image, to_old, panels = sheet.image, np.eye(3), sheet.panels
+    image, to_old = sheet.image, np.eye(3)
+    panels, lifted = sheet.panels, sheet.lifted
     if mirrored:
         to_old = to_old @ np.array([[-1.0, 0, image.shape[1] - 1], [0, 1, 0], [0, 0, 1]])
-        panels = tuple(
-            Panel(_mirrored(panel.box, image.shape[1]), panel.image[:, ::-1]) for panel in panels
-        )
+        panels = _mirrored(panels, image.shape[1])
+        lifted = _mirrored(lifted, image.shape[1])
         image = image[:, ::-1]
     for _ in range(turned_deg // 90 % 4):
         # A quarter clockwise: what is now at (x, y) was at (y, height - 1 - x).
         to_old = to_old @ np.array([[0, 1.0, 0], [-1, 0, image.shape[0] - 1], [0, 0, 1]])
-        panels = tuple(
-            Panel(_quarter(panel.box, image.shape[0]), np.rot90(panel.image, -1))
-            for panel in panels
-        )
+        panels = _quarter(panels, image.shape[0])
+        lifted = _quarter(lifted, image.shape[0])
         image = np.rot90(image, -1)
     # Mirroring a turned sheet is turning the mirrored one the other way.
     before = -sheet.turned_deg if mirrored else sheet.turned_deg
@@ -67,17 +67,32 @@ def turned(sheet: Sheet, turned_deg: int, mirrored: bool = False) -> Sheet:
         skew_deg=-sheet.skew_deg if mirrored else sheet.skew_deg,
         to_scan=sheet.to_scan @ to_old,
         panels=panels,
+        lifted=lifted,
     )
 
 
-def _mirrored(box: Box, width: int) -> Box:
-    """A box on a sheet of that width, once it is mirrored left to right."""
-    return Box(width - box.right, box.y, box.width, box.height)
+def _mirrored(parts: tuple[_Part, ...], width: int) -> tuple[_Part, ...]:
+    """Parts of a sheet of that width, once it is mirrored left to right."""
+    return tuple(
+        replace(
+            part,
+            box=Box(width - part.box.right, part.box.y, part.box.width, part.box.height),
+            image=part.image[:, ::-1],
+        )
+        for part in parts
+    )
 
 
-def _quarter(box: Box, height: int) -> Box:
-    """A box on a sheet of that height, once it is turned a quarter clockwise."""
-    return Box(height - box.bottom, box.x, box.height, box.width)
+def _quarter(parts: tuple[_Part, ...], height: int) -> tuple[_Part, ...]:
+    """Parts of a sheet of that height, once it is turned a quarter clockwise."""
+    return tuple(
+        replace(
+            part,
+            box=Box(height - part.box.bottom, part.box.x, part.box.height, part.box.width),
+            image=np.rot90(part.image, -1),
+        )
+        for part in parts
+    )
 
 
 def choose_variant(

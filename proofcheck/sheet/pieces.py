@@ -14,9 +14,24 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from proofcheck.base.values import Grey
+    from proofcheck.base.values import Grey, Sheet
 
-__all__ = ["Pieces", "find_pieces", "group", "ink_mask"]
+__all__ = [
+    "MOST_PIECES",
+    "Pieces",
+    "find_pieces",
+    "group",
+    "ink_mask",
+    "joined",
+    "without",
+    "worked_on",
+]
+
+MOST_PIECES = 400_000
+"""Pieces of ink past which a picture is of noise: a cut of four by five inches in a screen of 133
+lines to the inch has 350,000 dots (reckoned)."""
+_FINE_DPI = 420
+"""Above this a sheet is worked on at half scale: the letters are large enough."""
 
 _LEAST_CONTRAST = 48
 """Grey levels between ink and paper below which a picture holds no ink at all."""
@@ -95,6 +110,15 @@ def _one_tone(image: Grey) -> NDArray[np.uint8]:
     return np.asarray(image < 96, np.uint8)
 
 
+def worked_on(sheet: Sheet) -> tuple[Grey, int]:
+    """The picture pieces are looked for in, and how many sheet pixels one of its is wide."""
+    if sheet.dpi <= _FINE_DPI or min(sheet.image.shape) < 64:
+        return sheet.image, 1
+    height, width = sheet.image.shape
+    half = cv2.resize(sheet.image, (width // 2, height // 2), interpolation=cv2.INTER_AREA)
+    return np.asarray(half), 2
+
+
 def find_pieces(mask: NDArray[np.uint8]) -> tuple[Pieces, NDArray[np.int32]]:
     """The connected components (8 neighbours) of a mask, and the map of their numbers.
 
@@ -104,6 +128,17 @@ def find_pieces(mask: NDArray[np.uint8]) -> tuple[Pieces, NDArray[np.int32]]:
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8, ltype=cv2.CV_32S)
     x, y, width, height, area = stats[1:].T.astype(np.float64)
     return Pieces(x, y, x + width, y + height, area), np.asarray(labels, np.int32)
+
+
+def without(mask: NDArray[np.uint8], less: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """A mask less another."""
+    return np.asarray(cv2.subtract(mask, less), np.uint8)
+
+
+def joined(*several: Pieces) -> Pieces:
+    """All pieces of several sets, one set after the other."""
+    names = ("x", "y", "right", "bottom", "area")
+    return Pieces(*(np.concatenate([getattr(each, name) for each in several]) for name in names))
 
 
 def group(

@@ -103,14 +103,17 @@ def unclaimed(
     pieces, pt = laid.pieces, pt_to_px(1.0, sheet.dpi / laid.step)
     left = seen.left & (np.maximum(pieces.width, pieces.height) > _LEAST_PT * pt)
     left[left] &= ~_in_margin(sheet, laid, np.flatnonzero(left))
+    looks = [_Look(part.look) for part in sheet.lifted if part.look]
     if not left.any():
-        return (), ()
+        return (), _notes(sheet, looks, ())
     frames = are_frames(pieces, laid.labels) & left
     straight = are_straight(pieces, laid.labels) & left & ~frames
     groups = _groups(pieces, np.flatnonzero(left & ~straight & ~frames), laid.labels.shape)
-    looks = [_look(laid, group, seen, pt) for group in groups]
-    places = [group.box for group, look in zip(groups, looks, strict=True) if look is _Look.TYPE]
-    cuts = [group.box for group, look in zip(groups, looks, strict=True) if look is _Look.CUT]
+    of_groups = [_look(laid, group, seen, pt) for group in groups]
+    looks += of_groups
+    paired = list(zip(groups, of_groups, strict=True))
+    places = [group.box for group, look in paired if look is _Look.TYPE]
+    cuts = [group.box for group, look in paired if look is _Look.CUT]
     looks += [_Look.BORDER] * int(np.count_nonzero(frames))
     looks += [_Look.RULE] * int(np.count_nonzero(straight & ~_lie_in(pieces, cuts)))
     places, cuts = ([Box(*(laid.step * side for side in box)) for box in p] for p in (places, cuts))

@@ -44,6 +44,7 @@ from .matter import (
 from .photo import Photo, photograph
 from .planting import KINDS, plant
 from .printing import Proof, SetLetter, SetLine, print_proof
+from .ruled import UNITS, block_initial, brace_of, garlanded, laid_under, table_of, unit_of
 from .setting import compose, copy_of, divisions
 from .truth import box_of, lines_of, readings_of
 from .wear import PRESETS, Wear, pull, pull_mapped
@@ -52,6 +53,7 @@ __all__ = [
     "KINDS",
     "PRESETS",
     "RUN_DOWN",
+    "UNITS",
     "Columns",
     "Expected",
     "Forme",
@@ -71,8 +73,10 @@ __all__ = [
     "Style",
     "Wear",
     "bad_division",
+    "block_initial",
     "block_of",
     "box_of",
+    "brace_of",
     "broken_letter",
     "compose",
     "copy_of",
@@ -82,8 +86,10 @@ __all__ = [
     "drop_lines",
     "foreign_line",
     "framed",
+    "garlanded",
     "hairline",
     "laid_beside",
+    "laid_under",
     "lines_of",
     "misset",
     "off_line",
@@ -98,9 +104,11 @@ __all__ = [
     "set_as_given",
     "shift_line",
     "swap_lines",
+    "table_of",
     "turn_line",
     "turned_sort",
     "uneven_spacing",
+    "unit_of",
     "without_lead",
     "work_up",
     "wrong_font",

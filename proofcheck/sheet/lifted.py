@@ -1,0 +1,141 @@
+"""Ink taken off a sheet and kept as it is printed, and what of it others must know."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+import cv2
+import numpy as np
+
+from proofcheck.base.values import Box, Lifted
+from proofcheck.sheet.pieces import Pieces, find_pieces
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.base.values import Grey, Sheet
+
+__all__ = ["boxes_lifted", "boxes_of", "lifted_off", "rules_apart"]
+
+_FRINGE_PX: Final = 3
+_ROUND_PX: Final = 12
+"""How far round a place its paper is looked at."""
+
+
+def rules_apart(sheet: Sheet, step: int = 1) -> Pieces:
+    """Upright rules taken away that meet no level one: those that part columns.
+
+    Args:
+        sheet: the sheet.
+        step: sheet pixels to one of the picture worked on.
+    """
+    boxes = [part.box for part in sheet.lifted]
+    level = [box for box in boxes if box.width > 3 * box.height]
+    apart = [
+        box
+        for box in boxes
+        if box.height > 3 * box.width and not any(_meet(box, other) for other in level)
+    ]
+    sides = np.array([(b.x, b.y, b.right, b.bottom) for b in apart], float).reshape(-1, 4).T / step
+    x, y, right, bottom = sides
+    return Pieces(x, y, right, bottom, (right - x) * (bottom - y))
+
+
+def boxes_lifted(sheet: Sheet, step: int = 1) -> list[Box]:
+    """Places of all that was taken away, in pixels of the picture worked on."""
+    return [Box(*(round(side / step) for side in part.box)) for part in sheet.lifted]
+
+
+def _meet(one: Box, other: Box) -> bool:
+    across = one.x < other.right and other.x < one.right
+    return across and one.y < other.bottom and other.y < one.bottom
+
+
+def boxes_of(pieces: Pieces) -> list[Box]:
+    """The boxes round pieces."""
+    return [
+        Box(int(x), int(y), int(right - x), int(bottom - y))
+        for x, y, right, bottom in zip(
+            pieces.x, pieces.y, pieces.right, pieces.bottom, strict=True
+        )
+    ]  # fmt: skip
+
+
+def lifted_off(
+    sheet: Sheet,
+    gone: NDArray[np.uint8],
+    kept: NDArray[np.uint8],
+    boxes: Sequence[Box],
+    names: tuple[str, ...],
+    step: int,
+) -> Sheet:
+    """The sheet without some ink and its grey fringe; the ink that is kept has its own.
+
+    Ink and boxes are in pixels of the picture worked on, `step` of the sheet's each.
+    """
+    boxes = [Box(*(step * side for side in box)) for box in (*boxes, *_others(gone, boxes))]
+    gone, kept = (_at_full_size(mask, sheet.image.shape) for mask in (gone, kept))
+    fringe = np.ones((2 * _FRINGE_PX + 1,) * 2, np.uint8)
+    white = np.asarray(cv2.dilate(gone, fringe), np.uint8)
+    white[cv2.dilate(kept, np.ones((3, 3), np.uint8)) > 0] = 0
+    white |= gone
+    held = np.zeros_like(white)
+    parts: list[Lifted] = []
+    for box in boxes:
+        window = _window(box, sheet.image.shape)
+        held[window] = 1
+        look = names[len(parts)] if len(parts) < len(names) else ""
+        place = Box(
+            window[1].start, window[0].start,
+            window[1].stop - window[1].start, window[0].stop - window[0].start,
+        )  # fmt: skip
+        parts.append(Lifted(place, sheet.image[window].copy(), look))
+    white[held == 0] = 0
+    image = np.where(white > 0, _paper(sheet.image, gone | kept, parts), sheet.image)
+    return replace(sheet, image=image, lifted=(*sheet.lifted, *parts))
+
+
+def _at_full_size(mask: NDArray[np.uint8], shape: tuple[int, ...]) -> NDArray[np.uint8]:
+    if mask.shape == shape:
+        return mask
+    size = (shape[1], shape[0])
+    return np.asarray(cv2.resize(mask, size, interpolation=cv2.INTER_NEAREST), np.uint8)
+
+
+def _paper(image: Grey, ink: NDArray[np.uint8], parts: Sequence[Lifted]) -> Grey:
+    """The paper as it is round the places: a white bar on grey paper would be read too."""
+    paper = np.full_like(image, 255)
+    for part in parts:
+        box, spare = part.box, _ROUND_PX
+        window = (
+            slice(max(box.y - spare, 0), box.bottom + spare),
+            slice(max(box.x - spare, 0), box.right + spare),
+        )
+        bare = cv2.dilate(ink[window], np.ones((5, 5), np.uint8)) == 0
+        size = (2 * spare + 1,) * 2
+        seen = cv2.boxFilter(bare.astype(np.float32), -1, size)
+        tone = cv2.boxFilter(np.where(bare, image[window], 0).astype(np.float32), -1, size)
+        usual = float(np.median(image[window][bare])) if bare.any() else 255.0
+        level = np.where(seen > 0.01, tone / np.maximum(seen, 0.01), usual)
+        paper[window] = np.minimum(paper[window], level.round().astype(np.uint8))
+    return paper
+
+
+def _window(box: Box, shape: tuple[int, ...]) -> tuple[slice, slice]:
+    """A box with room for the fringe of its ink."""
+    spare = 2 * _FRINGE_PX
+    return (
+        slice(max(box.y - spare, 0), min(box.bottom + spare, shape[0])),
+        slice(max(box.x - spare, 0), min(box.right + spare, shape[1])),
+    )
+
+
+def _others(gone: NDArray[np.uint8], boxes: Sequence[Box]) -> list[Box]:
+    """Boxes round ink that is in none of some boxes."""
+    left = gone.copy()
+    for box in boxes:
+        left[_window(box, gone.shape)] = 0
+    return boxes_of(find_pieces(left)[0])

@@ -1,0 +1,99 @@
+"""Take rules, braces and ornamental borders off a sheet before its lines are looked for.
+
+What stands among the lines and is no letter would be read as one. It is taken from the picture
+that is read, kept as it is printed (`Sheet.lifted`), and named with all else that was taken for no
+type. Letters that touch it stay whole.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from proofcheck.sheet.braces import find_braces
+from proofcheck.sheet.lifted import boxes_of, lifted_off
+from proofcheck.sheet.ornaments import find_border
+from proofcheck.sheet.pieces import MOST_PIECES, find_pieces, ink_mask, without, worked_on
+from proofcheck.sheet.rules import find_rules, stroke_candidates
+from proofcheck.sheet.sift import are_frames, sift
+from proofcheck.sheet.touching import part_rules
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from proofcheck.base.values import Sheet
+    from proofcheck.sheet.pieces import Pieces
+    from proofcheck.sheet.sift import Sifted
+
+__all__ = ["lift"]
+
+_BARS: Final = "|¦"
+_BRACES: Final = "{}"
+"""Signs that look like rules and braces: where the copy has them, no such ink is taken away."""
+_BORDERS: Final = 3
+"""Most borders of ornaments, one within the other."""
+
+
+def lift(sheet: Sheet, copy_text: str = "") -> Sheet:
+    """The sheet without its rules, braces and ornamental borders.
+
+    Args:
+        sheet: the cleaned sheet, upright.
+        copy_text: the approved copy: what it holds as a character is not taken away.
+
+    Returns:
+        The sheet; `lifted` holds what is printed there and what it was taken for.
+    """
+    image, step = worked_on(sheet)
+    ink = ink_mask(image)
+    pieces, labels = find_pieces(ink)
+    if len(pieces) > MOST_PIECES:
+        return sheet
+    for _ in range(_BORDERS):
+        border = find_border(ink, labels, sheet.dpi / step)
+        if border is None or not border.mask.any():
+            break
+        ink = without(ink, border.mask)
+        sheet = lifted_off(sheet, border.mask, ink, border.sides, ("border",), step)
+        pieces, labels = find_pieces(ink)
+    sifted = sift(pieces, labels, sheet.dpi / step)
+    if not sifted.size_px:
+        return sheet
+    if not set(_BRACES) & set(copy_text):
+        sheet = _without_braces(sheet, ink, pieces, labels, sifted, step)
+    if not set(_BARS) & set(copy_text):
+        sheet = _without_rules(sheet, ink, pieces, labels, sifted, step)
+    return sheet
+
+
+def _without_rules(
+    sheet: Sheet, ink: NDArray[np.uint8], pieces: Pieces, labels: NDArray[np.int32],
+    sifted: Sifted, step: int,
+) -> Sheet:  # fmt: skip
+    dpi = sheet.dpi / step
+    upright = stroke_candidates(ink, dpi, upright=True)
+    if not len(upright.pieces):
+        return sheet
+    level = stroke_candidates(ink, dpi, upright=False)
+    frames = are_frames(pieces, labels)
+    ruled = find_rules(ink, upright, level, sifted, pieces, labels, frames)
+    if ruled is None:
+        return sheet
+    gone, kept = part_rules(ink, ruled, sifted.size_px)
+    touched = np.bincount(labels[gone > 0], minlength=len(pieces) + 1)[1:] > 0
+    borders, rules = np.count_nonzero(touched & frames), np.count_nonzero(touched & ~frames)
+    names = ("border",) * int(borders) + ("rule",) * int(rules)
+    return lifted_off(sheet, gone, kept, boxes_of(ruled.pieces), names, step)
+
+
+def _without_braces(
+    sheet: Sheet, ink: NDArray[np.uint8], pieces: Pieces, labels: NDArray[np.int32],
+    sifted: Sifted, step: int,
+) -> Sheet:  # fmt: skip
+    braces = find_braces(pieces, labels, sifted)
+    if not braces.any():
+        return sheet
+    gone = np.concatenate([[False], braces])[labels].astype(np.uint8)
+    boxes = boxes_of(pieces.take(braces))
+    return lifted_off(sheet, gone, without(ink, gone), boxes, ("rule",) * len(boxes), step)
