@@ -146,7 +146,8 @@ class Lifted:
     image: Grey
     """The place as it is printed (panels as they are read)."""
     look: str = ""
-    """What it is: "rule", "border" or "ornament"; empty for a further part of the one before."""
+    """What it is: "rule", "border", "ornament", or "initial" for a block in whose place its letter
+    is read; empty for a further part of the one before."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -19,6 +19,7 @@ from proofcheck.metal.fount import fount_of
 from proofcheck.metal.into_copy import same_in_copy
 from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.patches import baseline_at
+from proofcheck.sheet.lifted import in_blocks
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -151,8 +152,16 @@ class Matter:
 
     @cached_property
     def cut_true(self) -> NDArray[np.bool_]:
-        """For each letter whether it was cut out as one letter alone (`alone`)."""
-        return cut_alone(self.fount, [self.letter(n).box for n in range(len(self.fount.text))])
+        """For each letter whether it was cut out as one letter alone (`alone`).
+
+        One that was freed of the ornamented block it stands in is not cut as it was cast.
+        """
+        boxes = [self.letter(n).box for n in range(len(self.fount.text))]
+        freed = [
+            in_blocks(self.sheets[self.lines[row].sheet], box)
+            for box, row in zip(boxes, self.fount.line.tolist(), strict=True)
+        ]
+        return np.asarray(cut_alone(self.fount, boxes) & ~np.array(freed, bool))
 
     @cached_property
     def oddness(self) -> NDArray[np.float32]:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Grey, Sheet
 
-__all__ = ["boxes_lifted", "boxes_of", "lifted_off", "rules_apart"]
+__all__ = ["boxes_lifted", "boxes_of", "in_blocks", "in_box", "lifted_off", "rules_apart"]
 
 _FRINGE_PX: Final = 3
 _ROUND_PX: Final = 12
@@ -47,6 +47,17 @@ def rules_apart(sheet: Sheet, step: int = 1) -> Pieces:
 def boxes_lifted(sheet: Sheet, step: int = 1) -> list[Box]:
     """Places of all that was taken away, in pixels of the picture worked on."""
     return [Box(*(round(side / step) for side in part.box)) for part in sheet.lifted]
+
+
+def in_blocks(sheet: Sheet, box: Box) -> bool:
+    """Whether the middle of a box is in the place of a block initial."""
+    return any(in_box(box, part.box) for part in sheet.lifted if part.look == "initial")
+
+
+def in_box(box: Box, other: Box) -> bool:
+    """Whether the middle of a box is in another."""
+    x, y = box.x + box.width / 2, box.y + box.height / 2
+    return other.x <= x < other.right and other.y <= y < other.bottom
 
 
 def _meet(one: Box, other: Box) -> bool:

@@ -7,10 +7,13 @@ type. Letters that touch it stay whole.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+import cv2
 import numpy as np
 
+from proofcheck.sheet.block_initials import BlockInitial, find_block_initials
 from proofcheck.sheet.braces import find_braces
 from proofcheck.sheet.lifted import boxes_of, lifted_off
 from proofcheck.sheet.ornaments import find_border
@@ -60,6 +63,12 @@ def lift(sheet: Sheet, copy_text: str = "") -> Sheet:
     sifted = sift(pieces, labels, sheet.dpi / step)
     if not sifted.size_px:
         return sheet
+    blocks = find_block_initials(ink, pieces, labels, sifted)
+    if blocks:
+        for block in blocks:
+            sheet, ink = _with_plain_initial(sheet, ink, block, step)
+        pieces, labels = find_pieces(ink)
+        sifted = sift(pieces, labels, sheet.dpi / step)
     if not set(_BRACES) & set(copy_text):
         sheet = _without_braces(sheet, ink, pieces, labels, sifted, step)
     if not set(_BARS) & set(copy_text):
@@ -85,6 +94,35 @@ def _without_rules(
     borders, rules = np.count_nonzero(touched & frames), np.count_nonzero(touched & ~frames)
     names = ("border",) * int(borders) + ("rule",) * int(rules)
     return lifted_off(sheet, gone, kept, boxes_of(ruled.pieces), names, step)
+
+
+def _with_plain_initial(
+    sheet: Sheet, ink: NDArray[np.uint8], block: BlockInitial, step: int
+) -> tuple[Sheet, NDArray[np.uint8]]:
+    """The sheet with the bare letter in place of a block initial, as high as the block."""
+    box = block.box
+    window = (slice(box.y, box.bottom), slice(box.x, box.right))
+    gone = np.zeros_like(ink)
+    gone[window] = ink[window]
+    left = without(ink, gone)
+    look = "ornament" if block.letter is None else "initial"
+    bare = lifted_off(sheet, gone, left, [box], (look,), step)
+    if block.letter is None:
+        return bare, left
+    share = min(box.height / block.letter.shape[0], box.width / block.letter.shape[1])
+    tall, wide = (max(int(share * side), 1) for side in block.letter.shape)
+    image = bare.image.copy()
+    printed = sheet.image[box.y * step : box.bottom * step, box.x * step : box.right * step]
+    dark = float(np.percentile(printed, 20))
+    drawn = cv2.resize(
+        block.letter * np.uint8(255), (wide * step, tall * step), interpolation=cv2.INTER_AREA
+    )
+    y, x = box.y * step, (box.right - wide) * step
+    place = image[y : y + tall * step, x : x + wide * step]
+    strength = drawn.astype(np.float32) / 255
+    place[:] = (place * (1 - strength) + dark * strength).astype(np.uint8)
+    left[box.y : box.y + tall, box.right - wide : box.right] = drawn[::step, ::step] > 127
+    return replace(bare, image=image), left
 
 
 def _without_braces(

@@ -12,6 +12,7 @@ from proofcheck.base.errors import SheetUnfitError
 from proofcheck.base.units import pt_to_px
 from proofcheck.base.values import Box, Panel
 from proofcheck.sheet.again import are_sure, held_by
+from proofcheck.sheet.block_initials import places_of_initials
 from proofcheck.sheet.light import PAPER
 from proofcheck.sheet.lines import lay_lines
 from proofcheck.sheet.pieces import find_pieces, ink_mask
@@ -67,10 +68,17 @@ def open_panels(sheet: Sheet, read: Callable[[Sheet, Sequence[Line]], Sequence[R
         The sheet; `panels` holds what is really printed there.
     """
 
-    def reads(_: Box, trial: Sheet, laid: Laid) -> bool:
-        return _is_lettered(laid) and are_sure(read(trial, laid.lines), least=_SURE)
+    def reads(box: Box, trial: Sheet, laid: Laid) -> bool:
+        if not (_is_lettered(laid) and are_sure(read(trial, laid.lines), least=_SURE)):
+            return False
+        return not any(_meets(box, initial) for initial in places_of_initials(sheet))
 
     return _opened(sheet, reads)
+
+
+def _meets(one: Box, other: Box) -> bool:
+    across = one.x < other.right and other.x < one.right
+    return across and one.y < other.bottom and other.y < one.bottom
 
 
 def solid_boxes(sheet: Sheet) -> tuple[Box, ...]:

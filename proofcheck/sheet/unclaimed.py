@@ -103,7 +103,7 @@ def unclaimed(
     pieces, pt = laid.pieces, pt_to_px(1.0, sheet.dpi / laid.step)
     left = seen.left & (np.maximum(pieces.width, pieces.height) > _LEAST_PT * pt)
     left[left] &= ~_in_margin(sheet, laid, np.flatnonzero(left))
-    looks = [_Look(part.look) for part in sheet.lifted if part.look]
+    looks = [_Look(part.look) for part in sheet.lifted if part.look in set(_Look)]
     if not left.any():
         return (), _notes(sheet, looks, ())
     frames = are_frames(pieces, laid.labels) & left

@@ -44,7 +44,16 @@ from .matter import (
 from .photo import Photo, photograph
 from .planting import KINDS, plant
 from .printing import Proof, SetLetter, SetLine, print_proof
-from .ruled import UNITS, block_initial, brace_of, garlanded, laid_under, table_of, unit_of
+from .ruled import (
+    UNITS,
+    beside_block,
+    block_initial,
+    brace_of,
+    garlanded,
+    laid_under,
+    table_of,
+    unit_of,
+)
 from .setting import compose, copy_of, divisions
 from .truth import box_of, lines_of, readings_of
 from .wear import PRESETS, Wear, pull, pull_mapped
@@ -73,6 +82,7 @@ __all__ = [
     "Style",
     "Wear",
     "bad_division",
+    "beside_block",
     "block_initial",
     "block_of",
     "box_of",

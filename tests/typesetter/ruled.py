@@ -12,12 +12,20 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from .apart import block_of
-from .matter import PT_PER_IN, Head, Style
+from .matter import PT_PER_IN, Head, Para, Style
 from .printing import Proof, print_proof
 from .setting import compose
 
-__all__ = ["UNITS", "block_initial", "brace_of", "garlanded", "laid_under", "table_of", "unit_of"]
+__all__ = [
+    "UNITS",
+    "beside_block",
+    "block_initial",
+    "brace_of",
+    "garlanded",
+    "laid_under",
+    "table_of",
+    "unit_of",
+]
 
 Picture = NDArray[np.uint8]
 UNITS = ("star", "leaf", "lozenge", "curl")
@@ -165,6 +173,30 @@ def garlanded(
     return replace(proof, image=image, lines=())
 
 
+def beside_block(block_letter: str, beside: str, under: str, *, family="schola", style="bold",
+                 body_pt=11.0, seed: int = 0) -> Proof:  # fmt: skip
+    """A paragraph that begins with a block initial: some words beside it, the others under it."""
+    setting = Style(family=family, body_pt=body_pt, lead_pt=2)
+    parts = []
+    for words, measure in ((beside, 22), (under, 27)):
+        proof = print_proof(
+            compose([Para(words, align="left")], measure_picas=measure, style=setting)
+        )
+        rows, columns = (np.flatnonzero((proof.image < 128).any(axis)) for axis in (1, 0))
+        parts.append(proof.image[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1])
+    first, rest = parts
+    block = block_initial(block_letter, first.shape[0] - 8, family=family, style=style, seed=seed)
+    margin, gap = 120, 16
+    left = margin + block.shape[1] + gap
+    tall = first.shape[0] + rest.shape[0] + 14 + 2 * margin
+    image = np.full((tall, max(rest.shape[1] + margin, left + first.shape[1]) + margin), 255,
+                    np.uint8)  # fmt: skip
+    under_y = margin + first.shape[0] + 14
+    for x, y, part in ((left, margin, first), (margin, margin, block), (margin, under_y, rest)):
+        image[y : y + part.shape[0], x : x + part.shape[1]] = part
+    return replace(proof, image=image, lines=(), copy=f"{block_letter}{beside} {under}")
+
+
 def block_initial(
     letter: str, size_px: int, *, family: str = "schola", style: str = "bold", tendrils: int = 40,
     seed: int = 0,
@@ -176,7 +208,12 @@ def block_initial(
         x, y = rng.uniform(0.08, 0.92, 2) * size_px
         radius, start = rng.uniform(0.05, 0.12) * size_px, rng.uniform(0, 360)
         cv2.ellipse(block, (int(x), int(y)), (int(radius),) * 2, start, 0, 270, 255, 2, cv2.LINE_AA)
-    drawn = block_of(letter, body_pt=40, family=family, style=style)
+    head = [Head(letter, 40, 4, style=style)]
+    drawn = print_proof(
+        compose(head, measure_picas=8, style=Style(family=family)), margin_picas=1
+    ).image
+    rows, columns = (np.flatnonzero((drawn < 128).any(axis)) for axis in (1, 0))
+    drawn = drawn[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
     share = 0.6 * size_px / max(drawn.shape)
     drawn = cv2.resize(drawn, None, fx=share, fy=share, interpolation=cv2.INTER_AREA)
     height, width = drawn.shape
