@@ -139,15 +139,15 @@ class Panel:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lifted:
-    """A rule, a brace or part of an ornamental border, taken away before lines are read."""
+    """A rule, a brace, an ornament or type set sideways, taken away before lines are read."""
 
     box: Box
     """In sheet pixels."""
     image: Grey
     """The place as it is printed (panels as they are read)."""
     look: str = ""
-    """What it is: "rule", "border", "ornament", or "initial" for a block in whose place its letter
-    is read; empty for a further part of the one before."""
+    """What it is: "rule", "border", "ornament", "sideways" for type that is not read, "initial" for
+    a block in whose place its letter is; empty for a further part of the one before."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.base.errors import SheetUnfitError
-from proofcheck.reading.block_letters import unread_initials
+from proofcheck.reading.unread_parts import unread_parts
 from proofcheck.sheet.again import look_again, with_more
 from proofcheck.sheet.clean import clean_sheet, with_measure
 from proofcheck.sheet.fitness import check_fit
@@ -118,7 +118,7 @@ def read_page(
     if options.measure_picas and lines:
         sheet, lines = _measured(sheet, lines, options.measure_picas)
     unread, notes = unclaimed(sheet, laid, seen, lines)
-    unread += unread_initials(sheet, lines, readings)
+    unread += unread_parts(sheet, lines, readings)
     return PageRead(sheet, lines, readings, warnings + notes, unread)
 
 

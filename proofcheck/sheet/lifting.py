@@ -13,12 +13,14 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
+from proofcheck.base.values import Box
 from proofcheck.sheet.block_initials import BlockInitial, find_block_initials
 from proofcheck.sheet.braces import find_braces
 from proofcheck.sheet.lifted import boxes_of, lifted_off
 from proofcheck.sheet.ornaments import find_border
 from proofcheck.sheet.pieces import MOST_PIECES, find_pieces, ink_mask, without, worked_on
 from proofcheck.sheet.rules import find_rules, stroke_candidates
+from proofcheck.sheet.sideways import find_sideways
 from proofcheck.sheet.sift import are_frames, sift
 from proofcheck.sheet.touching import part_rules
 
@@ -69,6 +71,7 @@ def lift(sheet: Sheet, copy_text: str = "") -> Sheet:
             sheet, ink = _with_plain_initial(sheet, ink, block, step)
         pieces, labels = find_pieces(ink)
         sifted = sift(pieces, labels, sheet.dpi / step)
+    sheet = _without_sideways(sheet, ink, pieces, sifted, step)
     if not set(_BRACES) & set(copy_text):
         sheet = _without_braces(sheet, ink, pieces, labels, sifted, step)
     if not set(_BARS) & set(copy_text):
@@ -123,6 +126,19 @@ def _with_plain_initial(
     place[:] = (place * (1 - strength) + dark * strength).astype(np.uint8)
     left[box.y : box.y + tall, box.right - wide : box.right] = drawn[::step, ::step] > 127
     return replace(bare, image=image), left
+
+
+def _without_sideways(
+    sheet: Sheet, ink: NDArray[np.uint8], pieces: Pieces, sifted: Sifted, step: int
+) -> Sheet:
+    """The sheet without type set sideways, which would be read letter by letter as junk."""
+    for members in find_sideways(pieces, sifted):
+        box = Box.around(boxes_of(pieces.take(members)))
+        gone = np.zeros_like(ink)
+        window = (slice(box.y, box.bottom), slice(box.x, box.right))
+        gone[window] = ink[window]
+        sheet = lifted_off(sheet, gone, without(ink, gone), [box], ("sideways",), step)
+    return sheet
 
 
 def _without_braces(
