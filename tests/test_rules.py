@@ -292,3 +292,25 @@ def test_a_ring_of_lettering_is_no_border():
     text = block_of("Toll paid", body_pt=30)
     image[400 : 400 + text.shape[0], 400 : 400 + text.shape[1]] = text
     assert not lift(sheet_of(image)).lifted
+
+
+def test_a_drawing_with_straight_sides_is_left_whole():
+    # The corner of a frame with holes on a centre line: were its sides taken for rules, the holes
+    # would be left and read as letters.
+    image = notice().image
+    image = np.vstack([image, np.full((700, image.shape[1]), 255, np.uint8)])
+    for points in (
+        [(300, 1000), (300, 520), (1000, 520)],
+        [(460, 1000), (460, 680), (1000, 680)],
+        [(380, 480), (380, 1030)],
+    ):
+        cv2.polylines(image, [np.array(points)], False, 0, 3)
+    y = np.arange(520, 681)
+    torn = np.stack([1000 + 12 * np.sin((y - 520) / 25), y], axis=1)
+    cv2.polylines(image, [torn.astype(np.int32)], False, 0, 3)
+    for y in range(600, 1000, 70):
+        cv2.circle(image, (380, y), 14, 0, 3)
+    word = block_of("of the frame", body_pt=11)
+    for y in (760, 820, 880):
+        image[y : y + word.shape[0], 1080 : 1080 + word.shape[1]] = word
+    assert not lift(sheet_of(image)).lifted

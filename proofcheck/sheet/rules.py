@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
-from proofcheck.sheet.pieces import Pieces, find_pieces, joined
+from proofcheck.sheet.pieces import Pieces, find_pieces, joined, without
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -213,10 +213,11 @@ def _in_drawings(
     rules: NDArray[np.uint8], pieces: Pieces, labels: NDArray[np.int32], sifted: Sifted,
     frames: NDArray[np.bool_],
 ) -> NDArray[np.bool_]:  # fmt: skip
-    """Pieces, large beside the type, of which rules are the lesser part; and all in them."""
+    """Pieces, large beside the type, that are not rules and letters alone; and all in them."""
     inked = np.bincount(labels[rules > 0], minlength=len(pieces) + 1)[1:]
     large = np.minimum(pieces.width, pieces.height) > 4 * sifted.size_px
     ruled = inked > _OF_PIECE * pieces.area
+    ruled &= frames | ~_have_outlines(rules, pieces, labels, sifted.size_px)
     drawings = np.flatnonzero(large & ~ruled & ~frames)
     found = (inked > 0) & ~ruled
     level = (pieces.y + pieces.bottom) / 2
@@ -228,6 +229,22 @@ def _in_drawings(
             & (level < pieces.bottom[index])
         )
     return found
+
+
+def _have_outlines(
+    rules: NDArray[np.uint8], pieces: Pieces, labels: NDArray[np.int32], size: float
+) -> NDArray[np.bool_]:
+    """Which pieces go on from their rules in strokes that are in no letter: long and thin, or tall.
+
+    So drawings do, whose straight sides end in a curve or a torn edge.
+    """
+    rest, map_ = find_pieces(without(np.asarray(labels > 0, np.uint8), rules))
+    near = cv2.dilate(rules, np.ones((3, 3), np.uint8)) > 0
+    touching = np.bincount(map_[near], minlength=len(rest) + 1)[1:] > 0
+    odd = (rest.height > 4 * size) | ((rest.width > 3 * size) & (rest.height < 0.7 * size))
+    found = np.zeros(len(pieces) + 1, bool)
+    found[labels[np.concatenate([[False], odd & touching])[map_]]] = True
+    return found[1:]
 
 
 def _meet(
