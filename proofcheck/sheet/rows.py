@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Segment", "bridge_dashes", "find_segments", "without_bits"]
+__all__ = ["Segment", "bridge_dashes", "find_segments", "links", "without_bits"]
 
 _GAP = 1.2
 """Widest gap within a segment, in heights of the taller neighbour. Word spaces are a third to a
@@ -54,7 +54,7 @@ class Segment:
     """… and of its last few."""
 
 
-def _links(pieces: Pieces, reach: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def links(pieces: Pieces, reach: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Pairs of letters side by side: overlapping in height, with no more than `reach` between."""
     height = pieces.height
     centre = (pieces.y + pieces.bottom) / 2
@@ -89,7 +89,7 @@ def _widest_gap(x: NDArray[np.float64], right: NDArray[np.float64]) -> float:
 
 def _segments_of(pieces: Pieces, index: NDArray[np.intp]) -> list[Segment]:
     part = pieces.take(index)
-    one, other = _links(part, _GAP)
+    one, other = links(part, _GAP)
     count, sets = group(len(part), one, other)
     order = np.lexsort((part.x, sets))
     bounds = np.searchsorted(sets[order], np.arange(count + 1))

@@ -88,11 +88,11 @@ def stroke_candidates(ink: NDArray[np.uint8], dpi: float, *, upright: bool) -> S
     # An inked rule wavers by a pixel, and may lie a little aslant.
     thick = cv2.dilate(ink, np.ones((1, 3) if upright else (3, 1), np.uint8))
     whole = cv2.morphologyEx(thick, cv2.MORPH_CLOSE, size(gap))
-    strokes = cv2.morphologyEx(whole, cv2.MORPH_OPEN, size(long))
-    if not cv2.countNonZero(strokes):
+    core = cv2.erode(whole, size(long))
+    if not cv2.countNonZero(core):
         none, _ = find_pieces(np.zeros((1, 1), np.uint8))
         return Strokes(upright, none, np.zeros(ink.shape, np.int32))
-    pieces, labels = find_pieces(np.asarray(strokes, np.uint8))
+    pieces, labels = find_pieces(np.asarray(cv2.dilate(core, size(long)), np.uint8))
     found = Strokes(upright, pieces, labels)
     length = pieces.height if upright else pieces.width
     across = np.maximum(found.thick() - 2, 1.0)

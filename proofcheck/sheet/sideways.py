@@ -11,9 +11,11 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from proofcheck.sheet.pieces import Pieces
-from proofcheck.sheet.rows import find_segments
+from proofcheck.sheet.rows import find_segments, links
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from proofcheck.sheet.sift import Sifted
@@ -38,13 +40,15 @@ _MOST: Final = 0.3
 
 def find_sideways(pieces: Pieces, sifted: Sifted) -> list[NDArray[np.intp]]:
     """Runs of letters that stand on an upright baseline, each as the places of its pieces."""
-    letters = sifted.letter
-    on_side = Pieces(pieces.y, pieces.x, pieces.bottom, pieces.right, pieces.area)
-    runs = [segment.members for segment in find_segments(on_side, letters)]
-    runs = [members for members in runs if _is_run(on_side.take(members))]
-    if sum(len(members) for members in runs) > _MOST * np.count_nonzero(letters):
+    every = np.flatnonzero(sifted.letter)
+    one, other = links(pieces.take(every), _BESIDE)
+    alone = np.zeros(len(pieces), bool)
+    alone[np.delete(every, np.union1d(one, other))] = True
+    if next(_runs(pieces, alone), None) is None:
         return []
-    every = np.flatnonzero(letters)
+    runs = list(_runs(pieces, sifted.letter))
+    if sum(len(members) for members in runs) > _MOST * len(every):
+        return []
     return [
         members
         for members in runs
@@ -52,10 +56,18 @@ def find_sideways(pieces: Pieces, sifted: Sifted) -> list[NDArray[np.intp]]:
     ]
 
 
+def _runs(pieces: Pieces, letters: NDArray[np.bool_]) -> Iterator[NDArray[np.intp]]:
+    """Runs of some letters that stand one over the other as those of a word do side by side."""
+    on_side = Pieces(pieces.y, pieces.x, pieces.bottom, pieces.right, pieces.area)
+    for segment in find_segments(on_side, letters):
+        if len(segment.members) >= _LEAST[0] and _is_run(on_side.take(segment.members)):
+            yield segment.members
+
+
 def _is_run(run: Pieces) -> bool:
     """Whether pieces, turned to stand side by side, are letters on a line."""
     tall = float(np.median(run.height))
-    if len(run) < _LEAST[0] or float(np.ptp(run.middle)) < _LEAST[1] * tall:
+    if float(np.ptp(run.middle)) < _LEAST[1] * tall:
         return False
     sizes = (run.width, run.height, np.sqrt(run.area))
     if all(float(np.ptp(size)) < _LIKE * float(np.median(size)) for size in sizes):
