@@ -18,7 +18,15 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Grey, Sheet
 
-__all__ = ["boxes_lifted", "boxes_of", "in_blocks", "in_box", "lifted_off", "rules_apart"]
+__all__ = [
+    "boxes_lifted",
+    "boxes_of",
+    "in_blocks",
+    "in_box",
+    "lifted_off",
+    "rules_apart",
+    "with_lifted",
+]
 
 _FRINGE_PX: Final = 3
 _ROUND_PX: Final = 12
@@ -47,6 +55,11 @@ def rules_apart(sheet: Sheet, step: int = 1) -> Pieces:
 def boxes_lifted(sheet: Sheet, step: int = 1) -> list[Box]:
     """Places of all that was taken away, in pixels of the picture worked on."""
     return [Box(*(round(side / step) for side in part.box)) for part in sheet.lifted]
+
+
+def with_lifted(sheet: Sheet) -> Grey:
+    """The picture with its rules and ornaments, panels as they are read."""
+    return replace(sheet, panels=()).as_printed()
 
 
 def in_blocks(sheet: Sheet, box: Box) -> bool:

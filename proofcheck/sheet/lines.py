@@ -17,7 +17,7 @@ from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.cut_rules import are_cut_dashes
 from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
-from proofcheck.sheet.lifted import boxes_lifted, rules_apart
+from proofcheck.sheet.lifted import boxes_lifted, rules_apart, with_lifted
 from proofcheck.sheet.lone_dashes import lone_dashes
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import MOST_PIECES, Pieces, find_pieces, ink_mask, joined, worked_on
@@ -84,7 +84,9 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     than the distance to the nearest line of the same size in the column.
     """
     image, step = worked_on(sheet)
-    pieces, labels, sifted = _sorted_pieces(image, sheet.dpi / step, tallest)
+    # What was lifted off is ink of the same sheet: letters are as dark with it as without.
+    like = worked_on(replace(sheet, image=with_lifted(sheet)))[0] if sheet.lifted else None
+    pieces, labels, sifted = _sorted_pieces(ink_mask(image, like), sheet.dpi / step, tallest)
     parting = rules_apart(sheet, step)
     ruled = boxes_lifted(sheet, step)
     most_px = COARSEST_SCREEN_IN * sheet.dpi / step
@@ -133,10 +135,9 @@ def _line(sheet: Sheet, number: int, row: Row, fit: Fit, measured: tuple[Box, in
 
 
 def _sorted_pieces(
-    image: Grey, dpi: float, tallest: float
+    mask: NDArray[np.uint8], dpi: float, tallest: float
 ) -> tuple[Pieces, NDArray[np.int32], Sifted]:
     """The pieces of a sheet and what they may be, letters of neighbouring lines parted."""
-    mask = ink_mask(image)
     pieces, labels = find_pieces(mask)
     if len(pieces) > MOST_PIECES:
         none = np.zeros(len(pieces), bool)

@@ -85,16 +85,21 @@ class Pieces:
         )
 
 
-def ink_mask(image: Grey) -> NDArray[np.uint8]:
+def ink_mask(image: Grey, like: Grey | None = None) -> NDArray[np.uint8]:
     """Ink as 1, paper as 0, by Otsu's threshold; all 0 where there is no contrast to speak of.
+
+    The threshold is that of `like`, where given: of the same sheet with more ink on it.
 
     Source of the method: N. Otsu, "A threshold selection method from gray-level histograms"
     (1979), as OpenCV has it.
     """
     if image.size == 0:
         return np.zeros(image.shape, np.uint8)
-    level, mask = cv2.threshold(image, 0, 1, cv2.THRESH_BINARY_INV | cv2.THRESH_OTSU)
-    histogram = np.bincount(image[::4, ::4].ravel(), minlength=256).astype(np.float64)
+    whole = image if like is None else like
+    level, mask = cv2.threshold(whole, 0, 1, cv2.THRESH_BINARY_INV | cv2.THRESH_OTSU)
+    if like is not None:
+        mask = (image <= level).astype(np.uint8)
+    histogram = np.bincount(whole[::4, ::4].ravel(), minlength=256).astype(np.float64)
     cut = int(level) + 1
     dark, light = histogram[:cut], histogram[cut:]
     if dark.sum() and light.sum():
