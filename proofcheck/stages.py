@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -10,7 +9,7 @@ from proofcheck.base.errors import EngineError
 from proofcheck.base.found import Collation
 from proofcheck.base.values import Copy
 from proofcheck.collate import collate
-from proofcheck.collate.arranging import arrange
+from proofcheck.collate.arranging import arrange, with_reordered
 from proofcheck.collate.lacking import Lacking, lacking
 from proofcheck.collate.same import Rules
 from proofcheck.collate.several_up import collate_tickets
@@ -169,24 +168,15 @@ def lay_on_copy(proof: Proof, work: Work) -> Proof:
         language=options.language,
         hand_set=options.hand_set,
     )
-    if proof.reordered and not collation.mismatch:
-        waived = Counter(collation.waived) + Counter({"reading-order": proof.reordered})
-        collation = replace(collation, waived=dict(sorted(waived.items())))
-    return replace(proof, collation=collation)
+    return replace(proof, collation=with_reordered(collation, proof.reordered))
 
 
 def weigh_up(proof: Proof, work: Work) -> Proof:
     """Each difference: a fault, a query, or a slip of the reading let go."""
     options = work.options
     witnesses, notes = _witnesses(proof, work)
-    collation = with_overlooked(
-        proof.collation,
-        proof.lines,
-        proof.readings,
-        proof.copy,
-        witnesses.page,
-        witnesses.letters,
-    )
+    seen = proof.lines, proof.readings, proof.copy
+    collation = with_overlooked(proof.collation, *seen, witnesses.page, witnesses.letters)
     weighed = weigh(
         collation,
         proof.sheets,

@@ -7,6 +7,7 @@ and again, each ticket is laid on it by itself.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -23,11 +24,12 @@ from proofcheck.collate.tickets import Gang, gangs, parts_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from proofcheck.base.found import Collation
     from proofcheck.base.values import Copy, Line, Reading
     from proofcheck.collate.same import Rules
     from proofcheck.collate.several_up import SeveralUp
 
-__all__ = ["Arranged", "arrange"]
+__all__ = ["Arranged", "arrange", "with_reordered"]
 
 _OFTEN = 1.6
 """So many times the copy's letters stand on a sheet that is several up."""
@@ -280,3 +282,11 @@ def _cost(copy: Copy, tried: Arranged, rules: Rules) -> int:
     """Letters left unexplained."""
     setting = Setting(tried.readings, {line.number: line for line in tried.lines})
     return unexplained(lay_lines(copy.text, setting, rules, part=False))
+
+
+def with_reordered(collation: Collation, sheets: int) -> Collation:
+    """The collation with so many sheets counted that were read in another order."""
+    if not sheets or collation.mismatch:
+        return collation
+    waived = Counter(collation.waived) + Counter({"reading-order": sheets})
+    return replace(collation, waived=dict(sorted(waived.items())))

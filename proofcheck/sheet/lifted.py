@@ -53,8 +53,13 @@ def rules_apart(sheet: Sheet, step: int = 1) -> Pieces:
 
 
 def boxes_lifted(sheet: Sheet, step: int = 1) -> list[Box]:
-    """Places of all that was taken away, in pixels of the picture worked on."""
-    return [Box(*(round(side / step) for side in part.box)) for part in sheet.lifted]
+    """Boxes of all ink that was taken away, in pixels of the picture worked on."""
+    spare = 2 * _FRINGE_PX
+    inner = [
+        Box(b.x + spare, b.y + spare, max(b.width - 2 * spare, 1), max(b.height - 2 * spare, 1))
+        for b in (part.box for part in sheet.lifted)
+    ]
+    return [Box(*(round(side / step) for side in box)) for box in inner]
 
 
 def with_lifted(sheet: Sheet) -> Grey:

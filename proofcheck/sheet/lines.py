@@ -69,7 +69,9 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
 
     Columns run left to right, each from top to bottom; matter across all columns keeps its place
     above or below them. Rules, boxes, cuts, borders and dirt are no lines. An empty or wholly
-    black sheet has none.
+    black sheet has none. The baseline is the lower edge of the letters that stand on the line (see
+    `baselines`). The body can't be measured on solid or leaded matter; it is the x-height over
+    0.45, but no more than the distance to the nearest line of the same size in the column.
 
     Args:
         sheet: the cleaned sheet; 150 to 600 dpi.
@@ -78,19 +80,13 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
 
     Raises:
         SheetUnfitError: the picture is of noise or specks, in thousands of pieces.
-
-    The baseline is the lower edge of the letters that stand on the line (see `baselines`). The
-    body can't be measured on solid or leaded matter; it is the x-height over 0.45, but no more
-    than the distance to the nearest line of the same size in the column.
     """
     image, step = worked_on(sheet)
     # What was lifted off is ink of the same sheet: letters are as dark with it as without.
     like = worked_on(replace(sheet, image=with_lifted(sheet)))[0] if sheet.lifted else None
     pieces, labels, sifted = _sorted_pieces(ink_mask(image, like), sheet.dpi / step, tallest)
-    parting = rules_apart(sheet, step)
-    ruled = boxes_lifted(sheet, step)
-    most_px = COARSEST_SCREEN_IN * sheet.dpi / step
-    found = _rows(pieces, labels, sifted, (parting, ruled), most_px)
+    off = rules_apart(sheet, step), boxes_lifted(sheet, step)
+    found = _rows(pieces, labels, sifted, off, COARSEST_SCREEN_IN * sheet.dpi / step)
     if found is None:
         raise _noise(sheet, len(pieces))
     rows, cells = found
