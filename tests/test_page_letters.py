@@ -307,6 +307,18 @@ def test_case_is_settled_where_nothing_speaks_against_it(
     assert reason or judged.certainty >= 0.02
 
 
+@pytest.mark.parametrize("doubted", [True, False])
+def test_what_is_doubted_is_a_query_though_the_picture_bears_out_the_copy(proof, doubted) -> None:
+    _, sheet, lines, readings = proof
+    difference = wrong(readings, places_of(readings, "c")[0], "e")
+    (dispute,) = disputes_of([difference], [sheet], lines, readings).values()
+    seldom = Calibration(-9.0, (0.0,) * len(FEATURES), "set in a test: all are slips")
+    page = _Always((Says.NOTHING, ""), doubting=doubted)
+    judge = Judge(seldom, Places(lines, readings), None, _NoLetters(), page)
+    judged = judge.of(0, difference, dispute, Evidence())
+    assert (judged.reason == "" and judged.certainty >= 0.02) is doubted
+
+
 def test_a_letter_off_the_copys_is_doubted_though_like_no_other(proof) -> None:
     readings = proof[3]
     reader, sheet, lines, _ = proof

@@ -88,8 +88,14 @@ class Judge:
         settled = self._by_letters(at, dispute, certainty)
         if settled is None and never_silent(dispute):
             settled = self._told(at, dispute, certainty)
+        if settled is None and self._doubted(dispute):
+            certainty = max(certainty, QUERY_LINE)
         reason = BORNE_OUT if certainty < QUERY_LINE else ""
         return settled or Judged(at, difference, certainty, reason)
+
+    def _doubted(self, dispute: Dispute) -> bool:
+        """Whether the proof's own letters are plainly against the copy, if they settle nothing."""
+        return self.letters is not None and self.letters.doubts(dispute)
 
     def _by_letters(self, at: int, dispute: Dispute, certainty: float) -> Judged | None:
         """What the proof's own letters settle; of many with one cause the first is asked about."""
@@ -126,8 +132,7 @@ class Judge:
             return Judged(at, difference, min(certainty, QUERY_LINE / 2), PAGE_BEARS_OUT)
         if says is Says.READING:
             return Judged(at, difference, max(certainty, OWN_LETTERS))
-        doubted = self.letters is not None and self.letters.doubts(dispute)
-        if certainty >= QUERY_LINE or says is Says.NOTHING or doubted:
+        if certainty >= QUERY_LINE or says is Says.NOTHING or self._doubted(dispute):
             return Judged(at, difference, max(certainty, QUERY_LINE))
         if says is Says.COPY:
             return Judged(at, difference, certainty, PAGE_BEARS_OUT)
