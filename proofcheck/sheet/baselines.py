@@ -217,7 +217,8 @@ def _settled(fit: Fit, sizes: Sequence[float], flush: bool) -> float:
     small = [s for s in sizes if abs(fit.height - s) < 0.09 * s]
     tall = [s for s in sizes if 1.3 * s < fit.height < 1.65 * s]
     # White before a figure at the end of a row makes it no longer.
-    width = min(fit.width, _PITCH * fit.height * fit.letters)
+    close = _PITCH * fit.height * fit.letters
+    width = close if fit.width > 2 * close else fit.width
     if small and width < (12 if flush else 2.6) * fit.height:
         return small[0]
     same = [s for s in small if abs(fit.height - s) < _SAME * s]
