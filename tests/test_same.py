@@ -23,6 +23,7 @@ from proofcheck.collate.same import Rules, compared, is_letter
         ("a \u00ad b", "a b"),
         ("oﬃce ﬁsh ﬂat oﬀ", "office fish flat off"),
         ("Ｆｕｌｌ １２", "Full 12"),
+        ("ΑΘΗΝΑ, ότι; Țepeș, Ðuro", "AΘHNA, óτι; Ţepeş, Đuro"),
         ("cafe\u0301 na\u00efve", "café naïve"),
         ("non\u2011break to\u2010day", "non-break to-day"),
         ("wait . . . and ... so on....", "wait … and … so on.…"),
@@ -54,7 +55,10 @@ def test_typed_dashes_are_dashes_in_copy_alone(source, form):
     assert compared(source, Rules().without("typed-dash"), typed=True).text == source
 
 
-@pytest.mark.parametrize("pair", ["-–", "–—", "aA", "eé", ".,", "01", "lI", ";:", "oø"])
+@pytest.mark.parametrize(
+    "pair",
+    ["-–", "–—", "aA", "eé", ".,", "01", "lI", ";:", "oø", "șs", "ΛA", "ΔA", "νv", "Đð", "ĐD"],
+)
 def test_dashes_capitals_points_figures_and_accents_are_never_waived(pair):
     one, other = (compared(char, typed=True).text for char in pair)
     assert one != other

@@ -75,12 +75,30 @@ def test_a_hyphen_that_touches_its_neighbours_is_seen_and_one_that_is_out_is_tol
     assert [f.copy_text for f in wrong.faults if "-" in f.copy_text] == ["-"]
 
 
-STRANGE = {
+FURTHER = {
     "another letter": ("Mr. Švehla had it spun.", "Mr. Kvehla had it spun."),
     "the accent wanting": ("Mr. Třeboň had it spun.", "Mr. Třebon had it spun."),
+    "another accent": ("Mr. Žižka had it spun.", "Mr. Žiżka had it spun."),
+    "the cedilla wanting": ("Mr. Mureşan had it spun.", "Mr. Muresan had it spun."),
     "two letters": ("Miss Błędowa had it spun.", "Miss Badowa had it spun."),
     "latin for greek": ("The mark was ΩΜΕΓΑ upon it.", "The mark was ROSAM upon it."),
 }
+STRANGE = {
+    "another letter": ("Mr. Ľuptak had it spun.", "Mr. Kuptak had it spun."),
+    "the accent wanting": ("Mr. Hoďa had it spun.", "Mr. Hoda had it spun."),
+    "two letters": ("Miss Peťďova had it spun.", "Miss Pelova had it spun."),
+    "latin for cyrillic": ("The mark was ЖДИЗА upon it.", "The mark was ROSAM upon it."),
+}
+
+
+@pytest.mark.parametrize("kind", FURTHER)
+def test_a_letter_of_the_further_alphabets_is_told_from_another(tmp_path, kind: str) -> None:
+    wanted, printed = FURTHER[kind]
+    report = read(tmp_path, printed, wanted, "old-standard")
+    assert exit_status(report) == 1
+    assert not report.warnings
+    sound = read(tmp_path, wanted, wanted, "old-standard")
+    assert not [fault for fault in sound.faults if fault.status is Status.FAULT]
 
 
 @pytest.mark.parametrize("kind", STRANGE)
@@ -91,22 +109,46 @@ def test_a_letter_beyond_the_readers_alphabet_is_never_silent(tmp_path, kind: st
     assert any("can't read" in warning for warning in report.warnings)
 
 
-def test_an_accent_that_is_wanting_is_a_fault(tmp_path) -> None:
-    """The letter looks just as the page's other plain letters do, so that it can be known."""
-    report = read(tmp_path, "Mr. Halonen and Mr. Hrubec spun.", "Mr. Haloněn and Mr. Hrubec spun.",
-                  "schola")  # fmt: skip
+@pytest.mark.parametrize("ornament", "⁂⁕◊")
+def test_an_ornament_that_is_not_in_the_copy_is_told(tmp_path, ornament: str) -> None:
+    """The reader has a class for what is no letter: it stands in the reading, and is told."""
+    wanted = "The price is fixed at noon and told to all."
+    report = read(tmp_path, wanted.replace(" at", f" {ornament} at"), wanted, "old-standard")
+    assert exit_status(report) == 1
+
+
+@pytest.mark.parametrize("letter", "ěẽ")
+def test_an_accent_that_is_wanting_is_a_fault(tmp_path, letter: str) -> None:
+    """The letter looks just as the page's other plain letters do, so that it can be known, be it
+    one that the reader has or has not."""
+    report = read(tmp_path, "Mr. Halonen and Mr. Hrubec spun.",
+                  f"Mr. Halon{letter}n and Mr. Hrubec spun.", "schola")  # fmt: skip
     (fault,) = report.faults
-    assert (fault.status, fault.proof_text, fault.copy_text) == (Status.FAULT, "e", "ě")
+    assert (fault.status, fault.proof_text, fault.copy_text) == (Status.FAULT, "e", letter)
 
 
 def test_a_sound_sheet_in_such_letters_has_a_query_a_word_at_most_and_no_fault(tmp_path) -> None:
-    matter = "Pán Třeboň přišel a řekl, že už je čas; Błędowa též."
+    matter = "Pán Hoďa přišel a řekl, že už je čas; Ľuptak též byl tu, leť."
     report = read(tmp_path, matter, matter, "schola")
     assert all(fault.status is Status.QUERY for fault in report.faults)
-    strange = [word for word in matter.split() if set(word) & set("řňšžčłę")]
+    strange = [word for word in matter.split() if set(word) & set("ďľťĽ")]
     assert 0 < len(report.faults) <= len(strange)
     (warning,) = (w for w in report.warnings if "can't read" in w)
-    assert all(letter in warning for letter in "řňžčłę")
+    assert all(letter in warning for letter in "ďťĽ")
+    assert not any(letter in warning for letter in "řšžč")
+
+
+@pytest.mark.parametrize(
+    ("matter", "face"),
+    [
+        ("Pán Třeboň přišel a řekl, že už je čas; Błędowa též.", "schola"),
+        ("Ważny list: żółw, świt, ćma i źrebię są tuż obok.", "schola"),
+        ("Több mint őt, a hűs tó; Șerban și Țepeș au mers.", "schola"),
+    ],
+)
+def test_a_sound_sheet_in_the_further_letters_is_clean(tmp_path, matter: str, face: str) -> None:
+    report = read(tmp_path, matter, matter, face)
+    assert report.verdict is Verdict.CLEAN, report.faults
 
 
 def test_all_that_is_let_go_has_its_reason(tmp_path) -> None:

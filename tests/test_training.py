@@ -5,8 +5,10 @@ import pytest
 
 torch = pytest.importorskip("torch", reason="training needs torch")
 
-from proofcheck.reading.alphabet import CHARACTERS, INDEX  # noqa: E402
+from proofcheck.reading.alphabet import CHARACTERS, GREEK, INDEX, NO_LETTER  # noqa: E402
+from proofcheck.reading.weights import OWN_WEIGHTS, open_weights  # noqa: E402
 from tests.lab import atlas  # noqa: E402
+from tests.lab.matter import Matter  # noqa: E402
 from tests.lab.network import STRIDE_PX, VIEW_PX  # noqa: E402
 from tests.lab.press import Forme, Press, forme_of  # noqa: E402
 from tests.lab.resetting import cells_of, reset  # noqa: E402
@@ -48,6 +50,39 @@ def test_strips_are_ink_on_paper(small_atlas):
         assert strips.shape == (6, 1, 48, STRIP_PX)
         assert 0 <= float(strips.min()) <= float(strips.max()) <= 1
         assert float(strips.mean()) < 0.6
+
+
+def test_accents_and_greek_are_set_in_their_own_regimes():
+    matter = Matter(WORDS, np.random.default_rng(5))
+    greek = "".join(matter._token_text("greek") for _ in range(300))
+    assert set(GREEK) <= set(greek)
+    assert all(len(matter._greek()) > 2 for _ in range(50))  # never one letter among Latin ones
+    accented = {c for _ in range(600) for c in matter._token_text("accented")}
+    assert {"ř", "ł", "ş", "đ", "é"} <= accented
+    assert not {"ď", "ť", "ľ", "ı"} & accented
+
+
+def test_a_run_of_ornaments_reads_as_one_sign():
+    from pathlib import Path
+
+    face = atlas.Face("old-standard", "roman", "-", "OldStandard-Regular.ttf", "train", 1.0)
+    held = atlas.build(Path(__file__).parent / "faces", [face])
+    lines = Setter(held, WORDS, np.random.default_rng(6), (("border", 1.0),)).batch(20)
+    assert all(set(text) <= {NO_LETTER, " "} for text in lines.texts)
+    assert len(lines.glyph) > 5 * sum(text.count(NO_LETTER) for text in lines.texts)
+
+
+def test_weights_opened_again_say_what_they_said(small_atlas):
+    pytest.importorskip("onnx", reason="opening weights again needs onnx")
+    from tests.lab.reopen import reopen
+
+    lines = Setter(small_atlas, WORDS, np.random.default_rng(7)).batch(4)
+    strips = Press(small_atlas, torch.device("cpu"), 8).strips(Forme(*forme_of(lines)))
+    net = reopen(OWN_WEIGHTS, strips)
+    with torch.no_grad():
+        again = net(strips).numpy()
+    before = open_weights(OWN_WEIGHTS).session.run(None, {"strips": strips.numpy()})[0]
+    assert again == pytest.approx(before, abs=1e-3)
 
 
 def test_a_smoke_size_fit_learns(small_atlas):

@@ -36,7 +36,8 @@ class Rules:
     """A ligature character is the letters it joins."""
     code_form: bool = True
     """Full-width and composed characters are their plain selves, so is a fraction of raised and
-    lowered figures (¹⁄₁₆ is 1/16); soft hyphens are nothing."""
+    lowered figures (¹⁄₁₆ is 1/16); soft hyphens are nothing. A Greek letter that is shaped as a
+    Latin one is that one (Α is A), and a letter with a comma below is one with a cedilla."""
     typed_dash: bool = True
     """The copy's "--", with or without spaces, is an em dash."""
     dash_space: bool = True
@@ -127,6 +128,8 @@ _NOTHING = "\xad\u200b\u200c\u200d\u2060\ufeff\u200e\u200f" + "".join(
     map(chr, [*range(9), *range(14, 28), 127, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
 )
 _ALWAYS = {ord(c): " " for c in _SPACES} | {0x2010: "-", 0x2011: "-", 0x2015: "—"}
+# Letters of two alphabets, or with a comma or a cedilla below, that one sort prints.
+_SHAPED_ALIKE = dict(zip(map(ord, "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧοόșțȘȚÐ"), "ABEZHIKMNOPTYXoóşţŞŢĐ", strict=True))
 _QUOTES = {ord(c): "'" for c in "‘’‛`´′"} | {ord(c): '"' for c in "“”‟″"}
 _WIDE = {0xFF01 + i: chr(0x21 + i) for i in range(94)}
 
@@ -184,7 +187,7 @@ def _in_plain_figures(fraction: re.Match[str]) -> str:
 def _table(rules: Rules) -> dict[int, str]:
     """One character for one: white, hyphens, quotes, full-width forms."""
     quotes = _QUOTES if rules.quote_shape else {}
-    return _ALWAYS | quotes | (_WIDE if rules.code_form else {})
+    return _ALWAYS | quotes | (_WIDE | _SHAPED_ALIKE if rules.code_form else {})
 
 
 def _patterns(rules: Rules, *, typed: bool) -> list[str]:

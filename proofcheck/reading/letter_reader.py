@@ -14,7 +14,7 @@ import numpy as np
 
 from proofcheck.base.values import Letter, Reading
 from proofcheck.reading import ctc
-from proofcheck.reading.alphabet import CHARACTERS, INDEX, SPACE, in_classes
+from proofcheck.reading.alphabet import CHARACTERS, INDEX, NO_LETTER, SPACE, in_classes
 from proofcheck.reading.weights import FEATURES, OWN_WEIGHTS, open_weights
 from proofcheck.sheet.ink import place_letters
 from proofcheck.sheet.shelf import on_disk
@@ -69,7 +69,7 @@ class LetterReader:
     """
 
     name = "letters"
-    characters = frozenset(INDEX)
+    characters = frozenset(INDEX) - {NO_LETTER}
     """What it tells apart."""
 
     def __init__(self, weights: Path = OWN_WEIGHTS, *, threads: int = 2) -> None:

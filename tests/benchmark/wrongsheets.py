@@ -176,7 +176,7 @@ _ELLIPSIS = (
     ("She sang on.... The clock struck.", "She sang on... The clock struck."),
     ("“If only...” he said.", "“If only.” he said."),
 )
-# Names and words of three alphabets; what is printed for them has no letter of its own to offer.
+# Names and words of four alphabets, some of whose letters the reader has no class for (Ľ ď ἀ ж).
 _ALPHABET = (
     ("Mr. Wałęsa bowed to the chair.", "Mr. Wadesa bowed to the chair."),
     ("The Škoda works sent a wreath.", "The Xkoda works sent a wreath."),
@@ -184,6 +184,9 @@ _ALPHABET = (
     ("The word λόγος stood over the door.", "The word table stood over the door."),
     ("Pan Jiří Květ spoke next.", "Pan Jimí Kvot spoke next."),
     ("The motto ἀρετή was carved there.", "The motto under was carved there."),
+    ("Mr. Ľupták bowed to the chair.", "Mr. Kupták bowed to the chair."),
+    ("Miss Hoďová sang the second part.", "Miss Hodová sang the second part."),
+    ("The word жатва stood over the door.", "The word table stood over the door."),
 )
 _SOUND_ALPHABET = ("Mr. Wałęsa bowed to the chair.", "The Škoda works sent a wreath.",
                    "Herr Dvořák took the baton.")  # fmt: skip

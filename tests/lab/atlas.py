@@ -3,7 +3,8 @@
     python -m tests.lab.atlas FACES_DIR OUT.npz [--held]
 
 Sorts are drawn with an x-height of 36 px (twice the reader's) and cut to their ink. `--held` draws
-the faces that are kept out of training.
+the faces that are kept out of training. A face that comes in several files by alphabet
+(`…-latin-400-normal.woff2`, `…-latin-ext-…`, `…-greek-…`) is listed by the first.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 import csv
 import sys
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +29,9 @@ __all__ = ["ATLAS_X_HEIGHT_PX", "Atlas", "Face", "build", "faces", "load", "save
 
 ATLAS_X_HEIGHT_PX = 36
 _GREYS = 16
+_PARTS = ("-latin-ext-", "-greek-", "-symbols-")
+_LARGE = 1.5
+"""Large ornaments to small ones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +43,9 @@ class Face:
     package: str
     file: str
     use: str
+    """train or held."""
     weight: float
+    """How often it is set beside the others; 0: only its ornaments are."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,32 +76,44 @@ def faces(use: str) -> list[Face]:
 class _Pen:
     """Draws the sorts of one font file."""
 
-    def __init__(self, path: Path) -> None:
-        self.path = str(path)
+    def __init__(self, path: Path, style: str) -> None:
+        self.path, self.style = str(path), style
+        parts = [path.with_name(path.name.replace("-latin-", part)) for part in _PARTS]
+        self.parts = [str(part) for part in parts if part != path and part.exists()]
+        self.holder: dict[int, str] = {}
+        """Which file holds a character."""
+        for part in (*self.parts[::-1], self.path):
+            with TTFont(part, lazy=True) as tables:
+                self.holder |= dict.fromkeys(tables.getBestCmap() or {}, part)
+        self.font = lru_cache(maxsize=32)(self._font)
         probe = self.font(200)
-        top = probe.getbbox("x", anchor="ls")[1]
-        cap = probe.getbbox("H", anchor="ls")[1]
+        # Ornaments are taken to stand beside letters of the usual proportions.
+        top, cap = -90.0, -132.0
+        if style != "ornament":
+            pair = "xH" if ord("x") in self.holder else "νΗ"
+            top, cap = (probe.getbbox(letter, anchor="ls")[1] for letter in pair)
         self.has_small = -top < -cap * 0.92
         x_height = -top if self.has_small else -cap * 0.68
         self.size = 200 * ATLAS_X_HEIGHT_PX / x_height
         self.cap_height = -cap * ATLAS_X_HEIGHT_PX / x_height
         with TTFont(self.path, lazy=True) as tables:
-            self.cmap = dict(tables.getBestCmap() or {})
             gsub = tables["GSUB"].table if "GSUB" in tables else None
             listed = gsub.FeatureList.FeatureRecord if gsub and gsub.FeatureList else []
             self.features = {record.FeatureTag for record in listed}
 
-    def font(self, size: float, *, features: bool = False) -> ImageFont.FreeTypeFont:
-        engine = ImageFont.Layout.RAQM if features else ImageFont.Layout.BASIC
-        return ImageFont.truetype(self.path, size, layout_engine=engine)
+    def _font(self, size: float, path: str = "", *, raqm: bool = False) -> ImageFont.FreeTypeFont:
+        engine = ImageFont.Layout.RAQM if raqm else ImageFont.Layout.BASIC
+        return ImageFont.truetype(path or self.path, size, layout_engine=engine)
 
     def ink(
         self, text: str, scale: float = 1.0, feature: str = ""
     ) -> tuple[NDArray[np.uint8], int, int, float] | None:
         """Pixels, top row, left column, advance; None where the face hasn't the characters."""
-        if any(ord(c) not in self.cmap for c in text):
+        holders = {self.holder.get(ord(c)) for c in text}
+        path = holders.pop()
+        if holders or path is None:
             return None
-        font = self.font(self.size * scale, features=bool(feature))
+        font = self.font(self.size * scale, path, raqm=bool(feature))
         kwargs: dict[str, Any] = {"features": [feature]} if feature else {}
         advance = font.getlength(text, **kwargs)
         left, top, right, bottom = (int(v) for v in font.getbbox(text, anchor="ls", **kwargs))
@@ -105,11 +124,21 @@ class _Pen:
         return np.asarray(canvas), top - 1, left - 1, advance
 
     def slot(self, slot: Slot) -> tuple[NDArray[np.uint8], int, int, float] | None:
-        """The sort of a slot."""
+        """The sort of a slot; None where the face has none, or another stands in its place."""
+        small = slot.kind != "small-cap" and slot.shown.upper() != slot.shown
+        if slot.kind.endswith("ornament"):
+            return self.ink(slot.shown, scale=_LARGE if slot.kind == "large-ornament" else 1.0)
+        if self.style == "ornament" or (
+            small and (not self.has_small or self.style == "small-caps")
+        ):
+            return None
+        return self._letter(slot)
+
+    def _letter(self, slot: Slot) -> tuple[NDArray[np.uint8], int, int, float] | None:
         if slot.kind == "small-cap":
-            if "smcp" in self.features:
-                return self.ink(slot.shown, feature="smcp")
-            return self.ink(slot.label, scale=1.06 * ATLAS_X_HEIGHT_PX / self.cap_height)
+            if self.style != "small-caps" and "smcp" not in self.features:
+                return self.ink(slot.label, scale=1.06 * ATLAS_X_HEIGHT_PX / self.cap_height)
+            return self.ink(slot.shown, feature="" if self.style == "small-caps" else "smcp")
         if slot.kind == "old-style":
             return self.ink(slot.shown, feature="onum") if "onum" in self.features else None
         if slot.kind == "superior":
@@ -145,7 +174,7 @@ def build(directory: Path, listed: list[Face]) -> Atlas:
     table = np.full((len(listed), len(SLOTS)), -1, np.int32)
     caps, ems = [], []
     for number, face in enumerate(listed):
-        pen = _Pen(directory / face.file)
+        pen = _Pen(directory / face.file, face.style)
         caps.append(pen.cap_height)
         ems.append(pen.size)
         for place, slot in enumerate(SLOTS):
@@ -179,8 +208,8 @@ def save(atlas: Atlas, path: Path) -> None:
     np.savez_compressed(path, faces=np.array(listed), pixels=packed.astype(np.uint8), **rest)
 
 
-def load(path: Path) -> Atlas:
-    """Read an atlas back."""
+def load(path: Path, *, pixels: bool = True) -> Atlas:
+    """Read an atlas back, with no pixels where it is only to be set from."""
     held = np.load(path)
     areas = held["size"][:, 0].astype(np.int64) * held["size"][:, 1]
     return Atlas(
@@ -188,7 +217,7 @@ def load(path: Path) -> Atlas:
             Face(row[0], row[1], row[2], row[3], row[4], float(row[5]))
             for row in held["faces"].tolist()
         ),
-        held["pixels"] * np.uint8(255 // (_GREYS - 1)),
+        held["pixels"] * np.uint8(255 // (_GREYS - 1)) if pixels else np.zeros(0, np.uint8),
         np.concatenate([[0], np.cumsum(areas)[:-1]]),
         *(held[name] for name in ("size", "place", "advance", "table", "cap_height", "em")),
     )

@@ -3,11 +3,13 @@
     python -m tests.lab.evaluate WEIGHTS.onnx HELD_ATLAS.npz WORDS.txt [LINES]
 
 Prints the character error rate for worn and clean print, which characters are taken for which,
-and whether the eye is narrow: real words against the same words with their letters shuffled.
+and whether the eye is narrow: real words against the same words with their letters shuffled. Then
+the rate by style of face, and for accents and Greek.
 """
 
 from __future__ import annotations
 
+import dataclasses
 import logging
 import sys
 from collections import Counter
@@ -34,8 +36,9 @@ if TYPE_CHECKING:
 
     from tests.lab.atlas import Atlas
 
-__all__ = ["Score", "narrow_view", "read_strips", "score_lines"]
+__all__ = ["Score", "by_kind", "narrow_view", "read_strips", "score_lines"]
 
+_MATTER = ("accented", "greek")
 _log = logging.getLogger(__name__)
 
 
@@ -121,6 +124,28 @@ def narrow_view(
     return scores[0], scores[1]
 
 
+def by_kind(weights: Weights, atlas: Atlas, words: Sequence[str], count: int) -> dict[str, Score]:
+    """Scores of worn lines by style of face, and of accents and Greek in all of them."""
+    scores = {}
+    usual = (("words", 0.58), ("nonsense", 0.24), ("figures", 0.10), ("odd", 0.08))
+    styles = dict.fromkeys(face.style for face in atlas.faces)
+    wanted = [(style, usual) for style in styles if style != "ornament"]
+    for name, regimes in [
+        *wanted,
+        ("accented", (("accented", 1.0),)),
+        ("greek", (("greek", 1.0),)),
+    ]:
+        kept = [n for n, face in enumerate(atlas.faces) if face.style == name or name in _MATTER]
+        part = dataclasses.replace(
+            atlas,
+            faces=tuple(atlas.faces[n] for n in kept),
+            **{field: getattr(atlas, field)[kept] for field in ("table", "cap_height", "em")},
+        )
+        setter = Setter(part, words, np.random.default_rng(3), regimes)
+        scores[name] = score_lines(weights, setter, Press(part, torch.device("cpu"), 4), count)
+    return scores
+
+
 def _tell(name: str, score: Score) -> None:
     _log.info("%s: %.3f %% of %d characters", name, 100 * score.rate, score.characters)
 
@@ -142,6 +167,8 @@ def _main(path: Path, atlas_path: Path, words_path: Path, count: int) -> None:
     plain, shuffled = narrow_view(weights, atlas, words, count)
     _tell("real words", plain)
     _tell("the same, letters shuffled", shuffled)
+    for name, score in by_kind(weights, atlas, words, count).items():
+        _tell(name, score)
 
 
 if __name__ == "__main__":

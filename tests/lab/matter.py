@@ -1,6 +1,7 @@
 """Matter with no language in it to learn: words at random and with faults, nonsense, figures.
 
-A piece of matter is a list of tokens, each a list of sorts (`Sort`); the setter puts word spaces
+Accents and Greek are put in at random as well, and runs of ornaments, which read as no letter. A
+piece of matter is a list of tokens, each a list of sorts (`Sort`); the setter puts word spaces
 between the tokens.
 """
 
@@ -43,12 +44,23 @@ _LOOKALIKES = {
 _SUFFIX_POINTS = [",", ".", ";", ":", "!", "?", ".—", ",—", "—", ".'", ',"', '."', "...", ". . ."]
 _WRAPS = ["''", '""', "‘’", "“”", "()", "[]", "«»"]
 _ACCENTS: dict[str, str] = {}
+_USUAL_ACCENTS: dict[str, str] = {}
 for _slot in SLOTS:
     _base = unicodedata.normalize("NFD", _slot.key)[0]
-    if _slot.kind == "plain" and len(_slot.key) == 1 and _base != _slot.key:
+    if _slot.kind in ("plain", "further") and len(_slot.key) == 1 and _base != _slot.key:
         _ACCENTS[_base] = _ACCENTS.get(_base, "") + _slot.key
-_ACCENTS["o"] += "œø"
-_ACCENTS["a"] += "æ"
+        if _slot.kind == "plain":
+            _USUAL_ACCENTS[_base] = _USUAL_ACCENTS.get(_base, "") + _slot.key
+for _held in (_ACCENTS, _USUAL_ACCENTS):
+    _held["o"] += "œø"
+    _held["a"] += "æ"
+for _base, _more in (("d", "đð"), ("D", "ĐÞ"), ("l", "ł"), ("L", "Ł"), ("p", "þ"), ("s", "ß")):
+    _ACCENTS[_base] = _ACCENTS.get(_base, "") + _more
+_GREEK_SMALL = [SLOTS[n].key for n in KIND_SETS["greek"] if SLOTS[n].key.islower()] + ["o"]
+_GREEK_STRESSED = "άέήίύώó"
+_GREEK_CAPITALS = [SLOTS[n].key for n in KIND_SETS["greek"] if SLOTS[n].key.isupper()] + list(
+    "ABEZHIKMNOPTYX"
+)
 _LIGATURES = (("ffi", "ﬃ"), ("ffl", "ﬄ"), ("ff", "ﬀ"), ("fi", "ﬁ"), ("fl", "ﬂ"))
 
 
@@ -116,11 +128,35 @@ class Matter:
         return self._one_of(forms)
 
     def _odd(self) -> str:
-        plain = KIND_SETS["plain"]
+        kind = KIND_SETS["plain" if self._chance(0.7) else "further"]
         count = int(self.rng.integers(1, 7))
-        return "".join(SLOTS[plain[int(self.rng.integers(len(plain)))]].key for _ in range(count))
+        return "".join(SLOTS[kind[int(self.rng.integers(len(kind)))]].key for _ in range(count))
+
+    def _greek(self) -> str:
+        """Greek letters: small, with one stress at most, or capitals."""
+        count = int(self.rng.integers(3, 11))
+        if self._chance(0.2):
+            letters = [self._one_of(_GREEK_CAPITALS) for _ in range(count)]
+        else:
+            letters = [self._one_of(_GREEK_SMALL) for _ in range(count)]
+            if self._chance(0.3):
+                letters[0] = self._one_of(_GREEK_CAPITALS)
+            if self._chance(0.7):
+                letters[int(self.rng.integers(1, count))] = self._one_of(_GREEK_STRESSED)
+        return "".join(letters) + (self._one_of(",.;·") if self._chance(0.2) else "")
+
+    def _accented(self, word: str, share: float) -> str:
+        """A word with accents put on its letters."""
+        letters = list(word)
+        for at, letter in enumerate(letters):
+            if letter in _ACCENTS and self._chance(share):
+                usual = letter in _USUAL_ACCENTS and self._chance(0.35)
+                letters[at] = self._one_of((_USUAL_ACCENTS if usual else _ACCENTS)[letter])
+        return "".join(letters)
 
     def _points(self) -> str:
+        if self._chance(0.15):
+            return self._one_of((".", ".", " .", "·")) * int(self.rng.integers(4, 22))
         marks = ".,;:!?'\"-–—()*" if self._chance(0.7) else ".,:;'"
         return "".join(self._one_of(marks) for _ in range(int(self.rng.integers(1, 5))))
 
@@ -134,7 +170,8 @@ class Matter:
         if self._chance(0.05):
             at = int(self.rng.integers(len(word)))
             if word[at] in _ACCENTS:
-                word = word[:at] + self._one_of(_ACCENTS[word[at]]) + word[at + 1 :]
+                held = _USUAL_ACCENTS if word[at] in _USUAL_ACCENTS else _ACCENTS
+                word = word[:at] + self._one_of(held[word[at]]) + word[at + 1 :]
         draw = self.rng.random()
         if draw < 0.22:
             word += self._one_of(_SUFFIX_POINTS[:6] if self._chance(0.8) else _SUFFIX_POINTS)
@@ -155,6 +192,8 @@ class Matter:
         draw = self.rng.random()
         if regime == "figures" or draw < 0.05:
             return self._figures() if self._chance(0.85) else self._word()
+        if regime == "greek":
+            return self._greek() if self._chance(0.9) else self._figures()
         if regime == "odd" or draw < 0.06:
             return self._odd()
         if draw < 0.075:
@@ -164,7 +203,8 @@ class Matter:
         word = self._nonsense() if regime == "nonsense" or draw < 0.25 else self._word()
         while self._chance(0.3):
             word = self._fault(word) or "a"
-        return self._dress(word)
+        word = self._dress(word)
+        return self._accented(word, 0.3) if regime == "accented" else word
 
     # -- sorts
 
@@ -172,7 +212,7 @@ class Matter:
         """One token.
 
         Args:
-            regime: "words", "nonsense", "figures", "odd".
+            regime: "words", "nonsense", "figures", "odd", "accented", "greek".
             ligatures: use the ligature sorts.
             dress: "caps", "small-caps", "caps-and-small-caps", "old-style", "superior" or "".
             turn: share of sorts to stand on their heads.
@@ -180,6 +220,7 @@ class Matter:
         text = self._token_text(regime)
         if dress == "caps":
             text = text.upper().replace("SS", "S") if "ß" in text else text.upper()
+            text = text.replace("Ð", "Đ")
         if ligatures:
             for plain, ligature in _LIGATURES:
                 text = text.replace(plain, ligature)

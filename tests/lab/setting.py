@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.reading.alphabet import INDEX, SPACE
+from proofcheck.reading.alphabet import INDEX, NO_LETTER, SPACE
 from proofcheck.reading.turned import FEET_UP
 from tests.lab.atlas import ATLAS_X_HEIGHT_PX
 from tests.lab.matter import Matter, Sort, Token
-from tests.lab.slots import SLOT_NUMBER, SLOTS
+from tests.lab.slots import KIND_SETS, SLOT_NUMBER, SLOTS
 from tests.turning import as_printed_turned
 
 if TYPE_CHECKING:
@@ -29,12 +29,17 @@ STRIP_PX = 512
 """Width of a training strip in the reader's pixels."""
 LEAST_STRETCH = 0.8
 """No line is set narrower than this."""
-_REGIMES = (("words", 0.58), ("nonsense", 0.24), ("figures", 0.10), ("odd", 0.08))
+_REGIMES = (
+    ("words", 0.53), ("nonsense", 0.22), ("figures", 0.10), ("odd", 0.07), ("accented", 0.05),
+    ("greek", 0.02), ("border", 0.01),
+)  # fmt: skip
 _DRESSES = (
     ("", 0.80), ("caps", 0.07), ("small-caps", 0.05), ("caps-and-small-caps", 0.05),
     ("old-style", 0.03),
 )  # fmt: skip
+_NEVER_SPACED_CAPITALS = ("script", "black-letter")
 _OLD_SPACED = frozenset(";:!?")
+_ORNAMENTS = [*KIND_SETS["ornament"], *KIND_SETS["large-ornament"]]
 
 
 @dataclass(slots=True)
@@ -73,6 +78,8 @@ class _Style:
     jitter_y: float
     thin: float
     """Space before ; : ! ? and inside quotes, unread."""
+    ornaments: float
+    """Share of the tokens that are ornaments."""
 
 
 class Setter:
@@ -82,10 +89,18 @@ class Setter:
         atlas: the sorts.
         words: words for `Matter`.
         rng: where all chance comes from.
+        regimes: kinds of matter and their shares (see `Matter.token`; and "border").
     """
 
-    def __init__(self, atlas: Atlas, words: Sequence[str], rng: np.random.Generator) -> None:
+    def __init__(
+        self,
+        atlas: Atlas,
+        words: Sequence[str],
+        rng: np.random.Generator,
+        regimes: Sequence[tuple[str, float]] = _REGIMES,
+    ) -> None:
         self.rng = rng
+        self.regimes = regimes
         self.matter = Matter(words, rng)
         weights = np.array([face.weight for face in atlas.faces])
         self.face_share = np.cumsum(weights) / weights.sum()
@@ -93,6 +108,19 @@ class Setter:
         for number, face in enumerate(atlas.faces):
             family.setdefault(face.family, []).append(number)
         self.kin = [family[face.family] for face in atlas.faces]
+        self.styles = [face.style for face in atlas.faces]
+        self.small = atlas.table[:, SLOT_NUMBER["e"]] >= 0
+        self.small_capitals = atlas.table[:, SLOT_NUMBER["sc:e"]] >= 0
+        holding = {"accented": weights * (atlas.table[:, SLOT_NUMBER["ě"]] >= 0)}
+        holding["greek"] = weights * (atlas.table[:, SLOT_NUMBER["α"]] >= 0)
+        self.holding = {
+            regime: np.cumsum(share) / share.sum()
+            for regime, share in holding.items()
+            if share.any()
+        }
+        """Shares of the faces that have the letters of a regime."""
+        drawn = atlas.table[:, _ORNAMENTS]
+        self.ornaments = drawn[drawn >= 0].tolist()
         self.table = atlas.table.tolist()
         self.advance = atlas.advance.tolist()
         self.size = atlas.size.tolist()
@@ -119,13 +147,19 @@ class Setter:
 
     def _style(self) -> _Style:
         rng = self.rng
-        face = int(np.searchsorted(self.face_share, rng.random()))
+        regime = self._pick(self.regimes)
+        if regime in ("accented", "greek") and regime not in self.holding:
+            regime = "words"
+        shares = self.holding.get(regime, self.face_share)
+        face = int(np.searchsorted(shares, rng.random(), side="right"))
         kin = self.kin[face]
         other = kin[int(rng.integers(len(kin)))]
         if rng.random() < 0.2:
-            other = int(np.searchsorted(self.face_share, rng.random()))
+            other = int(np.searchsorted(self.face_share, rng.random(), side="right"))
+        if regime in self.holding or not self.small[other]:
+            other = face
         em = self.em[face]
-        dress = self._pick(_DRESSES)
+        dress = self._dress(face, regime)
         letterspace = float(rng.normal(0, 0.006) * em)
         if rng.random() < (0.25 if dress in ("caps", "small-caps") else 0.06):
             letterspace = float(rng.uniform(0.02, 0.22) * em)
@@ -138,7 +172,7 @@ class Setter:
             face=face,
             other=other,
             other_share=float(rng.choice([0.0, 0.2, 0.5], p=[0.75, 0.15, 0.10])),
-            regime=self._pick(_REGIMES),
+            regime=regime,
             dress=dress,
             ligatures=bool(rng.random() < 0.8),
             turn=turn,
@@ -147,12 +181,28 @@ class Setter:
             jitter_x=float(rng.choice([0.2, 0.6, 1.2])),
             jitter_y=float(rng.choice([0.0, 0.4, 0.9], p=[0.4, 0.4, 0.2])),
             thin=float(rng.uniform(0.04, 0.16)) * em if rng.random() < 0.35 else 0.0,
+            ornaments=1.0 if regime == "border" else 0.15 if rng.random() < 0.08 else 0.0,
         )
+
+    def _dress(self, face: int, regime: str) -> str:
+        """What the letters wear; a face without small letters has its own."""
+        dress = self._pick(_DRESSES)
+        if regime == "greek":
+            return ""
+        if not self.small[face]:
+            if not self.small_capitals[face] or self.rng.random() < 0.2:
+                return "caps"
+            return "small-caps" if self.rng.random() < 0.3 else "caps-and-small-caps"
+        if self.styles[face] in _NEVER_SPACED_CAPITALS and dress != "old-style":
+            return ""
+        return dress
 
     def _stretch(self, style: _Style) -> tuple[float, float]:
         """How the line is scaled: the line finder takes the x-height off a little, or off caps."""
         rng = self.rng
-        size = float(np.clip(rng.normal(1.0, 0.05), 0.86, 1.14))
+        # Where letters are joined or broken the height of the small ones is told less surely.
+        doubt = 1.8 if self.styles[style.face] in _NEVER_SPACED_CAPITALS else 1.0
+        size = float(np.clip(rng.normal(1.0, 0.05 * doubt), 1 - 0.14 * doubt, 1 + 0.14 * doubt))
         all_caps = style.dress == "caps" or (style.regime == "figures" and rng.random() < 0.5)
         if all_caps:
             size *= ATLAS_X_HEIGHT_PX / (0.68 * self.cap[style.face])
@@ -179,10 +229,14 @@ class Setter:
             dress = style.dress
             if not dress and rng.random() < 0.04:
                 dress = "small-caps" if rng.random() < 0.7 else "superior"
-            token = self.matter.token(
-                style.regime, ligatures=style.ligatures, dress=dress, turn=style.turn
-            )
-            end, read = self._set(lines, number, token, face, style, pen + gap)
+            if style.ornaments and self.ornaments and rng.random() < style.ornaments:
+                end, read = self._set_ornaments(lines, number, style, pen + gap, limit - 8)
+            else:
+                regime = "words" if style.regime == "border" else style.regime
+                token = self.matter.token(
+                    regime, ligatures=style.ligatures, dress=dress, turn=style.turn
+                )
+                end, read = self._set(lines, number, token, face, style, pen + gap)
             if end > limit - 8:
                 del lines.line[mark[0] :], lines.glyph[mark[0] :], lines.x[mark[0] :]
                 del lines.y[mark[0] :], lines.turned[mark[0] :], lines.bars[mark[1] :]
@@ -231,6 +285,32 @@ class Setter:
             read.append(as_printed_turned(label) if sort.turned and one else label)
             pen += self.advance[glyph] + style.letterspace
         return pen, _one_spaced("".join(read))
+
+    def _set_ornaments(
+        self, lines: SetLines, number: int, style: _Style, pen: float, limit: float
+    ) -> tuple[float, str]:
+        """A run of ornaments, one or two kinds by turns, which reads as one `NO_LETTER`."""
+        rng = self.rng
+        kinds = [self.ornaments[int(rng.integers(len(self.ornaments)))] for _ in range(2)]
+        if rng.random() < 0.6:
+            kinds[1] = kinds[0]
+        run = style.regime == "border" and rng.random() < 0.8
+        count = 200 if run else int(rng.integers(1, 3 if rng.random() < 0.6 else 9))
+        gap = float(rng.uniform(0, 0.2)) * self.em[style.face]
+        y = float(rng.uniform(-8, 8))
+        turned = bool(rng.random() < 0.2)
+        for at in range(count):
+            glyph = kinds[at % 2]
+            wide = self.size[glyph][1] + gap + 2
+            if at and pen + wide > limit:
+                break
+            lines.line.append(number)
+            lines.glyph.append(glyph)
+            lines.x.append(round(pen))
+            lines.y.append(round(y + self.place[glyph][0]))
+            lines.turned.append(turned)
+            pen += wide
+        return pen, NO_LETTER
 
     def _blank_or_feet(
         self, lines: SetLines, number: int, sort: Sort, style: _Style, pen: float, read: list[str]

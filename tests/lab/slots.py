@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from proofcheck.reading.alphabet import CHARACTERS, SPACE
+from proofcheck.reading.alphabet import CHARACTERS, FURTHER, GREEK, NO_LETTER, SPACE
 from proofcheck.reading.turned import FEET_UP, is_turned
 
 __all__ = ["KIND_SETS", "SLOTS", "SLOT_NUMBER", "Slot"]
@@ -20,7 +20,8 @@ class Slot(NamedTuple):
     label: str
     """How it reads, in the alphabet's characters."""
     kind: str
-    """plain, quote, ligature, small-cap, old-style, superior, bar-fraction or slant-fraction."""
+    """plain, further, greek, quote, ligature, small-cap, old-style, superior, bar-fraction,
+    slant-fraction, ornament or large-ornament."""
 
 
 _FRACTIONS = {
@@ -29,9 +30,17 @@ _FRACTIONS = {
 }  # fmt: skip
 
 
+_ORNAMENTS = "❦❧☙❖◆◈❂✠✥✤✣✢❀❁✿❃❋✾✽☞☛☜☚♣♠♥♦▲▼►◄➤⁂☼☀✂✦✧★☆⚜❊✪✹✸⁕۞"
+
+
 def _slots() -> tuple[Slot, ...]:
-    plain = [c for c in CHARACTERS if c and c not in (SPACE, FEET_UP) and not is_turned(c)]
+    apart = {SPACE, FEET_UP, NO_LETTER, *FURTHER, *GREEK}
+    plain = [c for c in CHARACTERS if c and c not in apart and not is_turned(c)]
     found = [Slot(c, c, c, "plain") for c in plain]
+    found += [Slot(c, c, c, "further") for c in FURTHER]
+    found += [Slot(c, c, c, "greek") for c in GREEK]
+    found += [Slot("or:" + c, c, NO_LETTER, "ornament") for c in _ORNAMENTS]
+    found += [Slot("ol:" + c, c, NO_LETTER, "large-ornament") for c in _ORNAMENTS]
     found += [Slot(c, c, "'", "quote") for c in "‘’"]
     found += [Slot(c, c, '"', "quote") for c in "“”"]
     ligatures = {"ﬀ": "ff", "ﬁ": "fi", "ﬂ": "fl", "ﬃ": "ffi", "ﬄ": "ffl"}

@@ -77,7 +77,8 @@ class _SetLinesStream(IterableDataset[tuple[Tensor, ...]]):
         info = get_worker_info()
         seed = [self.plan.seed, self.rank, info.id if info else 0]
         words = self.plan.words.read_text().split()
-        setter = Setter(atlases.load(self.plan.atlas), words, np.random.default_rng(seed))
+        atlas = atlases.load(self.plan.atlas, pixels=False)
+        setter = Setter(atlas, words, np.random.default_rng(seed))
         while True:
             yield forme_of(setter.batch(self.plan.batch))
 
