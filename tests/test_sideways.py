@@ -11,6 +11,8 @@ from proofcheck import Options, check_proof
 from proofcheck.base.values import Copy, Scan, Sheet, Span
 from proofcheck.results.report import exit_status
 from proofcheck.sheet.lifting import lift
+from proofcheck.sheet.pieces import Pieces
+from proofcheck.sheet.rows import links
 
 QUICK = Options(type_too=False, recast=False, second_look=False)
 TITLE = "The Orrenmouth Regatta"
@@ -68,3 +70,9 @@ def test_letters_one_over_the_other_are_not_sideways(words):
 def test_a_page_on_its_side_is_left_as_it_is():
     image = np.ascontiguousarray(np.rot90(ticket().image))
     assert not lift(sheet_of(image)).lifted
+
+
+def test_no_pieces_have_no_neighbours():
+    """A sheet of dirt has nothing that could stand sideways."""
+    nothing = Pieces(*(np.empty(0) for _ in range(5)))
+    assert [len(end) for end in links(nothing, 1.0)] == [0, 0]

@@ -56,6 +56,8 @@ class Segment:
 
 def links(pieces: Pieces, reach: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Pairs of letters side by side: overlapping in height, with no more than `reach` between."""
+    if not len(pieces):
+        return np.empty(0, np.intp), np.empty(0, np.intp)
     height = pieces.height
     centre = (pieces.y + pieces.bottom) / 2
     order = np.argsort(centre, kind="stable")
