@@ -109,6 +109,18 @@ def test_a_letter_beyond_the_readers_alphabet_is_never_silent(tmp_path, kind: st
     assert any("can't read" in warning for warning in report.warnings)
 
 
+@pytest.mark.parametrize("name", ["Škoda", "Élan", "Žatec"])
+def test_an_accent_cut_off_above_the_line_is_no_fault_and_one_that_is_wanting_is_told(
+    tmp_path, name: str
+) -> None:
+    """In this face capitals are tall: the reader is not shown what stands over them."""
+    wanted = f"The {name} works of Upper Stanton sent us Six or Seven wreaths."
+    sound = read(tmp_path, wanted, wanted, "goudy")
+    assert not [fault for fault in sound.faults if fault.status is Status.FAULT], sound.faults
+    plain = {"Š": "S", "É": "E", "Ž": "Z"}[name[0]] + name[1:]
+    assert exit_status(read(tmp_path, wanted.replace(name, plain), wanted, "goudy")) == 1
+
+
 @pytest.mark.parametrize("ornament", "⁂⁕◊")
 def test_an_ornament_that_is_not_in_the_copy_is_told(tmp_path, ornament: str) -> None:
     """The reader has a class for what is no letter: it stands in the reading, and is told."""

@@ -4,6 +4,9 @@ The reading can't bear them out, and the scores of the reader say nothing of the
 known is judged: a letter that looks just as the page's own plain r, where the copy has ř, is an r.
 Anything else is a question to a person, once for a word or a run of words; and once only for
 letters that look the same and stand for the same letter of the copy.
+
+So is a capital read without the accent that the copy has over it: where capitals are tall beside
+the small letters, the accent stands above what the reader is shown of a line.
 """
 
 from __future__ import annotations
@@ -36,6 +39,10 @@ AS_THE_FIRST = "it looks as the same letter does at the place that is put as a q
 SECOND_READER = "the second reader knows the letter and has it as the copy has"
 
 
+_OVER = 230
+"""Unicode's class of the marks that stand above a letter."""
+
+
 @lru_cache(maxsize=1024)
 def base_of(char: str) -> str:
     """The plain letter in an accented or crossed one, in lower case; itself if there is none."""
@@ -63,8 +70,12 @@ class Beyond:
         self._seen: dict[str, list[Patch]] = defaultdict(list)
 
     def concerns(self, difference: Difference) -> bool:
-        """Whether the copy has a letter there that the reader hasn't."""
-        return not self.unknown.isdisjoint(difference.copy_text)
+        """Whether the copy has a letter there that the reader hasn't, or hasn't seen whole."""
+        read, wanted = difference.proof_text, difference.copy_text
+        if not self.unknown.isdisjoint(wanted):
+            return True
+        pairs = [(r, w) for r, w in zip(read, wanted, strict=False) if r != w]
+        return len(read) == len(wanted) and bool(pairs) and all(_topped(r, w) for r, w in pairs)
 
     def judge(self, dispute: Dispute, evidence: Evidence) -> tuple[float, str]:
         """Certainty that it is a fault; and, where it is none, why not ("" else)."""
@@ -90,7 +101,7 @@ class Beyond:
 
     def _one(self, line: int, box: Box, read: str, wanted: str) -> tuple[float, str]:
         """One letter read for one that can't be."""
-        if self.fellows is None or wanted not in self.unknown:
+        if self.fellows is None or not (wanted in self.unknown or _topped(read, wanted)):
             return UNKNOWN, ""
         stock = self.fellows.stock(read)
         patch = self.fellows.patch(line, box)
@@ -107,6 +118,13 @@ class Beyond:
             return UNKNOWN, AS_THE_FIRST
         before.append(patch)
         return UNKNOWN, ""
+
+
+def _topped(read: str, wanted: str) -> bool:
+    """Whether a capital was read and the copy has the same with an accent over it."""
+    parts = unicodedata.normalize("NFD", wanted)
+    over = len(parts) > 1 and all(unicodedata.combining(mark) == _OVER for mark in parts[1:])
+    return over and wanted.isupper() and read == parts[0]
 
 
 def _with_accents(dispute: Dispute, boxes: Sequence[Box]) -> list[Box]:
