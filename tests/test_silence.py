@@ -129,6 +129,19 @@ def test_an_ornament_that_is_not_in_the_copy_is_told(tmp_path, ornament: str) ->
     assert exit_status(report) == 1
 
 
+def test_a_row_of_ornaments_is_a_query_and_never_silent(tmp_path) -> None:
+    """Copy lists no ornaments (common practice): whether they belong there is a person's to say."""
+    row = [Para(BEFORE), Para("⁂⁂⁂⁂⁂⁂⁂"), Para(AFTER)]
+    forme = compose(row, measure_picas=23, style=Style("old-standard", 11, 2))
+    cv2.imwrite(str(tmp_path / "row.png"), pull(print_proof(forme, dpi=300, seed=7), seed=7))
+    (tmp_path / "copy.txt").write_text(copy_of([Para(BEFORE), Para(AFTER)]), encoding="utf-8")
+    report = check_proof(
+        tmp_path / "row.png", tmp_path / "copy.txt", options=Options(type_too=False, recast=False)
+    )
+    assert exit_status(report) == 1
+    assert {fault.status for fault in report.faults} == {Status.QUERY}
+
+
 @pytest.mark.parametrize("letter", "ěẽ")
 def test_an_accent_that_is_wanting_is_a_fault(tmp_path, letter: str) -> None:
     """The letter looks just as the page's other plain letters do, so that it can be known, be it

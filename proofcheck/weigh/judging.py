@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.kinds import Kind
-from proofcheck.reading.alphabet import in_classes
+from proofcheck.reading.alphabet import NO_LETTER, in_classes
 from proofcheck.weigh.beyond import AS_THE_FIRST
 from proofcheck.weigh.calibration import features_of
 from proofcheck.weigh.fellows import Says
@@ -150,8 +150,16 @@ class Judge:
         reading = self.places.readings.get(difference.line)
         if difference.kind is not Kind.LINE_FOREIGN or reading is None or not reading.letters:
             return RULE_CERTAINTY
+        if self._is_ornament(difference):
+            return RULE_CERTAINTY / 2
         read = sum(letter.certainty for letter in reading.letters) / len(reading.letters)
         return RULE_CERTAINTY if read >= FOREIGN_CERTAINTY else RULE_CERTAINTY * read / 2
+
+    def _is_ornament(self, difference: Difference) -> bool:
+        """Whether foreign lines are all ornament: copy lists none, so that a person must say."""
+        lines = (difference.line, *difference.other_lines)
+        readings = [self.places.readings.get(line) for line in lines]
+        return all(held is not None and set(held.text) <= {NO_LETTER, " "} for held in readings)
 
 
 def _of_letters(difference: Difference) -> bool:
