@@ -83,6 +83,20 @@ FURTHER = {
     "two letters": ("Miss Błędowa had it spun.", "Miss Badowa had it spun."),
     "latin for greek": ("The mark was ΩΜΕΓΑ upon it.", "The mark was ROSAM upon it."),
 }
+SAME_SHAPE = (
+    "One or two of the old goods go for 10s. or 20s. or 30s.; no more of 40 or 50 or 100 or 200."
+)
+
+
+def test_a_face_whose_nought_is_its_o_says_so_though_nothing_is_in_dispute(tmp_path) -> None:
+    """The old-style nought of this face is a ring like its o: the reader takes them alike."""
+    report = read(tmp_path, SAME_SHAPE, SAME_SHAPE, "goudy")
+    said = [note for note in report.warnings if "told apart in this face" in note]
+    assert any("o and 0" in note or "0 and o" in note for note in said), report.warnings
+    other = read(tmp_path, SAME_SHAPE, SAME_SHAPE, "schola")
+    assert not [note for note in other.warnings if "told apart in this face" in note]
+
+
 STRANGE = {
     "another letter": ("Mr. Ľuptak had it spun.", "Mr. Kuptak had it spun."),
     "the accent wanting": ("Mr. Hoďa had it spun.", "Mr. Hoda had it spun."),

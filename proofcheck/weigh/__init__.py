@@ -14,6 +14,7 @@ from proofcheck.weigh.fellows import Says
 from proofcheck.weigh.grouping import grouped
 from proofcheck.weigh.judging import BELOW_THE_LINE, QUERY_LINE, Judge, Judged
 from proofcheck.weigh.places import Places
+from proofcheck.weigh.same_shapes import same_shapes
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -157,8 +158,14 @@ def weigh(
         found.append(_found(one, called, places, said))
     alike = Counter(one.alike for one in judged if one.alike)
     alike.update(judge.causes)
+    return Weighed(tuple(found), tuple(let_go), _notes(alike, witnesses.page))
+
+
+def _notes(alike: Counter[str], page: PageSays | None) -> tuple[str, ...]:
+    """What can't be told apart here: where it was in dispute, and where it may be."""
     notes = tuple(f"{pair}: {_places_in_words(count)}" for pair, count in alike.items())
-    return Weighed(tuple(found), tuple(let_go), notes)
+    spoken = {pair.partition(" can't")[0] for pair in alike}
+    return notes + (same_shapes(page.fellows, spoken) if page is not None else ())
 
 
 def _places_in_words(count: int) -> str:

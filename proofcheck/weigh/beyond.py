@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.values import Box
 from proofcheck.sheet.ink import line_ink
+from proofcheck.sheet.pieces import ink_mask
 from proofcheck.weigh.fellows import AS_USUAL, PLAINLY_NEARER, nearest
 
 if TYPE_CHECKING:
@@ -39,6 +40,8 @@ AS_THE_FIRST = "it looks as the same letter does at the place that is put as a q
 SECOND_READER = "the second reader knows the letter and has it as the copy has"
 
 
+_ACCENT, _LEAST_ACCENT = 0.7, 0.02
+"""How far over a capital its accent reaches, and the least ink of one, in x-heights."""
 _OVER = 230
 """Unicode's class of the marks that stand above a letter."""
 
@@ -87,7 +90,9 @@ class Beyond:
         letters = dispute.reading.letters[start:end]
         boxes = _with_accents(dispute, [letter.box for letter in letters])
         found = [
-            self._one(dispute.line.number, boxes[at], r, w)
+            (UNKNOWN, "")
+            if _topped(r, w) and _is_crowned(dispute, letters[at].box)
+            else self._one(dispute.line.number, boxes[at], r, w)
             for at, (r, w) in enumerate(zip(read, wanted, strict=True))
             if r != w
         ]
@@ -125,6 +130,14 @@ def _topped(read: str, wanted: str) -> bool:
     parts = unicodedata.normalize("NFD", wanted)
     over = len(parts) > 1 and all(unicodedata.combining(mark) == _OVER for mark in parts[1:])
     return over and wanted.isupper() and read == parts[0]
+
+
+def _is_crowned(dispute: Dispute, box: Box) -> bool:
+    """Whether ink stands over a letter, above what is taken for its line."""
+    size = dispute.line.x_height_px
+    top = max(round(box.y - _ACCENT * size), 0)
+    above = dispute.sheet.image[top : box.y, box.x : box.right]
+    return bool(above.size and ink_mask(above).sum() >= _LEAST_ACCENT * size * size)
 
 
 def _with_accents(dispute: Dispute, boxes: Sequence[Box]) -> list[Box]:

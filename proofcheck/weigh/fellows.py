@@ -132,6 +132,11 @@ class Fellows:
         # Stems: old-style 1 and small capital I are one shape, and heads have others than the text.
         return not {read, other} <= _STEMS or _apart(own, others)
 
+    def look_alike(self, one: str, other: str) -> bool:
+        """Whether two characters are not far apart here; no where there are too few to tell."""
+        stocks = self.stock(one), self.stock(other)
+        return all(stock.usual is not None for stock in stocks) and not _apart(*stocks)
+
     def patch(self, number: int, box: Box) -> Patch:
         """The ink in a box of a line, laid out for comparing."""
         line = self._lines[number]
