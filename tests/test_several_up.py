@@ -5,6 +5,7 @@ from ticket to ticket, across the sheet or down it, is common practice.
 """
 
 import cv2
+import numpy as np
 import pytest
 from typesetter import Columns, Gap, Head, Para, Style, compose, copy_of, print_proof, pull
 from typesetter.ganged import ganged, ticket_of, with_stub
@@ -19,6 +20,8 @@ from proofcheck.collate.numbering import Numbers, numbers_of, run_of
 from proofcheck.collate.several_up import several_up
 from proofcheck.results.lists import correction_csv, correction_list
 from proofcheck.results.report import exit_status
+from proofcheck.sheet.cells import find_cells
+from proofcheck.sheet.pieces import find_pieces
 
 FACES = {"goudy": Style("goudy", 11, 2), "schola": Style("schola", 10, 2)}
 SECOND = "Second draw, a hive of bees and a smoker"
@@ -283,3 +286,11 @@ def test_how_many_up_is_a_setting(tmp_path):
         (tmp_path / "shop.toml").write_text(bad + "\n", encoding="utf-8")
         with pytest.raises(SettingError):
             load_settings(tmp_path / "shop.toml")
+
+
+def test_rules_that_hold_no_letters_are_no_boxes() -> None:
+    """Looked at once more, what is left of a page may be rules and nothing else."""
+    ink = np.zeros((300, 300), np.uint8)
+    ink[50:250, (50, 249)] = ink[(50, 249), 50:250] = 1
+    pieces, labels = find_pieces(ink)
+    assert find_cells(pieces, labels, [], 20.0) == []

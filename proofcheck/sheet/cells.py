@@ -86,7 +86,7 @@ def find_cells(
         for rooms in _frames(strokes, segments)
     ]
     held = sum(len(s.members) for rooms in frames for room in rooms for s in room.segments)
-    if held < _HOLD * sum(len(s.members) for s in segments):
+    if not frames or held < _HOLD * sum(len(s.members) for s in segments):
         return []
     boxes = [Box.around(room.box for room in rooms) for rooms in frames]
     if len(frames) == 1:
