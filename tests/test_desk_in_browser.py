@@ -174,6 +174,7 @@ def test_single_keys_can_be_switched_off(browser, desk) -> None:
     page.keyboard.press("?")
     page.locator("#keys").uncheck()
     page.keyboard.press("Escape")
+    until(page, "!document.querySelector('dialog[open]')")
     page.keyboard.press("c")
     page.wait_for_timeout(300)
     assert decisions(docket) == [""] * 4
@@ -200,6 +201,7 @@ def test_no_screen_breaks_a_rule_of_accessibility(browser, desk, look) -> None:
         assert found.violations_count == 0, found.generate_report()
         if place in {"help", "marking"}:
             page.keyboard.press("Escape")
+            until(page, "!document.querySelector('dialog[open]')")
     wide = page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     assert wide
     assert troubles == []
