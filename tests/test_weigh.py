@@ -92,6 +92,18 @@ def test_the_pages_own_letters_bear_out_a_fault_of_the_type(proof, at: int) -> N
     assert said > 0.1
 
 
+def test_more_copy_at_one_place_than_any_line_holds_is_not_held_against_the_picture(proof) -> None:
+    """Four million characters of it took 2.8 GB; they are missing, and no picture need say so."""
+    sheet, lines, readings = proof
+    line, few = lines[0].number, "x" * 100
+    gaps = [Difference(Kind.WORD_MISSING, line, Span(1, 1), "", Span(0, len(wanted)), wanted)
+            for wanted in (few, few * 100)]  # fmt: skip
+    assert list(disputes_of(gaps, [sheet], lines, readings)) == [0]
+    seldom = Calibration(-9.0, (0.0,) * len(FEATURES), "set in a test")
+    told = weigh(Collation((), tuple(gaps[1:])), [sheet], lines, readings, Witnesses(), seldom)
+    assert [found.status for found in told.found] == [Status.FAULT]
+
+
 def test_a_letter_seldom_seen_has_no_testimony(proof) -> None:
     sheet, lines, readings = proof
     slip = _difference(lines[0].number, 0, "Q", "O")

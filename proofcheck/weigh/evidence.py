@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Dispute", "Evidence", "Witness", "disputes_of"]
 
+_MOST_CHARACTERS = 2_000
+"""More than this at one place of a line is no line's matter: no picture can be held against it."""
 _WHOLE_LINE = frozenset(kind for kind, row in KINDS.items() if row.by_rule)
 
 
@@ -84,6 +86,8 @@ def disputes_of(
     found: dict[int, Dispute] = {}
     for at, difference in enumerate(differences):
         if difference.kind in _WHOLE_LINE or difference.line not in line_at:
+            continue
+        if len(difference.copy_text) > _MOST_CHARACTERS:
             continue
         line, reading = line_at[difference.line], reading_at[difference.line]
         as_read = reading.text
