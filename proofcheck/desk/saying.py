@@ -22,6 +22,8 @@ from proofcheck.docket.recording import checked_name, open_job, take_copy
 from proofcheck.docket.signoff import Word, sign_off
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from starlette.datastructures import FormData
     from starlette.requests import Request
 
@@ -66,59 +68,62 @@ def _whole(held: dict[str, Any], name: str) -> int:
     return value
 
 
-async def decided(request: Request) -> Response:
-    """A decision, on disk when this answers; one said twice is recorded once."""
+async def _said(request: Request, record: Callable[[Desk, dict[str, Any]], str]) -> Response:
+    """Record what is said, and tell the fault as it stands then."""
     desk: Desk = request.app.state.desk
     held = await _json(request)
-    return JSONResponse(await run_in_threadpool(_decide, desk, held))
+    return JSONResponse(await run_in_threadpool(_once, desk, held, record))
 
 
-def _decide(desk: Desk, held: dict[str, Any]) -> dict[str, Any]:
-    number, proof = _text(held, "job"), _whole(held, "proof")
-    name, what, note = _text(held, "fault"), _text(held, "what"), _text(held, "note")
-    charge, by, said = _text(held, "charge"), _text(held, "by"), _text(held, "said")
+def _once(
+    desk: Desk, held: dict[str, Any], record: Callable[[Desk, dict[str, Any]], str]
+) -> dict[str, Any]:
+    """The fault's row; what was said before is not recorded again. `record` names the fault."""
+    number, proof, said = _text(held, "job"), _whole(held, "proof"), _text(held, "said")
     with desk.saying:
         if not desk.said_before(said):
-            ref = f"{proof}/{name}"
-            decide(desk.docket, number, ref, what, by=by, note=note, charge=charge)
-            desk.note_said(said)
+            desk.note_said(said, record(desk, held))
+        name = desk.named_before(said)
     return _row(desk, number, proof, name)
+
+
+async def decided(request: Request) -> Response:
+    """A decision, on disk when this answers; one said twice is recorded once."""
+    return await _said(request, _decide)
+
+
+def _decide(desk: Desk, held: dict[str, Any]) -> str:
+    name, what, note = _text(held, "fault"), _text(held, "what"), _text(held, "note")
+    ref, charge, by = f"{_whole(held, 'proof')}/{name}", _text(held, "charge"), _text(held, "by")
+    decide(desk.docket, _text(held, "job"), ref, what, by=by, note=note, charge=charge)
+    return name
 
 
 async def answered(request: Request) -> Response:
     """The customer's answer to a query."""
-    desk: Desk = request.app.state.desk
-    held = await _json(request)
-    return JSONResponse(await run_in_threadpool(_answer, desk, held))
+    return await _said(request, _answer)
 
 
-def _answer(desk: Desk, held: dict[str, Any]) -> dict[str, Any]:
-    number, proof, name = _text(held, "job"), _whole(held, "proof"), _text(held, "fault")
-    said = _text(held, "said")
-    with desk.saying:
-        if not desk.said_before(said):
-            answer_query(
-                desk.docket,
-                number,
-                f"{proof}/{name}",
-                _text(held, "what"),
-                _text(held, "words"),
-                answered_by=_text(held, "answered_by"),
-                by=_text(held, "by"),
-            )
-            desk.note_said(said)
-    return _row(desk, number, proof, name)
+def _answer(desk: Desk, held: dict[str, Any]) -> str:
+    name = _text(held, "fault")
+    answer_query(
+        desk.docket,
+        _text(held, "job"),
+        f"{_whole(held, 'proof')}/{name}",
+        _text(held, "what"),
+        _text(held, "words"),
+        answered_by=_text(held, "answered_by"),
+        by=_text(held, "by"),
+    )
+    return name
 
 
 async def marked(request: Request) -> Response:
     """A reader's own mark."""
-    desk: Desk = request.app.state.desk
-    held = await _json(request)
-    return JSONResponse(await run_in_threadpool(_mark, desk, held))
+    return await _said(request, _mark)
 
 
-def _mark(desk: Desk, held: dict[str, Any]) -> dict[str, Any]:
-    number, proof = _text(held, "job"), _whole(held, "proof")
+def _mark(desk: Desk, held: dict[str, Any]) -> str:
     mark = OwnMark(
         line=_whole(held, "line"),
         start=_whole(held, "start"),
@@ -127,12 +132,9 @@ def _mark(desk: Desk, held: dict[str, Any]) -> dict[str, Any]:
         kind=_text(held, "kind"),
         note=_text(held, "note"),
     )
-    said = _text(held, "said")
-    with desk.saying:
-        if not desk.said_before(said):
-            entry = mark_own(desk.docket, number, mark, by=_text(held, "by"), proof=proof)
-            desk.note_said(said, entry.data["found"]["id"])
-    return _row(desk, number, proof, desk.named_before(said))
+    number, proof, by = _text(held, "job"), _whole(held, "proof"), _text(held, "by")
+    entry = mark_own(desk.docket, number, mark, by=by, proof=proof)
+    return str(entry.data["found"]["id"])
 
 
 def _row(desk: Desk, number: str, proof: int, name: str) -> dict[str, Any]:

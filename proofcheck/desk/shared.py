@@ -43,7 +43,7 @@ class Desk:
         """Whether this very thing was said already: a page says it again where it heard nothing."""
         return bool(name) and name in self._said
 
-    def note_said(self, name: str, made: str = "") -> None:
+    def note_said(self, name: str, made: str) -> None:
         """It was said, and is on the record; `made` is the name of what came of it."""
         self._said[name] = made
         while len(self._said) > _REMEMBERED:
