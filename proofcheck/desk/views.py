@@ -168,11 +168,12 @@ def letters(request: Request) -> Response:
 def card(request: Request) -> Response:
     """One fault: the strip of the proof with the copy's line above it, and its words."""
     desk, _, held = _asked(request)
-    report = as_decided(desk.proofs.of(held).report, held, plan=False)
-    name = request.query_params.get("fault", "")
-    known = {fault.id: fault for fault in (*desk.proofs.of(held).report.faults, *report.faults)}
-    if name in known:
-        return HTMLResponse(card_html(report, known[name]))
+    read, name = desk.proofs.of(held).report, request.query_params.get("fault", "")
+    report = as_decided(read, held, plan=False, only=name)
+    # What was called no fault is shown as it was read.
+    fault = next((each for each in (*report.faults, *read.faults) if each.id == name), None)
+    if fault is not None:
+        return HTMLResponse(card_html(report, fault))
     found = next((each for each in held.found if each.id == name), None)
     if found is None:
         msg = f"no fault {visible(name)} on this proof"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.docket.decisions import SETTLED
 from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.signoff import WORDS
 from proofcheck.docket.unproved import unproved_reasons
@@ -154,7 +153,7 @@ def _decided_after(job: Job, words: Iterable[SignOff]) -> list[Reason]:
     out = []
     for found in job.found:
         decision = found.decision
-        if decision is None or found.carried_from or decision.what not in SETTLED:
+        if decision is None or found.carried_from or not found.settled:
             continue
         if decision.entry.place > held.entry.place and not decision.answer:
             done = _DONE[decision.what]

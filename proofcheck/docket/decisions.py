@@ -18,7 +18,6 @@ __all__ = [
     "ANSWERS",
     "CHARGES",
     "DECISIONS",
-    "SETTLED",
     "answer_query",
     "decide",
     "decide_several",
@@ -27,8 +26,6 @@ __all__ = [
 DECISIONS = ("correct", "stand", "query", "sound", "undecided")
 """Set it right; let it stand (stet); ask the customer; it is not so, the tool read it wrongly; or
 what was decided is taken back."""
-SETTLED = frozenset({"stand", "sound"})
-"""After these nothing is to be done in the metal."""
 ANSWERS = ("correct", "stand")
 CHARGES = ("", "PE", "AA")
 

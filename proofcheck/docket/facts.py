@@ -23,6 +23,10 @@ __all__ = [
 ]
 
 
+SETTLED = frozenset({"stand", "sound"})
+"""Decisions after which nothing is to be done in the metal."""
+
+
 @dataclass(frozen=True, slots=True)
 class CopyVersion:
     """One version of the copy."""
@@ -94,6 +98,11 @@ class Found:
     def ref(self) -> str:
         """How it is named in the job: "2/F3" is F3 of the second proof."""
         return f"{self.proof}/{self.id}"
+
+    @property
+    def settled(self) -> bool:
+        """Whether nothing is to be done about it in the metal, by a person's decision."""
+        return self.decision is not None and self.decision.what in SETTLED
 
     @property
     def charged(self) -> str:

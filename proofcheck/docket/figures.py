@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
-from proofcheck.docket.decisions import SETTLED
 from proofcheck.docket.record_words import counted
 from proofcheck.docket.show import table
 
@@ -64,10 +63,9 @@ def figures_of(jobs: Iterable[Job], shop: Shop) -> Figures:
 
 
 def _counts(found: Found) -> bool:
-    settled = found.decision is not None and found.decision.what in SETTLED
     own = found.status == "fault" and found.charged == "PE"
     # A fault missed on the revise is the same fault.
-    return own and not settled and not found.carried_from
+    return own and not found.settled and not found.carried_from
 
 
 def _is_alleged_wrongly(found: Found) -> bool:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from proofcheck.base.visible import visible
 from proofcheck.docket.alterations import bill_of, slugs_words
 from proofcheck.docket.clear import reasons_against
-from proofcheck.docket.decisions import SETTLED
 from proofcheck.docket.record_words import (
     counted,
     decision_words,
@@ -210,9 +209,8 @@ def bill_text(job: Job, shop: Shop) -> str:
 
 def _is_printers(found: Found) -> bool:
     """Whether it counts as a printer's error: not what was let stand, or wrongly alleged."""
-    settled = found.decision is not None and found.decision.what in SETTLED
     own = found.charged == "PE" and found.status in {"fault", "reader"}
-    return own and not settled and not found.carried_from
+    return own and not found.settled and not found.carried_from
 
 
 def table(rows: Sequence[Sequence[str]]) -> list[str]:
