@@ -12,6 +12,7 @@ the printer or the typist slipped.
 from __future__ import annotations
 
 import logging
+import re
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -128,8 +129,7 @@ def page_lines(
     lines = find_lines(sheet)
     seen = reader.evidence(sheet, lines)
     laid = lay_on_text([text_of(held) for held in seen], text)
-    book = Path(sheet.scan.name).stem
-    book = book.split("_")[0] if "_" in book else book[:1]
+    book = re.sub(r"[-_]?\d+$", "", Path(sheet.scan.name).stem)
     for line, held, under in zip(lines, seen, laid, strict=True):
         strip = cut_strip(sheet, line).image
         yield under, held, RealLine(book, strip, under.true, _centres(held, under.true))

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import torch
-from torch import Tensor, distributed, nn
+from torch import Tensor, distributed, multiprocessing, nn
 from torch.nn import functional as nnf
 from torch.utils.data import DataLoader, IterableDataset, get_worker_info
 
@@ -251,6 +251,8 @@ class _Run:
 
 def train(plan: Plan) -> Path:
     """Carry out a plan; returns the weights (a state dict), written under `plan.out`."""
+    # Workers that hand lines over by open files end a long run where few files may be open.
+    multiprocessing.set_sharing_strategy("file_system")
     plan.out.mkdir(parents=True, exist_ok=True)
     run = _Run(plan)
     path = run.go()
