@@ -20,6 +20,7 @@ from proofcheck.reading.picture import Legibility, read_page
 from proofcheck.reading.readers import characters_of, open_reader, version_of
 from proofcheck.recast.from_options import cast_settings
 from proofcheck.recast.plan import plan_recast
+from proofcheck.results.program_hash import program_sha256
 from proofcheck.results.report import Provenance, Report, verdict_of
 from proofcheck.sheet.scans import open_scans
 from proofcheck.sheet.shelf import shelve
@@ -289,7 +290,10 @@ def report(proof: Proof, work: Work) -> Report:
         collation=proof.collation,
         faults=proof.faults,
         provenance=Provenance(
-            work.reader.name, version_of(work.reader), settings=options.as_settings()
+            work.reader.name,
+            version_of(work.reader),
+            settings=options.as_settings(),
+            program=program_sha256(),
         ),
         recast=proof.plan.recasts() if proof.plan else (),
         plan=proof.plan,

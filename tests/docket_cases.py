@@ -8,6 +8,7 @@ import os
 import sqlite3
 import tempfile
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
@@ -29,7 +30,8 @@ from proofcheck.docket import (
 )
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.originals import Original
-from proofcheck.results.report_json import report_to_json
+from proofcheck.results.report import verdict_of
+from proofcheck.results.report_json import report_text, report_to_json
 from proofcheck.results.sealing import sealed
 
 JOB = "1042"
@@ -101,6 +103,19 @@ def report_on(docket, *, job=JOB, scan=b"first", faults=True, version=None):
     for place in data["scans"]:
         place["sha256"] = sha256_of(scan)
     return sealed(data)
+
+
+def record_on(docket, *, job=JOB, scan=b"first", faults=True):
+    """The text of a record of reading, whole in itself, on the job's copy; these bytes its scan."""
+    held = docket.job(job).copy
+    report = programme() if faults else programme(faults=(), recast=())
+    sheets = tuple(
+        replace(sheet, scan=replace(sheet.scan, sha256=sha256_of(scan))) for sheet in report.sheets
+    )
+    copy_ = replace(report.copy, sha256=held.sha256, text=held.entry.data["text"])
+    made = replace(report.provenance, settings=Options().as_settings())
+    report = replace(report, verdict=verdict_of(report.faults))
+    return report_text(replace(report, sheets=sheets, copy=copy_, provenance=made))
 
 
 def pull(docket, scan=b"first", *, job=JOB, revise=None, findings=(), here=True, more=None, **how):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -18,6 +19,7 @@ from docket_cases import (
     ok,
     pull,
     quick_folder,
+    record_on,
     report_on,
     shown_made,
 )
@@ -38,6 +40,7 @@ from proofcheck.docket import (
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.figures import figures_of
+from proofcheck.docket.given import report_at
 from proofcheck.docket.history_page import job_html
 from proofcheck.docket.originals import Original
 from proofcheck.docket.record_words import reason_words, refs_words, waits_for
@@ -45,6 +48,7 @@ from proofcheck.docket.shop import Shop, load_shop
 from proofcheck.docket.show import job_text, list_text
 from proofcheck.docket.signoff_sheet import sign_off_pages, write_sign_off_sheet
 from proofcheck.marks.paths import extent
+from proofcheck.results.sealing import laid_out, sealed
 
 NASTY = "<script>alert(1)</script>\u202e\x1b[31m"
 
@@ -76,7 +80,7 @@ def test_a_job_from_the_command_line(tmp_path, run):
     docket = begun_at(tmp_path)
     scan, report = tmp_path / "proof.png", tmp_path / "report.json"
     scan.write_bytes(b"first")
-    report.write_text(json.dumps(report_on(docket)))
+    report.write_text(record_on(docket))
     done = run(
         "docket", "pull", JOB, scan, "--report", report, "--by", "B.A.", "--operator", "T.W."
     )
@@ -159,6 +163,61 @@ def test_a_report_that_lacks_a_part_is_refused_in_one_line(tmp_path, run):
     assert [entry.kind for entry in docket.entries()] == ["opened", "copy"]
 
 
+def test_no_report_comes_in_by_hand_but_under_the_name_of_a_person(tmp_path, run):
+    docket = begun(tmp_path)
+    scan, path = tmp_path / "proof.png", tmp_path / "report.json"
+    scan.write_bytes(b"first")
+    words = ("docket", "pull", JOB, scan, "--by", "B.A.")
+    whole = record_on(docket, faults=False)
+    by_hand = {n: v for n, v in json.loads(whole).items() if n not in {"record", "digest"}}
+    by_hand |= {"report": 1}
+    for text in (
+        json.dumps(by_hand),
+        whole.replace('"agreement": 0.9', '"agreement": 0.8'),
+        # Every value as it was, but not the bytes: sealed, and still not as it was written.
+        whole.replace("\n ", "\n  ", 1),
+        # Sealed anew over a fault less than its record has.
+        laid_out(sealed({**json.loads(record_on(docket)), "warnings": ["all is well"]})),
+    ):
+        assert text != whole
+        path.write_text(text)
+        told = run(*words, "--report", path)
+        assert "is no report of a proof" in str(told.exception), text[:200]
+    assert [entry.kind for entry in docket.entries()] == ["opened", "copy"]
+    assert "give that with --report" in str(run(*words, "--read-by", "B. Adams").exception)
+    path.write_text(json.dumps(by_hand))
+    assert run(*words, "--report", path, "--read-by", "B. Adams").exit_code == 0
+    signed = run("docket", "sign", JOB, "ok", "--by", "the secretary")
+    read = "read by a person, B. Adams, and by no program"
+    assert read in signed.output
+    assert f"the first proof was {read} [by-person:1]" in run("clear", JOB).output
+    shown = run("docket", "show", JOB).output
+    assert shown.count(read) == 3  # of the proof, of the O.K., and why it is not clear
+    sheet = sign_off_pages(docket.job(JOB), docket.shop, verify(docket))
+    path_to = tmp_path / "sheet.pdf"
+    write_sign_off_sheet(docket.job(JOB), docket.shop, verify(docket), path_to)
+    assert sheet
+    eyes = ("--by", "B. Adams", "--reason", "read aloud with the copyholder")
+    assert run("docket", "vouch", JOB, "by-person:1", *eyes).exit_code == 0
+    assert run("clear", JOB).exit_code == 0
+    assert verify(docket).troubles == ()
+
+
+def test_a_record_taken_in_is_whole_to_the_last_byte(tmp_path):
+    docket = begun(tmp_path)
+    path = tmp_path / "report.json"
+    whole = record_on(docket).encode("ascii")
+    path.write_bytes(whole)
+    report_at(path)
+    rng = random.Random(7)
+    for at in (*rng.sample(range(len(whole)), 60), len(whole) - 1):
+        spoilt = bytearray(whole)
+        spoilt[at] ^= 1 << rng.randrange(7)
+        path.write_bytes(bytes(spoilt))
+        with pytest.raises(DocketError, match="is no report of a proof"):
+            report_at(path)
+
+
 def test_hostile_text_neither_breaks_nor_injects(tmp_path):
     docket = begun(tmp_path)
     open_job(docket, "1043", {"customer": NASTY, "remarks": NASTY}, by="P.C.")
@@ -223,7 +282,7 @@ def test_a_long_sheet_goes_over_to_a_page_that_says_what_it_belongs_to(tmp_path)
     report["faults"] = [{**report["faults"][0], "id": f"F{n}", "line": n} for n in range(1, 60)]
     report["counts"] = {"faults": 59, "queries": 0}
     report["lines"] += [{**report["lines"][0], "number": n, "copy": None} for n in range(6, 60)]
-    taken = ProofTaken(report, (Original("proof.png", b"first"),))
+    taken = ProofTaken(report, (Original("proof.png", b"first"),), here=True)
     pull_proof(docket, JOB, taken, by="B.A.")
     for fault in ("F1", "F2", "F3"):
         decide(docket, JOB, fault, "query", by="B.A.", note="which of the two is meant? " * 12)

@@ -230,7 +230,9 @@ def test_version_1_is_still_a_report_but_too_little_to_draw_from(tmp_path):
     jsonschema.Draft202012Validator(report_schema()).validate(old)
     path = tmp_path / "old.json"
     path.write_text(json.dumps(old))
-    assert report_at(path) == old
+    with pytest.raises(DocketError, match="no record of a reading"):
+        report_at(path)
+    assert report_at(path, by_hand=True) == old
     with pytest.raises(RecordError, match="version 1"):
         report_from_json(old)
 

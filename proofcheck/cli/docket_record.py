@@ -92,17 +92,25 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     report: Annotated[
         Path | None,
         typer.Option(
-            metavar="FILE", help="A report (JSON) of it made elsewhere; to be answered for."
+            metavar="FILE", help="The record (JSON) of reading it elsewhere; to be answered for."
         ),
     ] = None,
+    read_by: Annotated[
+        str, typer.Option(metavar="NAME", help="The report is made by hand: who read the proof.")
+    ] = "",
     settings: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop settings.")] = None,
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
-    """Read a proof against the job's copy and record it with all that was found."""
+    """Read a proof against the job's copy and record it with all that was found.
+
+    Taken in is only the record of a reading, whole to the last byte (read --json); a report made
+    by hand only under the name of the person who read the proof.
+    """
     from proofcheck.base.options import Options, load_settings
     from proofcheck.check import check_proof
     from proofcheck.docket import People, ProofTaken, pull_proof
+    from proofcheck.docket.docket_errors import DocketError
     from proofcheck.docket.given import report_at
     from proofcheck.docket.originals import Original
     from proofcheck.docket.recorded import proof_text
@@ -111,8 +119,12 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     held = opened(docket, originals)
     people = People(reader, copyholder, operator, corrector)
     if report is not None:
-        found = report_at(report)
-        taken = ProofTaken(found, tuple(Original.of(scan) for scan in scans), people)
+        found = report_at(report, by_hand=bool(read_by))
+        kept = tuple(Original.of(scan) for scan in scans)
+        taken = ProofTaken(found, kept, people, person=read_by)
+    elif read_by:
+        msg = "--read-by is for a report made by hand; give that with --report"
+        raise DocketError(msg)
     else:
         options = load_settings(settings) if settings else Options()
         read = check_proof(scans, job_copy(held, job), options=options)

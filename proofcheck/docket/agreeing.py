@@ -82,6 +82,9 @@ def _other_reading(data: Mapping[str, Any], report: Json) -> str:
     if read is None:
         return ""
     wanted = {**read_data(report, here=True), "how": read["how"]}
+    if "program" not in read:
+        # An entry made before it was told.
+        wanted.pop("program", None)
     other = next((name for name in wanted if wanted[name] != read.get(name)), "")
     return f"its report has it otherwise with what it was read ({other})" if other else ""
 

@@ -6,9 +6,11 @@ import json
 from datetime import date
 from typing import TYPE_CHECKING, cast
 
+from proofcheck.base.errors import RecordError
 from proofcheck.base.visible import visible
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.shapes import report_misfit
+from proofcheck.results.proof_record import report_from_text
 from proofcheck.results.sealing import seal_trouble
 
 if TYPE_CHECKING:
@@ -17,21 +19,32 @@ if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
     from proofcheck.results.report_json import Json
 
-__all__ = ["day_of", "noted_link", "report_at", "report_trouble"]
+__all__ = ["day_of", "noted_link", "record_trouble", "report_at", "report_trouble"]
 
 _LARGEST = 256 << 20
 """Bytes of a report beyond which it is none."""
 
 
-def report_at(path: Path) -> Json:
-    """The report (JSON) of a proof read before. Raises DocketError where it is none."""
+def report_at(path: Path, *, by_hand: bool = False) -> Json:
+    """The record of a proof that was read elsewhere, every byte as it was written.
+
+    Args:
+        path: the file.
+        by_hand: it is no record of a reading, but what a person found with his own eyes.
+
+    Raises:
+        DocketError: it is none.
+    """
     wrong = "it is no JSON"
     try:
         if path.stat().st_size > _LARGEST:
             msg = f"{visible(str(path))} is too large for a report of a proof"
             raise DocketError(msg)
-        found = json.loads(path.read_text("utf-8"), parse_constant=_no_number)
+        text = path.read_text("utf-8")
+        found = json.loads(text, parse_constant=_no_number)
         wrong = report_trouble(found) or seal_trouble(found)
+        if not wrong and not by_hand:
+            wrong = record_trouble(found, text)
     except OSError as error:
         msg = f"{visible(str(path))} can't be read ({error.strerror}); check the path"
         raise DocketError(msg) from error
@@ -42,6 +55,7 @@ def report_at(path: Path) -> Json:
             f"{visible(str(path))} is no report of a proof ({visible(wrong)}); make one with "
             "read --json"
         )
+        msg += "" if by_hand else ", or say with --read-by which person read the proof"
         raise DocketError(msg)
     return dict(found)
 
@@ -49,6 +63,26 @@ def report_at(path: Path) -> Json:
 def _no_number(text: str) -> float:
     msg = f"{text} is no number"
     raise ValueError(msg)
+
+
+def record_trouble(report: Json, text: str = "") -> str:
+    """What shows that a report is not the record of a reading, as it was written; "" if it is.
+
+    Args:
+        report: in its JSON form, of the right shape.
+        text: as it stood in its file, where it came from one.
+    """
+    if "record" not in report:
+        return "it holds no record of a reading: version 1, or made by hand"
+    if not report["made"].get("version") or not report["made"].get("reader"):
+        return "it does not say with what it was read"
+    if not text:
+        return seal_trouble(report)
+    try:
+        report_from_text(text)
+    except RecordError as error:
+        return str(error)
+    return ""
 
 
 def report_trouble(report: object) -> str:

@@ -24,24 +24,29 @@ if TYPE_CHECKING:
     from proofcheck.results.report_json import Json
 
 __all__ = [
-    "HERE", "TAKEN_IN", "choices_words", "held_spans", "laxness", "left_out", "lines_words",
-    "read_data", "unread_words",
+    "BY_PERSON", "HERE", "TAKEN_IN", "choices_words", "held_spans", "how_taken", "laxness",
+    "left_out", "lines_words", "read_data", "unread_words",
 ]  # fmt: skip
 
-HERE, TAKEN_IN = "here", "taken-in"
-"""Read by the one who recorded it; or taken in as a report made elsewhere."""
+HERE, TAKEN_IN, BY_PERSON = "here", "taken-in", "person"
+"""Read by the one who recorded it; taken in as the record of a reading made elsewhere; or no
+reading at all, but what a person says he read with his own eyes."""
 
 
-def read_data(report: Json, *, here: bool) -> Data:
+def read_data(report: Json, *, here: bool, person: str = "") -> Data:
     """What the record says of how a proof was read.
 
     Args:
         report: in its JSON form.
         here: whether it was read for this recording, not taken in as a file.
+        person: who read the proof, where the report was made by hand.
     """
     made = report["made"]
+    # Told only where there is anything to tell: older entries have neither.
+    told = {"by": person, "program": made.get("program", "")}
     return {
-        "how": HERE if here else TAKEN_IN,
+        **{name: value for name, value in told.items() if value},
+        "how": BY_PERSON if person else HERE if here else TAKEN_IN,
         "version": made["version"],
         "reader": made["reader"],
         "reader_version": made["reader_version"],
@@ -135,6 +140,16 @@ def _value(text: str) -> object:
         return json.loads(text)
     except (ValueError, RecursionError):
         return text
+
+
+def how_taken(proof: ProofPulled) -> str:
+    """How a proof came to be read where it was not read here, in words; "" where it was."""
+    read = proof.read or {}
+    if read.get("how") == BY_PERSON:
+        return f"read by a person, {visible(read.get('by', ''))}, and by no program"
+    if read.get("how") == TAKEN_IN:
+        return f"the record of a reading made elsewhere ({choices_words(read)}, as it says)"
+    return ""
 
 
 def choices_words(read: Mapping[str, Any]) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
 from proofcheck.docket.clear import order_for, reasons_against
-from proofcheck.docket.proved import TAKEN_IN, choices_words, laxness
+from proofcheck.docket.proved import BY_PERSON, TAKEN_IN, choices_words, how_taken, laxness
 from proofcheck.docket.recording import DETAILS
 from proofcheck.docket.shapes import entry_misfit
 from proofcheck.docket.signoff import WORDS
@@ -179,7 +179,8 @@ def how_read(proof: ProofPulled) -> tuple[str, ...]:
     if proof.read is None:
         return ("how it was read is not on the record",)
     how = "report taken in, not read here" if proof.read["how"] == TAKEN_IN else "read"
-    lines = [f"{how}: {choices_words(proof.read)}"]
+    person = proof.read["how"] == BY_PERSON
+    lines = [how_taken(proof) if person else f"{how}: {choices_words(proof.read)}"]
     lines += [f"not read: {visible(words)}" for words in proof.read["unread"]]
     lines += [f"under: {'; '.join(laxness(proof))}"] if laxness(proof) else []
     lines += [f"of the copy: {visible(note)}" for note in proof.read["notes"]]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.visible import visible
 from proofcheck.docket.alterations import Bill, slugs_words
 from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.proved import how_taken
 from proofcheck.docket.record_words import counted, reason_words, waits_for
 from proofcheck.docket.signoff import WORDS
 
@@ -46,6 +47,8 @@ def signed_text(job: Job) -> str:
     """The customer's word just recorded, and what it comes to."""
     word = job.signoffs[-1]
     said = f"{WORDS[word.words]} of the {job.proofs[word.proof - 1].name} recorded"
+    taken = how_taken(job.proofs[word.proof - 1])
+    said += f" (not read here: {taken})" if taken else ""
     reasons = reason_words(reasons_against(job))
     return (
         f"{said}; not yet clear for press: {'; '.join(reasons)}"

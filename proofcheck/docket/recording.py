@@ -11,7 +11,7 @@ from proofcheck.base.visible import visible
 from proofcheck.docket.alike import alike_among
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.docket_errors import DocketError
-from proofcheck.docket.given import report_trouble
+from proofcheck.docket.given import record_trouble, report_trouble
 from proofcheck.docket.originals import Original
 from proofcheck.docket.overrun import alteration_data
 from proofcheck.docket.proved import read_data
@@ -75,6 +75,8 @@ class ProofTaken:
     here: bool = False
     """Whether the report was read for this recording; else it was taken in, made elsewhere, and a
     person must answer for it before the press."""
+    person: str = ""
+    """Who read the proof, where the report was made by hand and not by reading it."""
 
     @classmethod
     def of(cls, report: Report, scans: Sequence[Original], people: People) -> ProofTaken:
@@ -177,7 +179,7 @@ def pull_proof(docket: Docket, number: str, taken: ProofTaken, *, by: str) -> En
                 *(_finding(finding) for finding in taken.findings),
             ],
             "carried": [found.ref for found in held.open_queries],
-            "read": read_data(report, here=taken.here),
+            "read": read_data(report, here=taken.here, person=_person(taken)),
         }
         if taken.revise is not None:
             data["revise"] = dict(taken.revise)
@@ -247,9 +249,16 @@ def _version_of(job: Job, report: Json) -> int:
     raise DocketError(msg)
 
 
+def _person(taken: ProofTaken) -> str:
+    who = "the name of whoever read the proof"
+    return checked_name(taken.person, who) if taken.person else ""
+
+
 def _refuse_strange(docket: Docket, number: str, taken: ProofTaken) -> None:
     report = taken.report
     wrong = report_trouble(report)
+    if not wrong and not taken.here and not taken.person:
+        wrong = record_trouble(report)
     if wrong:
         msg = f"the report can't be recorded for job {visible(number)}: {wrong}"
         raise DocketError(msg)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.visible import visible
 from proofcheck.docket.alterations import bill_of, slugs_words
 from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.proved import how_taken
 from proofcheck.docket.record_words import (
     counted,
     decision_words,
@@ -70,6 +71,8 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = ()) -> str:
     for word in job.signoffs:
         named = job.proofs[word.proof - 1].name
         lines += ["", f"{WORDS[word.words]}: {visible(word.by)}, {word.how}, of the {named}"]
+        taken = how_taken(job.proofs[word.proof - 1])
+        lines += [f"  that proof was not read here: {taken}"] if taken else []
         lines.append(f"  {moment(word.entry, shop)}")
         lines += [f"  to correct: {refs_words(word.corrections)}"] if word.corrections else []
         lines += [f"  {visible(word.note)}"] if word.note else []

@@ -9,6 +9,7 @@ from proofcheck.base.visible import visible
 from proofcheck.base.writing import write_whole
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.facts import proof_name
+from proofcheck.docket.proved import how_taken
 from proofcheck.docket.record_words import details_of, to_do
 from proofcheck.docket.signoff import WORDS
 from proofcheck.marks.lettering import write
@@ -164,6 +165,8 @@ def _what(flow: _Flow, job: Job, shop: Shop) -> None:
     flow.pair("Proof recorded", f"{local:%d %B %Y, %H:%M} {proof.entry.zone}")
     for number, sha256 in enumerate(proof.hashes, 1):
         flow.pair(f"Proof, sheet {number}", sha256, size=_HASH_PX)
+    if how_taken(proof):
+        flow.pair("Not read here", how_taken(proof))
     held = job.copies[proof.copy - 1]
     flow.pair(f"Copy, version {held.number}", held.name)
     flow.pair("", held.sha256, size=_HASH_PX)

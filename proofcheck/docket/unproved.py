@@ -10,7 +10,15 @@ from typing import TYPE_CHECKING
 from proofcheck.base.visible import visible
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.job import standing_proofs
-from proofcheck.docket.proved import TAKEN_IN, choices_words, laxness, left_out, lines_words
+from proofcheck.docket.proved import (
+    BY_PERSON,
+    TAKEN_IN,
+    choices_words,
+    how_taken,
+    laxness,
+    left_out,
+    lines_words,
+)
 from proofcheck.docket.vouching import Reason, facts_of
 
 if TYPE_CHECKING:
@@ -44,6 +52,9 @@ def _of_proof(proof: ProofPulled) -> Iterator[Reason]:
         words = f"the record does not say how the {name} was read: an older version recorded it"
         yield Reason(f"not-said:{number}", words, facts_of("not-said", facts))
         return
+    if read["how"] == BY_PERSON:
+        words = f"the {name} was {how_taken(proof)}"
+        yield Reason(f"by-person:{number}", words, facts_of("by-person", facts))
     if read["how"] == TAKEN_IN:
         words = (
             f"the report on the {name} was taken in, not read here ({choices_words(read)}, as it "

@@ -54,6 +54,8 @@ class Provenance:
     """Version of proofcheck."""
     settings: Mapping[str, str | int | float | bool | None] = field(default_factory=dict)
     """Settings that bore on the result, by name."""
+    program: str = ""
+    """Hash of the very program (`program_hash`); "" where it was not said."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,6 +99,7 @@ def _told(report: Report) -> Json:
             "reader": report.provenance.reader,
             "reader_version": report.provenance.reader_version,
             "settings": dict(report.provenance.settings),
+            "program": report.provenance.program,
         },
         "warnings": list(report.warnings),
     }

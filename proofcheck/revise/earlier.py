@@ -11,6 +11,7 @@ from proofcheck.base.errors import RecordError
 from proofcheck.base.visible import visible
 from proofcheck.check import check_proof
 from proofcheck.docket.proved import HERE
+from proofcheck.results.program_hash import program_sha256
 from proofcheck.results.proof_record import read_record, report_from_json
 from proofcheck.results.report import program_version
 from proofcheck.results.sheets_again import with_pictures
@@ -99,5 +100,6 @@ def _would_be_read_so(held: Report, proof: ProofPulled, copy: Copy, options: Opt
         and held.judged
         and held.copy.text == copy.text
         and made.version == program_version()
+        and made.program in {"", program_sha256()}
         and dict(made.settings) == options.as_settings()
     )
