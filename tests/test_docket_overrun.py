@@ -68,7 +68,9 @@ class Pulled:
 
     def overrun(self, text):
         """What the new copy takes by the docket's reckoning."""
-        return overrun_of(self.report, copy_with(text), alterations_of(self.copy.text, text))
+        return overrun_of(
+            self.report, self.copy.text, copy_with(text), alterations_of(self.copy.text, text)
+        )
 
     def planned(self, text):
         """How many slugs the full plan takes to make this proof agree with the new copy."""

@@ -27,7 +27,6 @@ __all__ = [
     "Bill",
     "alterations_of",
     "bill_of",
-    "carried_span",
     "charge_of",
     "slugs_touched",
     "slugs_words",
@@ -136,23 +135,6 @@ def charge_of(
 
 def _squeezed(text: str) -> str:
     return "".join(text.split()).casefold()
-
-
-def carried_span(span: tuple[int, int], altered: Sequence[Mapping[str, Any]]) -> tuple[int, int]:
-    """A place in the old copy as a place in the new; one inside a change takes in all of it."""
-    start, end = _carried(span[0], altered, last=False), _carried(span[1], altered, last=True)
-    return min(start, end), max(start, end)
-
-
-def _carried(at: int, altered: Sequence[Mapping[str, Any]], *, last: bool) -> int:
-    moved = at
-    for change in altered:
-        (a, b), (c, d) = change["old"], change["new"]
-        if b <= at and a < at:
-            moved = at - b + d
-        elif a <= at < b:
-            return int(d if last and at > a else c)
-    return moved
 
 
 def slugs_words(bill: Bill) -> str:

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import re
-from bisect import bisect_right
 from dataclasses import replace
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from rapidfuzz.distance import Levenshtein
+from proofcheck.base.carried import kept_span
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -17,8 +14,6 @@ if TYPE_CHECKING:
     from proofcheck.docket.job import Job
 
 __all__ = ["with_standing"]
-
-_WORD = re.compile(r"\S+")
 
 
 def with_standing(job: Job, found: Iterable[Found], copy: int) -> tuple[Found, ...]:
@@ -56,31 +51,7 @@ def _span_now(job: Job, old: Found, copy: int) -> tuple[int, int] | None:
     before = job.proofs[old.proof - 1].copy
     if before == copy:
         return old.copy
-    texts = [str(job.copies[number - 1].entry.data["text"]) for number in (before, copy)]
-    words = _same_words(*texts)
-    start, end = (_across(words, at) for at in old.copy)
-    return None if start is None or end is None else (start, end)
-
-
-@lru_cache(maxsize=8)
-def _same_words(old: str, new: str) -> list[tuple[int, int, int]]:
-    """Words that both copies have: where each begins and ends in the old, and begins in the new."""
-    ours, theirs = (
-        [(m.group(), m.start(), m.end()) for m in _WORD.finditer(t)] for t in (old, new)
+    old_text, new_text = (
+        str(job.copies[number - 1].entry.data["text"]) for number in (before, copy)
     )
-    steps = Levenshtein.opcodes([word for word, *_ in ours], [word for word, *_ in theirs])
-    return [
-        (ours[i][1], ours[i][2], theirs[i - step.src_start + step.dest_start][1])
-        for step in steps
-        if step.tag == "equal"
-        for i in range(step.src_start, step.src_end)
-    ]
-
-
-def _across(words: list[tuple[int, int, int]], at: int) -> int | None:
-    """A place in or at the edge of a word of both copies, in the new one."""
-    k = bisect_right(words, (at, 1 << 62, 0)) - 1
-    if k < 0 or at > words[k][1]:
-        return None
-    start, _, now = words[k]
-    return at - start + now
+    return kept_span(old.copy, old_text, new_text)

@@ -15,10 +15,11 @@ from itertools import pairwise
 from statistics import median, quantiles
 from typing import TYPE_CHECKING
 
+from proofcheck.base.carried import carried_span
 from proofcheck.base.found import Collation, Placing
 from proofcheck.base.units import px_to_pt
 from proofcheck.base.values import Box, Letter, Reading, Span
-from proofcheck.docket.alterations import alterations_of, carried_span, slugs_touched
+from proofcheck.docket.alterations import alterations_of, slugs_touched
 from proofcheck.recast.faces import usual_face
 from proofcheck.recast.galley import Galley, Measure, StandingLine
 from proofcheck.recast.keyed import units_of
@@ -92,8 +93,9 @@ def alteration_data(docket: Docket, job: Job, copy: Copy) -> Data:
         return {"alterations": [{**asdict(change), "slugs": []} for change in changes], **alike}
     report = json.loads(docket.originals.read(job.proof.report_sha256))
     set_from, *since = job.copies[job.proof.copy - 1 :]
-    whole = alterations_of(set_from.entry.data["text"], copy.text)
-    overrun = overrun_of(report, copy, whole)
+    old = str(set_from.entry.data["text"])
+    whole = alterations_of(old, copy.text)
+    overrun = overrun_of(report, old, copy, whole)
     lines = [
         sorted(
             number
@@ -114,19 +116,19 @@ def alteration_data(docket: Docket, job: Job, copy: Copy) -> Data:
     }
 
 
-def overrun_of(report: Json, copy: Copy, alterations: Sequence[Alteration]) -> Overrun:
+def overrun_of(report: Json, old: str, copy: Copy, alterations: Sequence[Alteration]) -> Overrun:
     """Reckon the slugs that alterations take.
 
     Args:
         report: on the latest proof of the old copy, in its JSON form.
+        old: text of the old copy.
         copy: the new copy.
         alterations: of it against the old, in order (`alterations_of`).
     """
     seen = _seen(report)
     if not seen or not alterations or any(scan["turned_deg"] for scan in report["scans"]):
         return _touched_alone(report, alterations)
-    spans = [{"old": change.old, "new": change.new} for change in alterations]
-    placed = {line.number: carried_span(line.copy, spans) for line in seen}
+    placed = {line.number: carried_span(line.copy, old, copy.text) for line in seen}
     damage = _damage(report, seen, placed, alterations)
     collation = Collation(
         tuple(Placing(n, Span(*span) if span[0] < span[1] else None) for n, span in placed.items()),

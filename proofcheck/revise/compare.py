@@ -31,6 +31,8 @@ def compare_proofs(
     later: Report,
     asked: Iterable[str] | None = None,
     changes: Sequence[Any] = (),
+    *,
+    number: int = 2,
 ) -> Revise:
     """Lay a revise on the proof before it, slug by slug.
 
@@ -40,6 +42,7 @@ def compare_proofs(
         asked: ids of the faults to be corrected; if not given, all of status "fault", and of the
             queries those on slugs that were cast again.
         changes: where the copies differ, if they do: each with `old` and `new`, code points.
+        number: which proof of its series the revise is; the earlier is the one before it.
 
     Raises:
         ReviseError: the revise is of another job, its sheets are too few or in another order, or
@@ -51,21 +54,22 @@ def compare_proofs(
         refuse(earlier, later, pairing)
     faults = tuple(_faults_of(earlier) if asked is None else asked)
     wanted = wanted_slugs(earlier, faults) | _altered(earlier, changes)
-    stood = stand(earlier, later, pairing, wanted, changes)
+    stood = stand(earlier, later, pairing, wanted)
     if asked is None and (granted := _granted(earlier, stood)):
         faults = (*faults, *granted)
         wanted |= wanted_slugs(earlier, faults)
-        stood = stand(earlier, later, pairing, wanted, changes)
-    fresh = new_faults(earlier, later, stood, changes)
+        stood = stand(earlier, later, pairing, wanted)
+    fresh = new_faults(earlier, later, stood)
     changed = Places(earlier, pairing).changed
-    made = judge_corrections(earlier, later, stood, faults, changes, changed=changed)
+    made = judge_corrections(earlier, later, stood, faults, changed=changed)
     back = _put_back(earlier, made)
     return Revise(
         slugs=stood.slugs,
         corrections=made,
-        findings=findings_of((earlier, later), stood, wanted, fresh, changes, put_back=back),
+        findings=findings_of((earlier, later), stood, wanted, fresh, put_back=back),
         read_again=_read_again(stood.slugs, made),
         gone=stood.gone,
+        proofs=(number - 1, number),
     )
 
 

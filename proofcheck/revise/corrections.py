@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from proofcheck.base.carried import carried_span
 from proofcheck.base.found import Status
 from proofcheck.base.kinds import Cure, Group, Kind, cured_by, of_group
 from proofcheck.base.values import Span
-from proofcheck.docket.alterations import carried_span
 from proofcheck.revise.shown import Correction, Made, Standing
 from proofcheck.revise.standing import KEPT
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable
 
     from proofcheck.base.found import Fault
     from proofcheck.results.report import Report
@@ -35,7 +35,6 @@ def judge_corrections(
     later: Report,
     stood: Stood,
     asked: Iterable[str],
-    moved: Sequence[Any] = (),
     *,
     changed: Callable[[Fault], bool],
 ) -> tuple[Correction, ...]:
@@ -50,21 +49,19 @@ def judge_corrections(
         later: the revise.
         stood: what each slug of the revise is.
         asked: ids of the faults to correct.
-        moved: changes between the copies (as recorded), where the copy was changed.
         changed: says whether the ink at a fault's place is another on a slug that stayed.
     """
     wanted = set(asked)
     return tuple(
-        _judged(fault, later, stood, _here(fault.copy, moved), changed)
+        _judged(fault, later, stood, _here(fault.copy, earlier, later), changed)
         for fault in earlier.faults
         if fault.id in wanted
     )
 
 
-def _here(span: Span, moved: Sequence[Any]) -> Span:
-    if not moved:
-        return span
-    return Span(*carried_span((span.start, span.end), moved))
+def _here(span: Span, earlier: Report, later: Report) -> Span:
+    """A place in the earlier proof's copy as one in the later's."""
+    return Span(*carried_span((span.start, span.end), earlier.copy.text, later.copy.text))
 
 
 def _judged(
@@ -162,9 +159,7 @@ def _line_holding(report: Report, span: Span) -> int | None:
     return None
 
 
-def new_faults(
-    earlier: Report, later: Report, stood: Stood, moved: Sequence[Any] = ()
-) -> tuple[str, ...]:
+def new_faults(earlier: Report, later: Report, stood: Stood) -> tuple[str, ...]:
     """Ids of the faults of the revise that the earlier proof did not have.
 
     On a slug that stood, only those of the text, and no queries: in type set by hand a letter may
@@ -172,17 +167,18 @@ def new_faults(
     letter is inked changes from pull to pull. On any other, queries too.
     """
     held = {
-        slug.line: earlier.placed(slug.earlier or 0)
+        slug.line: span and _here(span, earlier, later)
         for slug in stood.slugs
         if slug.standing in KEPT
+        for span in (earlier.placed(slug.earlier or 0),)
     }
-    old = [(f.kind, _here(f.copy, moved), f.proof_text) for f in earlier.faults]
+    old = [(f.kind, _here(f.copy, earlier, later), f.proof_text) for f in earlier.faults]
     return tuple(
         fault.id
         for fault in later.faults
         if (fault.status is Status.FAULT or fault.line not in held)
         and fault.kind not in _OF_SLUGS
-        and (fault.line not in held or _in_the_line(fault, held[fault.line], moved))
+        and (fault.line not in held or _in_the_line(fault, held[fault.line]))
         and not any(
             kind == fault.kind and _touch(span, fault.copy) and printed == fault.proof_text
             for kind, span, printed in old
@@ -190,11 +186,9 @@ def new_faults(
     )
 
 
-def _in_the_line(fault: Fault, held: Span | None, moved: Sequence[Any]) -> bool:
+def _in_the_line(fault: Fault, held: Span | None) -> bool:
     """Whether a fault of the text lies in what the slug held before.
 
     What is missing after it belongs to a slug that is gone.
     """
-    return (
-        fault.kind not in _OF_TYPE and held is not None and _touch(fault.copy, _here(held, moved))
-    )
+    return fault.kind not in _OF_TYPE and held is not None and _touch(fault.copy, held)

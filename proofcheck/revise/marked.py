@@ -27,10 +27,11 @@ def marked_pages(told: Revise, later: Report, title: str) -> tuple[Page, ...]:
     notes: dict[int, list[tuple[str, bool]]] = {}
     for c in told.corrections:
         at = c.now if c.now is not None else 1
-        words = c.fault if c.made is Made.MADE else f"{c.fault} {c.made.value}: {c.words}"
+        name = told.asked_as(c)
+        words = name if c.made is Made.MADE else f"{name} {c.made.value}: {c.words}"
         notes.setdefault(at, []).append((words, c.made is Made.MADE))
     for f in told.findings:
-        notes.setdefault(max(f.line, 1), []).append((f"{f.id} new: {f.words}", False))
+        notes.setdefault(max(f.line, 1), []).append((f"{told.told_as(f)} new: {f.words}", False))
     return tuple(
         _page(sheet, [by_number[n] for n in sorted(by_number)], notes, title)
         for sheet in later.sheets

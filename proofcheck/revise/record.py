@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from proofcheck.docket.alterations import carried_span
+from proofcheck.base.carried import carried_span
 from proofcheck.revise.shown import Made, Standing
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from proofcheck.docket.facts import Found
     from proofcheck.docket.job import Job
@@ -28,11 +28,14 @@ def asked_of(job: Job, earlier: Report) -> dict[str, str]:
     for found in job.corrections:
         span = found.copy
         if job.proof is not None:
-            copies = job.copies[job.proofs[found.proof - 1].copy : job.proof.copy]
-            for copy in copies:
-                span = carried_span(span, copy.alterations)
+            span = carried_span(span, _copy_of(job, found.proof), _copy_of(job, len(job.proofs)))
         out[found.ref] = _same_fault(found, span, earlier)
     return out
+
+
+def _copy_of(job: Job, proof: int) -> str:
+    """The copy a proof was read against."""
+    return str(job.copies[job.proofs[proof - 1].copy - 1].entry.data["text"])
 
 
 def _same_fault(found: Found, span: tuple[int, int], earlier: Report) -> str:
@@ -48,7 +51,6 @@ def revise_data(
     asked: Mapping[str, str],
     proofs: tuple[Report, Report],
     told: Revise,
-    changes: Sequence[Any] = (),
 ) -> dict[str, Any]:
     """What the docket records of a revise: each correction waited for, by reference."""
     by_id = {correction.fault: correction.made for correction in told.corrections}
@@ -56,7 +58,7 @@ def revise_data(
     for found in job.corrections:
         fault = asked.get(found.ref, "")
         made[found.ref] = (
-            by_id[fault] if fault in by_id else _by_place(found, proofs, told, changes)
+            by_id[fault] if fault in by_id else _by_place(job, found, proofs, told)
         ).value
     return {
         "against": len(job.proofs),
@@ -66,9 +68,7 @@ def revise_data(
     }
 
 
-def _by_place(
-    found: Found, proofs: tuple[Report, Report], told: Revise, changes: Sequence[Any]
-) -> Made:
+def _by_place(job: Job, found: Found, proofs: tuple[Report, Report], told: Revise) -> Made:
     """A correction whose fault the earlier proof does not show: by the slug, then by the copy.
 
     A revise's own finding (a slug out of its place) is made where something moved there since and
@@ -80,18 +80,20 @@ def _by_place(
         still = any(f.kind.value == found.kind for f in told.findings)
         return Made.PARTLY if still else Made.MADE
     earlier, later = proofs
+    was = _copy_of(job, found.proof)
+    at, _ = carried_span(found.copy, was, earlier.copy.text)
     line = next(
         (
             p.line
             for p in earlier.collation.placings
-            if p.copy is not None and p.copy.start <= found.copy[0] < max(p.copy.end, 1)
+            if p.copy is not None and p.copy.start <= at < max(p.copy.end, 1)
         ),
         None,
     )
     slug = next((s for s in told.slugs if line is not None and s.earlier == line), None)
     if slug is not None and slug.standing in (Standing.STOOD, Standing.MOVED):
         return Made.MISSED
-    start, end = carried_span(found.copy, changes)
+    start, end = carried_span(found.copy, was, later.copy.text)
     told_there = [*(f.copy for f in later.faults), *(f.copy for f in later.let_go)]
     wrong = any(span.start <= end and start <= span.end for span in told_there)
     return Made.PARTLY if wrong else Made.MADE

@@ -125,12 +125,13 @@ def revise_of_job(
     tell("laying the slugs over each other")
     changes = changes_between(before, approved)
     asked = asked_of(job, first)
-    told = compare_proofs(first, second, [fault for fault in asked.values() if fault], changes)
+    wanted = [fault for fault in asked.values() if fault]
+    told = compare_proofs(first, second, wanted, changes, number=job.proof.number + 1)
     taken = ProofTaken(
         report_to_json(second),
         tuple(Original.of(scan) for scan in scans),
         people or People(),
-        revise_data(job, asked, (first, second), told, changes),
+        revise_data(job, asked, (first, second), told),
         findings_data(told),
         here=True,
     )

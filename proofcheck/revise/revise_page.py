@@ -56,7 +56,7 @@ def revise_html(told: Revise, earlier: Report, later: Report, *, title: str = ""
     stood = {slug.line: slug.earlier for slug in told.slugs}
     items = [
         _Item(
-            f.id, "new", "missed", f.words, f.kind.value.replace("-", " "),
+            told.told_as(f), "new", "missed", f.words, f.kind.value.replace("-", " "),
             f"line {f.line} of the revise", _strip(earlier, f.earlier or stood.get(f.line)),
             _strip(later, f.line, new.get(f.fault)),
         )
@@ -64,7 +64,8 @@ def revise_html(told: Revise, earlier: Report, later: Report, *, title: str = ""
     ]  # fmt: skip
     items += [
         _Item(
-            c.fault, "✓" if c.made is Made.MADE else c.made.value, c.made.value, c.words, c.why,
+            told.asked_as(c), "✓" if c.made is Made.MADE else c.made.value, c.made.value,
+            c.words, c.why,
             f"line {c.line} of the earlier proof", _strip(earlier, c.line, old.get(c.fault)),
             _strip(later, c.now),
         )

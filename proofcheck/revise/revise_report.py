@@ -23,10 +23,11 @@ def revise_list(told: Revise, later: Report, *, ascii_only: bool = False) -> str
     lines = [f"Revise: {tally(told)}"]
     for c in told.corrections:
         now = f"line {c.now}" if c.now is not None else "no line"
-        lines.append(
-            f"  {_SIGNS[c.made]:<8}{c.fault:<5}{now:<9}{visible(c.words)} ({visible(c.why)})"
-        )
-    lines += [f"  {'new':<8}{f.id:<5}line {f.line:<4}{visible(f.words)}" for f in told.findings]
+        said = f"{visible(c.words)} ({visible(c.why)})"
+        lines.append(f"  {_SIGNS[c.made]:<8}{told.asked_as(c):<6}{now:<9}{said}")
+    lines += [
+        f"  {'new':<8}{told.told_as(f):<6}line {f.line:<4}{visible(f.words)}" for f in told.findings
+    ]
     if told.read_again:
         again = ", ".join(map(str, told.read_again))
         lines.append(f"  read whole: lines {again} of {len(later.lines)}")

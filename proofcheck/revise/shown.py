@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from proofcheck.base.fault_numbers import shown_number
+
 __all__ = ["Correction", "Finding", "Made", "Move", "Revise", "Slug", "Standing"]
 
 
@@ -112,6 +114,16 @@ class Revise:
     over to the end of its paragraph."""
     gone: tuple[int, ...] = ()
     """Lines of the earlier proof whose slugs are no longer there."""
+    proofs: tuple[int, int] = (1, 2)
+    """Which of the series the earlier proof and the revise are, from 1."""
+
+    def asked_as(self, correction: Correction) -> str:
+        """The number of a correction as people see it: "1/4"."""
+        return shown_number(self.proofs[0], correction.fault)
+
+    def told_as(self, finding: Finding) -> str:
+        """The number of a finding: "2/R1"; of a new fault, its own on the revise: "2/3"."""
+        return shown_number(self.proofs[1], finding.fault or finding.id)
 
     @property
     def clean(self) -> bool:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rapidfuzz.distance import Indel
 
-from proofcheck.docket.alterations import carried_span
+from proofcheck.base.carried import carried_span
 from proofcheck.revise.odds import USUAL_NOISE
 from proofcheck.revise.shown import Slug, Standing
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Mapping
 
     from proofcheck.base.values import Span
     from proofcheck.results.report import Report
@@ -55,7 +55,6 @@ def stand(
     later: Report,
     pairing: Pairing,
     wanted: frozenset[int],
-    changes: Sequence[Any] = (),
 ) -> Stood:
     """Say of each slug what it is."""
     order = _out_of_order(pairing.same)
@@ -66,7 +65,7 @@ def stand(
         if standing is None:
             standing = _unpaired(texts, index, later.placed(line.number))
         slugs.append(_slug(earlier, later, pairing, index, (standing, early)))
-    slugs = _run_over((earlier, later), slugs, wanted, changes)
+    slugs = _run_over((earlier, later), slugs, wanted)
     held = {slug.earlier for slug in slugs}
     gone = tuple(line.number for line in earlier.lines if line.number not in held)
     moved = tuple(later.lines[index].number for index in sorted(order))
@@ -147,7 +146,6 @@ def _run_over(
     proofs: tuple[Report, Report],
     slugs: list[Slug],
     wanted: frozenset[int],
-    changes: Sequence[Any],
 ) -> list[Slug]:
     """Other casts that were asked for, and those that follow on from them in one paragraph.
 
@@ -159,7 +157,7 @@ def _run_over(
     for slug in slugs:
         paragraph = _paragraph_at(proofs[1], slug.line)
         asked = slug.earlier in wanted or any(
-            line in wanted for line in _held_before(*proofs, slug, changes)
+            line in wanted for line in _held_before(*proofs, slug)
         )
         follows = running is not None and paragraph == running
         recast = slug.standing in (Standing.ANOTHER, Standing.NEW) and (asked or follows)
@@ -171,12 +169,13 @@ def _run_over(
     return out
 
 
-def _held_before(earlier: Report, later: Report, slug: Slug, changes: Sequence[Any]) -> list[int]:
+def _held_before(earlier: Report, later: Report, slug: Slug) -> list[int]:
     """Earlier lines that held the copy this slug holds."""
     span = later.placed(slug.line)
     if span is None:
         return []
-    held = [(p.line, carried_span(p.copy, changes)) for p in earlier.collation.placings if p.copy]
+    texts = earlier.copy.text, later.copy.text
+    held = [(p.line, carried_span(p.copy, *texts)) for p in earlier.collation.placings if p.copy]
     return [line for line, (start, end) in held if start < span.end and span.start < end]
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from proofcheck.docket.alterations import carried_span
+from proofcheck.base.carried import carried_span
 from proofcheck.revise.shown import Finding, Move, Slug, Standing
 from proofcheck.revise.standing import KEPT
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping
 
     from proofcheck.results.report import Report
     from proofcheck.revise.standing import Stood
@@ -26,7 +26,6 @@ def findings_of(
     stood: Stood,
     wanted: frozenset[int],
     new_faults: Iterable[str],
-    changes: Sequence[Any] = (),
     *,
     put_back: frozenset[int] = frozenset(),
 ) -> tuple[Finding, ...]:
@@ -37,7 +36,6 @@ def findings_of(
         stood: what each slug is.
         wanted: earlier lines that were to be recast.
         new_faults: ids of faults of the revise that are new with it.
-        changes: where the copies differ, if they do.
         put_back: earlier lines that were to be moved, and were.
     """
     earlier, later = proofs
@@ -50,7 +48,7 @@ def findings_of(
             kind, tell = telling
             found.append((slug.line, kind, slug.earlier, tell(slug), ""))
     for line in stood.gone:
-        if line not in wanted and not _covered(proofs, stood, line, changes):
+        if line not in wanted and not _covered(proofs, stood, line):
             after = _after(stood, line)
             words = f"slug {line} of the earlier proof has been dropped: {_start(earlier, line)}"
             found.append((after, Move.DROPPED, line, words, ""))
@@ -126,18 +124,17 @@ def _swapped_with(line: int, by_line: Mapping[int, Slug], stood: Stood) -> int |
     return None
 
 
-def _covered(
-    proofs: tuple[Report, Report], stood: Stood, line: int, changes: Sequence[Any]
-) -> bool:
+def _covered(proofs: tuple[Report, Report], stood: Stood, line: int) -> bool:
     """Whether the copy a gone slug held still stands on the revise (matter run over)."""
     earlier, later = proofs
     span = earlier.placed(line)
     if span is None:
         return True  # it was no matter of this copy: to take it out was right
-    start, end = carried_span(span, changes)
+    texts = earlier.copy.text, later.copy.text
+    start, end = carried_span(span, *texts)
     # The same metal holds what it held, whatever the laying of the copy stretched over a gap.
     held = [
-        carried_span(before, changes)
+        carried_span(before, *texts)
         for slug in stood.slugs
         if slug.standing in KEPT and (before := earlier.placed(slug.earlier or 0)) is not None
     ] + [
