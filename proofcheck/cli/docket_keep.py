@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path  # noqa: TC003 - looked up as the program runs
 from typing import Annotated
 
@@ -43,12 +44,16 @@ def verify(
     from proofcheck.docket import read_archive
     from proofcheck.docket import verify as go_through
     from proofcheck.docket.given import noted_link
+    from proofcheck.read_job import Progress
 
     if archive is not None:
-        held = read_archive(archive)
-        out(f"job {visible(held.job)}: {len(held.chain)} entries, the archive holds\n")
+        job = read_archive(archive)
+        out(f"job {visible(job.job)}: {len(job.chain)} entries, the archive holds\n")
         return
-    checked = go_through(opened(docket, originals), noted=noted_link(noted))
+    progress = Progress(sys.stderr if sys.stderr.isatty() else None)
+    held = opened(docket, originals)
+    checked = go_through(held, noted=noted_link(noted), tell=progress.tell)
+    progress.done()
     for line in (*checked.troubles, *checked.notes):
         out(f"{line}\n")
     said = "the record is BROKEN" if checked.troubles else "the record holds"

@@ -54,16 +54,19 @@ class Heads:
         """Whether there is a list."""
         return self.path.exists()
 
-    def read(self) -> Noted:
-        """What the list says now.
+    def read(self, start: int = 0) -> Noted:
+        """What the list says now, from that byte on.
 
         It is to be read before the record it is held against: whoever records meanwhile notes his
         link only when the entry is there. Raises DocketError where it can't be read.
         """
         try:
-            held = self.path.read_bytes()
+            with self.path.open("rb") as file:
+                file.seek(start)
+                held = file.read()
+                size = file.seek(0, os.SEEK_END)
         except FileNotFoundError:
-            held = b""
+            held, size = b"", 0
         except OSError as error:
             msg = f"the list of links {visible(str(self.path))} can't be read ({error.strerror})"
             raise DocketError(msg) from error
@@ -74,7 +77,7 @@ class Heads:
                 lines.append((int(found[1]), found[2].decode("ascii")))
             elif line:
                 torn.append(line)
-        return Noted(tuple(lines), tuple(torn))
+        return Noted(tuple(lines), tuple(torn), size)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +88,8 @@ class Noted:
     """Number and link of each entry noted, in order."""
     torn: tuple[bytes, ...]
     """What is no line: broken off by a stop, or changed."""
+    size: int = 0
+    """Bytes of the list as it was read."""
 
     def troubles(
         self, links: Mapping[int, str], settled: Collection[tuple[int, str]] = ()

@@ -17,6 +17,7 @@ from proofcheck.docket.chain import HOUSE, Draft, Entry
 from proofcheck.docket.docket_errors import DocketError, RecordBrokenError
 from proofcheck.docket.history import job_of
 from proofcheck.docket.job import standing_proofs
+from proofcheck.docket.one_job import checked_job
 from proofcheck.docket.recording import checked_name, known
 from proofcheck.docket.unproved import unproved_reasons
 from proofcheck.docket.verify import go_through
@@ -81,7 +82,7 @@ def clear_for_press(
     Raises:
         DocketError: no such job.
     """
-    gone = go_through(docket, noted=noted, originals_of=number)
+    gone = checked_job(docket, number, noted)
     job, broken = _verified(docket, number, gone)
     if job is None:
         return Clearance(number, clear=False, reasons=broken, checked=gone.checked)
@@ -124,13 +125,10 @@ def _verified(docket: Docket, number: str, gone: Gone) -> tuple[Job | None, tupl
 
 def _unnamed(docket: Docket, job: Job, gone: Gone) -> tuple[Reason, ...]:
     """Reports on this job's copy or scans that no entry names: was a proof taken off the record?"""
-    named = {
-        original["sha256"]
-        for chain in gone.chains.values()
-        for entry in chain
-        for original in entry.originals
-    }
-    lying = unnamed(docket, named)
+    lying = gone.unnamed
+    if lying is None:
+        every = (entry for chain in gone.chains.values() for entry in chain)
+        lying = unnamed(docket, {o["sha256"] for entry in every for o in entry.originals})
     if not lying:
         return ()
     own = {original["sha256"] for entry in job.entries for original in entry.originals}

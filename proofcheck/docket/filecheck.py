@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     import sqlalchemy as sa
 
-__all__ = ["file_troubles", "record_head"]
+__all__ = ["file_troubles", "outward_troubles", "record_head"]
 
 _HEAD_BYTES = 100
 _WHITE = re.compile(r"[ \n\t]+")
@@ -68,25 +68,44 @@ def _plain(sql: str) -> str:
     return _TIGHT.sub(r"\1", _WHITE.sub(" ", sql))
 
 
+def outward_troubles(connection: sa.Connection) -> list[str]:
+    """What is wrong with the file's tables and its head, as far as that is told without its rows.
+
+    Args:
+        connection: within a transaction.
+    """
+    return _strange_tables(connection) or _strange_outside(_path_of(connection), connection)[0]
+
+
 def _strange_file(connection: sa.Connection, rows: Sequence[Sequence[object]]) -> list[str]:
-    path = next(
-        (row[2] for row in connection.exec_driver_sql("PRAGMA database_list") if row[1] == "main"),
-        "",
-    )
-    if not path:
-        return []
+    path = _path_of(connection)
+    troubles, at_rest = _strange_outside(path, connection)
+    if troubles or path is None or not at_rest:
+        return troubles
+    return _strange_records(connection, rows, path)
+
+
+def _path_of(connection: sa.Connection) -> Path | None:
+    """Where the file lies; None for one in memory."""
+    held = connection.exec_driver_sql("PRAGMA database_list")
+    path = next((row[2] for row in held if row[1] == "main"), "")
+    return Path(path) if path else None
+
+
+def _strange_outside(path: Path | None, connection: sa.Connection) -> tuple[list[str], bool]:
+    """What is wrong with the file's head; and whether nothing waits in its log."""
+    if path is None:
+        return [], False
     pages = int(connection.exec_driver_sql("PRAGMA page_count").scalar() or 0)
-    at_rest = not _log_size(Path(path))
+    at_rest = not _log_size(path)
     found = ""
     for turn in range(_TRIES):
         if turn:
             time.sleep(0.02)
-        found = _strange_head(Path(path), pages if at_rest else None)
+        found = _strange_head(path, pages if at_rest else None)
         if not found:
-            break
-    else:
-        return [f"the head of the docket's file is not as it was written: {found}"]
-    return _strange_records(connection, rows, Path(path)) if at_rest else []
+            return [], at_rest
+    return [f"the head of the docket's file is not as it was written: {found}"], at_rest
 
 
 def _log_size(path: Path) -> int:

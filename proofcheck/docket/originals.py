@@ -83,9 +83,15 @@ class Originals:
             # Names alone: a long docket has thousands.
             for name in os.listdir(self.folder):  # noqa: PTH208
                 if len(name) == _FOLDER:
-                    for held in os.listdir(self.folder / name):  # noqa: PTH208
-                        if _NAME.fullmatch(held) and held.startswith(name):
-                            yield held
+                    yield from self.held_in(name)
+
+    def held_in(self, name: str) -> list[str]:
+        """Hashes of the originals in one folder of them."""
+        try:
+            names = os.listdir(self.folder / name)  # noqa: PTH208 - names alone
+        except OSError:
+            return []
+        return [held for held in names if _NAME.fullmatch(held) and held.startswith(name)]
 
     def trouble(self, sha256: str) -> str:
         """What is wrong with the original of that hash; "" if nothing is."""

@@ -14,15 +14,16 @@ from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.chain import HOUSE, Entry, entry_of, verify_job
 from proofcheck.docket.docket_errors import RecordBrokenError
 from proofcheck.docket.filecheck import file_troubles
+from proofcheck.docket.quick import keep_snapshot
 from proofcheck.docket.schema import START, VERSION, about, entries, head, link
 from proofcheck.docket.shapes import entry_misfit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable, Sequence
 
     from proofcheck.docket.book import Docket
 
-__all__ = ["Checked", "Gone", "go_through", "links_of", "verify"]
+__all__ = ["Checked", "Gone", "check_originals", "go_through", "links_of", "verify"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,8 @@ class Gone:
     chains: dict[str, list[Entry]] = field(default_factory=dict)
     """Entries by job (`HOUSE` for the docket's own), in their order; to be trusted only where
     there are no troubles."""
+    unnamed: tuple[str, ...] | None = None
+    """Hashes of originals lying there that no entry names, where that was looked at."""
 
 
 class _Row(NamedTuple):
@@ -64,7 +67,11 @@ _ROW_KINDS = (int, str, int, bytes, str, str)
 
 
 def verify(
-    docket: Docket, *, noted: tuple[int, str] | None = None, originals_of: str | None = None
+    docket: Docket,
+    *,
+    noted: tuple[int, str] | None = None,
+    originals_of: str | None = None,
+    tell: Callable[[str], None] = lambda _: None,
 ) -> Checked:
     """Go through the whole record and every original.
 
@@ -72,12 +79,17 @@ def verify(
         docket: the record.
         noted: number and link written down earlier, to be held against it.
         originals_of: look only at the originals of this job.
+        tell: called with a few words on how far it is.
     """
-    return go_through(docket, noted=noted, originals_of=originals_of).checked
+    return go_through(docket, noted=noted, originals_of=originals_of, tell=tell).checked
 
 
 def go_through(
-    docket: Docket, *, noted: tuple[int, str] | None = None, originals_of: str | None = None
+    docket: Docket,
+    *,
+    noted: tuple[int, str] | None = None,
+    originals_of: str | None = None,
+    tell: Callable[[str], None] = lambda _: None,
 ) -> Gone:
     """Go through the record as `verify` does, and give back what was read of it on the way."""
     listed = docket.heads.read()
@@ -88,6 +100,8 @@ def go_through(
     chains: dict[str, list[Entry]] = defaultdict(list)
     book, links = START, {}
     for place, row in enumerate(rows, 1):
+        if place % _STEP == 0:
+            tell(f"entry {place} of {len(rows)}")
         book = _check_row(row, place, book, troubles, chains)
         links[row.number] = row.book
     for job, chain in chains.items():
@@ -97,29 +111,49 @@ def go_through(
         troubles.append(f"entry {noted[0]} is not the one whose link was written down")
     troubles += listed.troubles(links, _settled(chains[HOUSE]))
     sound = {row.sha256 for row in rows}
-    looked_at = {
-        # What an entry that was changed says of its originals is worth nothing.
-        job: [entry for entry in chain if entry.sha256 in sound]
+    # What an entry that was changed says of its originals is worth nothing.
+    looked_at = [
+        [entry for entry in chain if entry.sha256 in sound]
         for job, chain in chains.items()
         if originals_of in {None, job}
-    }
-    originals = _originals_of(entry for chain in looked_at.values() for entry in chain)
-    missed = _check_originals(docket, originals)
-    troubles += missed
-    if not missed:
-        troubles += (words for chain in looked_at.values() for words in at_odds(docket, chain))
-    last = rows[-1] if rows else None
+    ]
+    originals, missed = check_originals(docket, looked_at, tell)
     checked = Checked(
         len(rows),
-        len(originals),
-        tuple(dict.fromkeys(troubles)),
-        last.number if last else 0,
-        str(last.book) if last else START,
+        originals,
+        tuple(dict.fromkeys((*troubles, *missed))),
+        rows[-1].number if rows else 0,
+        str(rows[-1].book) if rows else START,
         () if docket.heads.there or not rows else (_NO_LIST,),
     )
+    if not checked.troubles:
+        keep_snapshot(docket, chains, (checked.number, checked.book), listed.size)
     return Gone(checked, dict(chains))
 
 
+def check_originals(
+    docket: Docket,
+    chains: Iterable[Sequence[Entry]],
+    tell: Callable[[str], None] = lambda _: None,
+) -> tuple[int, list[str]]:
+    """How many originals these entries of jobs name, and what is wrong with them, a line each.
+
+    Only where none is missing or changed are the entries held against the reports they name.
+    """
+    held = list(chains)
+    named = _originals_of(entry for chain in held for entry in chain)
+    out = []
+    for place, (sha256, words) in enumerate(named.items(), 1):
+        if place % _STEP == 0:
+            tell(f"original {place} of {len(named)}")
+        trouble = docket.originals.trouble(sha256)
+        if trouble:
+            out.append(f"the original {words} ({sha256[:12]}…) {trouble}")
+    return len(named), out or [words for chain in held for words in at_odds(docket, chain)]
+
+
+_STEP = 1000
+"""Entries or originals from word to word on how far it is."""
 _NO_LIST = "no list of links lies with the originals yet; it is begun with the next entry"
 
 
@@ -214,12 +248,3 @@ def _originals_of(held: Iterable[Entry]) -> dict[str, str]:
             words = f"{visible(original['name'])} of job {visible(entry.job)}"
             named.setdefault(original["sha256"], words)
     return named
-
-
-def _check_originals(docket: Docket, named: dict[str, str]) -> list[str]:
-    out = []
-    for sha256, words in named.items():
-        trouble = docket.originals.trouble(sha256)
-        if trouble:
-            out.append(f"the original {words} ({sha256[:12]}…) {trouble}")
-    return out
