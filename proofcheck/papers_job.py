@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from proofcheck.base.visible import visible
 from proofcheck.base.writing import check_free
 from proofcheck.docket.decided import decided_report
 from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.which_proof import proof_meant
 from proofcheck.read_job import ReadJob, results_of, say_list, write_files
 from proofcheck.results.report import exit_status
 from proofcheck.results.sheets_again import with_pictures
@@ -43,16 +43,14 @@ def run_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress
     Raises ProofcheckError for every foreseen trouble, with nothing half written.
     """
     job = docket.job(asked.number)
-    if job.proof is None or not 0 <= asked.proof <= len(job.proofs):
-        msg = f"job {visible(asked.number)} has no proof {asked.proof or 'yet'}"
-        raise DocketError(msg)
-    proof = job.proofs[asked.proof - 1] if asked.proof else job.proof
+    proof = proof_meant(job, asked.proof)
     report = decided_report(docket, proof)
     drawn = ReadJob(
         scans=(Path(f"{_plain(asked.number)}-{proof.number}"),),
         copy=report.copy.name,
         job=f"Job {job.number}",
         proof=proof.name,
+        number=proof.number,
         folder=asked.folder,
         overwrite=asked.overwrite,
         files=asked.files,

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO, cast, get_args
 
 from proofcheck.base.errors import SettingError, SheetUnfitError
+from proofcheck.base.fault_numbers import proof_numbered
 from proofcheck.base.options import Options
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import check_free, write_whole
@@ -52,6 +53,8 @@ class ReadJob:
     """Name or number of the job, for the heading; the copy's name if empty."""
     proof: str = "first"
     """Which proof of the series it is."""
+    number: int = 0
+    """The same as a number, from 1; 0 for what the words say."""
     folder: Path | None = None
     """Where results go; None for beside the first scan."""
     overwrite: bool = False
@@ -61,6 +64,11 @@ class ReadJob:
     """Order of the list: "proof" or "certainty"."""
     files: bool = True
     """Write the marked proof, the page and the list as files."""
+
+    @property
+    def numbered(self) -> int:
+        """Which proof of the series it is, from 1."""
+        return self.number or proof_numbered(self.proof)
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +162,7 @@ def say_list(job: ReadJob, report: Report, out: TextIO) -> None:
             order=cast("Order", job.order),
             colour=out.isatty(),
             ascii_only=not unicode_out,
+            proof=job.numbered,
         )
     )
     if report.plan is not None:
@@ -178,17 +187,25 @@ def write_files(job: ReadJob, report: Report, progress: Progress) -> None:
         faults=report.counts.faults,
         queries=report.counts.queries,
         unread=len(report.unread),
+        number=job.numbered,
     )
     marked: list[MarkedSheet] = []
     if report.pictured:
         progress.tell("drawing the marked proof")
         marked = _draw_proof(job, results, report, heading)
     progress.tell("making the page")
-    write_page(report, results.page, marked, title=job.job, overwrite=job.overwrite)
-    write_csv(report, results.csv, overwrite=job.overwrite)
+    write_page(
+        report,
+        results.page,
+        marked,
+        title=job.job,
+        overwrite=job.overwrite,
+        proof=job.numbered,
+    )
+    write_csv(report, results.csv, overwrite=job.overwrite, proof=job.numbered)
     if report.plan is not None and not report.plan.empty:
         title = f"{heading.job}, {proof_called(heading.proof).lower()}, {heading.date.isoformat()}"
-        pages = lists_pdf(report.plan, title)
+        pages = lists_pdf(report.plan, title, job.numbered)
         write_whole(results.recast, pages, overwrite=job.overwrite)
 
 

@@ -17,11 +17,11 @@ from proofcheck.copytext import load_copy
 from proofcheck.faults import make_faults, merge_metal
 from proofcheck.metal import MetalSettings, look_at_type
 from proofcheck.reading.picture import Legibility, read_page
-from proofcheck.reading.readers import characters_of, open_reader, version_of
+from proofcheck.reading.readers import characters_of, open_reader
 from proofcheck.recast.from_options import cast_settings
 from proofcheck.recast.plan import plan_recast
-from proofcheck.results.program_hash import program_sha256
-from proofcheck.results.report import Provenance, Report, verdict_of
+from proofcheck.results.program_hash import made_with
+from proofcheck.results.report import Report, verdict_of
 from proofcheck.sheet.scans import open_scans
 from proofcheck.sheet.shelf import shelve
 from proofcheck.weigh import Thresholds, Witnesses, weigh
@@ -289,12 +289,7 @@ def report(proof: Proof, work: Work) -> Report:
         readings=proof.readings,
         collation=proof.collation,
         faults=proof.faults,
-        provenance=Provenance(
-            work.reader.name,
-            version_of(work.reader),
-            settings=options.as_settings(),
-            program=program_sha256(),
-        ),
+        provenance=made_with(work.reader, options),
         recast=proof.plan.recasts() if proof.plan else (),
         plan=proof.plan,
         warnings=proof.warnings,

@@ -86,7 +86,7 @@ def test_a_job_from_the_command_line(tmp_path, run):
     )
     assert done.exit_code == 0, done.exception
     unknown = run("docket", "decide", JOB, "F1,F9", "stand", "--by", "B.A.")
-    assert "no fault F9" in str(unknown.exception)
+    assert "no fault 1/9" in str(unknown.exception)
     assert docket.job(JOB).undecided == docket.job(JOB).found
     for faults in ("F1", "F2,1/F3"):
         assert run("docket", "decide", JOB, faults, "stand", "--by", "B.A.").exit_code == 0
@@ -308,11 +308,11 @@ def test_many_reasons_of_one_sort_are_told_in_one_line(tmp_path):
     pull(docket)
     reasons = reasons_against(docket.job(JOB))
     assert reason_words(reasons) == (
-        "4 undecided: 1/F1, 1/F2, 1/F3, 1/F4",
+        "4 undecided: 1/1, 1/2, 1/3, 1/4",
         "the customer has not given his O.K.",
     )
     assert reason_words(reasons[:2]) == tuple(reason.words for reason in reasons[:2])
-    assert refs_words(["2/F1", "1/F10", "1/R1", "1/F2"]) == "1/F2, 1/F10, 1/R1, 2/F1"
+    assert refs_words(["2/F1", "1/F10", "1/R1", "1/F2"]) == "1/2, 1/10, 1/R1, 2/1"
 
 
 def test_each_command_says_what_is_next_and_warns_of_a_clock_gone_back(tmp_path, run):
@@ -325,7 +325,7 @@ def test_each_command_says_what_is_next_and_warns_of_a_clock_gone_back(tmp_path,
     late = Clock(datetime.now(UTC) + timedelta(days=2))
     open_job(open_docket(tmp_path / "docket.db", clock=late), "7", {}, by="P.C.")
     told = run("docket", "sign", JOB, "ok", "--by", "the secretary").output
-    assert "O.K. of the first proof recorded; not yet clear for press: query 1/F4" in told
+    assert "O.K. of the first proof recorded; not yet clear for press: query 1/4" in told
     assert "earlier than at the entry before" in told
 
 

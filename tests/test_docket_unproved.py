@@ -283,7 +283,7 @@ def test_a_fault_let_stand_after_the_ok_is_named_with_it_and_takes_another(tmp_p
     assert len(answer.reasons) == 4
     assert answer.reasons[0].key == "decided-after:1/F1@5"
     words = answer.reasons[0].words
-    assert "1/F1 was let stand by B.A. after the O.K. of the band's secretary" in words
+    assert "1/1 was let stand by B.A. after the O.K. of the band's secretary" in words
     assert "n to u" in words
     ok(docket)
     assert keys(docket) == []
@@ -322,7 +322,7 @@ def test_a_fault_never_decided_does_not_go_with_the_next_proof(tmp_path):
     ok(docket)
     answer = clear_for_press(docket, JOB)
     assert [reason.key for reason in answer.reasons] == ["left-behind:1"]
-    assert "1/F1, 1/F2, 1/F3, 1/F4" in answer.reasons[0].words
+    assert "1/1, 1/2, 1/3, 1/4" in answer.reasons[0].words
     answered(docket, "left-behind:1", reason="all four set right before the second pull")
     assert keys(docket) == []
 

@@ -20,6 +20,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from report_cases import COPY_LINES
 
+from proofcheck.base.carried import carried_span, kept_span
+from proofcheck.base.fault_numbers import proof_name
 from proofcheck.docket import (
     ProofTaken,
     Word,
@@ -30,9 +32,8 @@ from proofcheck.docket import (
     override,
     pull_proof,
 )
-from proofcheck.docket.alterations import alterations_of, bill_of, carried_span
+from proofcheck.docket.alterations import alterations_of, bill_of
 from proofcheck.docket.docket_errors import DocketError
-from proofcheck.docket.facts import proof_name
 from proofcheck.docket.originals import Original
 from proofcheck.docket.shop import Shop
 from proofcheck.docket.show import bill_text
@@ -241,10 +242,10 @@ def test_a_proof_of_another_job_or_copy_is_refused(tmp_path):
     scans = (Original("p.png", b"other"),)
     report["copy"]["sha256"] = "0" * 64
     with pytest.raises(DocketError, match="not on the docket"):
-        pull_proof(docket, JOB, ProofTaken(report, scans), by="B.A.")
+        pull_proof(docket, JOB, ProofTaken(report, scans, here=True), by="B.A.")
     report["verdict"] = "mismatch"
     with pytest.raises(DocketError, match="another job"):
-        pull_proof(docket, JOB, ProofTaken(report, scans), by="B.A.")
+        pull_proof(docket, JOB, ProofTaken(report, scans, here=True), by="B.A.")
 
 
 def test_pages_in_another_order_are_refused(tmp_path):
@@ -255,8 +256,8 @@ def test_pages_in_another_order_are_refused(tmp_path):
     report["scans"].append(second)
     scans = (Original("two.png", b"two"), Original("one.png", b"one"))
     with pytest.raises(DocketError, match="another order"):
-        pull_proof(docket, JOB, ProofTaken(report, scans), by="B.A.")
-    pull_proof(docket, JOB, ProofTaken(report, scans[::-1]), by="B.A.")
+        pull_proof(docket, JOB, ProofTaken(report, scans, here=True), by="B.A.")
+    pull_proof(docket, JOB, ProofTaken(report, scans[::-1], here=True), by="B.A.")
     assert (
         "another order"
         in clear_for_press(docket, JOB, scans=docket.job(JOB).proof.hashes[::-1]).reasons[0].words
@@ -337,15 +338,47 @@ def test_old_copy_with_its_alterations_is_new_copy(old, new):
 
 
 def test_a_place_in_old_copy_is_found_in_new():
-    changed = [{"old": (4, 7), "new": (4, 10)}, {"old": (20, 20), "new": (23, 28)}]
-    assert carried_span((0, 3), changed) == (0, 3)
-    assert carried_span((8, 12), changed) == (11, 15)
-    assert carried_span((5, 6), changed) == (4, 10)
-    assert carried_span((22, 25), changed) == (30, 33)
+    old, new = "one two three four five six", "one twosome three four five more six"
+    assert carried_span((0, 3), old, new) == (0, 3)
+    assert carried_span((8, 13), old, new) == (12, 17)
+    assert carried_span((5, 6), old, new) == (4, 11)
+    assert carried_span((24, 27), old, new) == (33, 36)
     # What begins where a change begins goes with all of it, the gap before it gone or not.
-    assert carried_span((4, 6), changed) == (4, 10)
-    assert carried_span((12, 20), [{"old": (12, 20), "new": (11, 11)}]) == (11, 11)
-    assert carried_span((0, 12), [{"old": (12, 20), "new": (12, 14)}]) == (0, 12)
+    assert carried_span((4, 6), old, new) == (4, 11)
+    assert carried_span((8, 13), "one two three four", "one two four") == (7, 7)
+    assert carried_span((0, 7), "one two three", "one two 3") == (0, 7)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("mill", "the mill"), ("the mill", "mill"), ("a  mill", "an old mill"),
+        ("a\n\nmill", "a b\n\nmill"), ("a mill", "a\n\n\nmill"), ("x mill", "x -- -- mill"),
+    ],
+)  # fmt: skip
+def test_a_place_after_a_change_is_off_by_no_space(old, new):
+    """At the head nothing parts what is put in from what follows but a space of its own."""
+    at, now = old.index("mill"), new.index("mill")
+    for start, end in ((0, 4), (1, 3), (2, 2), (4, 4), (0, 0)):
+        assert carried_span((at + start, at + end), old, new) == (now + start, now + end)
+        assert kept_span((at + start, at + end), old, new) == (now + start, now + end)
+
+
+@given(
+    st.lists(st.sampled_from(["a", "bb", "ccc", " ", "\n", "  "]), max_size=20),
+    st.lists(st.sampled_from(["a", "bb", "ccc", " ", "\n", "  "]), max_size=20),
+    st.tuples(st.integers(0, 40), st.integers(0, 40)),
+)
+@settings(max_examples=300, deadline=None)
+def test_a_place_carried_over_lies_in_the_text_and_what_is_kept_reads_the_same(old, new, at):
+    old, new = "".join(old), "".join(new)
+    start, end = sorted(min(x, len(old)) for x in at)
+    a, b = carried_span((start, end), old, new)
+    assert 0 <= a <= b <= len(new)
+    kept = kept_span((start, end), old, new)
+    if kept is not None and " " not in old[start:end] and "\n" not in old[start:end]:
+        assert new[slice(*kept)] == old[start:end]
+        assert (a, b) == kept
 
 
 def test_a_change_of_copy_is_charged_and_a_wrong_letter_is_not(tmp_path):
@@ -362,7 +395,7 @@ def test_a_change_of_copy_is_charged_and_a_wrong_letter_is_not(tmp_path):
     start = version.alterations[0]["new"][0]
     report["faults"][0] |= {"copy": {"start": start, "end": start + 5, "text": "gate;"}}
     report["faults"][0]["proof"] = {"text": "door;"}
-    taken = ProofTaken(report, (Original("p.png", b"second"),))
+    taken = ProofTaken(report, (Original("p.png", b"second"),), here=True)
     pull_proof(docket, JOB, taken, by="B.A.")
     assert [f.charge for f in docket.job(JOB).proof.found] == ["AA", "PE", "PE", "PE"]
     decide(docket, JOB, "F2", "correct", by="B.A.", charge="AA")

@@ -51,7 +51,7 @@ def test_each_fault_gives_line_printed_copy_mark_certainty_and_cause():
     text = correction_list(programme(), width=100)
     rows = text.splitlines()
     at = next(i for i, row in enumerate(rows) if "s[n]mmer" in row)
-    assert re.match(r"\s+2 +\S.*s\[n\]mmer.* u/ +change n to u +98 %$", rows[at])
+    assert re.match(r"\s+1/1 +2 +\S.*s\[n\]mmer.* u/ +change n to u +98 %$", rows[at])
     assert "s[u]mmer" in rows[at + 1]
     assert "turned sort?" in rows[at + 1]
     # The two readings stand one above the other, place under place.
@@ -137,8 +137,8 @@ def test_the_environment_changes_nothing(monkeypatch):
 def test_order_of_the_proof_or_the_surest_first():
     proof = correction_list(programme(), width=60)
     sure = correction_list(programme(), width=60, order="certainty")
-    assert re.findall(r"^Line (\d+)", proof, re.MULTILINE) == ["2", "3", "4", "5"]
-    assert re.findall(r"^Line (\d+)", sure, re.MULTILINE) == ["3", "2", "4", "5"]
+    assert re.findall(r"^1/\d  Line (\d+)", proof, re.MULTILINE) == ["2", "3", "4", "5"]
+    assert re.findall(r"^1/\d  Line (\d+)", sure, re.MULTILINE) == ["3", "2", "4", "5"]
 
 
 def test_a_certainty_is_never_rounded_up_to_all():
@@ -153,8 +153,8 @@ def test_missing_lines_say_what_they_follow():
     missing = replace(report.faults[0], kind=Kind.LINE_MISSING, proof_text="")
     report = replace(report, faults=(replace(missing, line=0), replace(missing, line=2)))
     text = correction_list(report)
-    assert re.search(r"^ *head ", text, re.MULTILINE)
-    assert re.search(r"^ *after 2 ", text, re.MULTILINE)
+    assert re.search(r"^ *1/1 +head ", text, re.MULTILINE)
+    assert re.search(r"^ *1/1 +after 2 ", text, re.MULTILINE)
 
 
 def test_closing_sentences():

@@ -108,27 +108,14 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     by hand only under the name of the person who read the proof.
     """
     from proofcheck.base.options import Options, load_settings
-    from proofcheck.check import check_proof
-    from proofcheck.docket import People, ProofTaken, pull_proof
-    from proofcheck.docket.docket_errors import DocketError
-    from proofcheck.docket.given import report_at
-    from proofcheck.docket.originals import Original
+    from proofcheck.docket import People, pull_proof
+    from proofcheck.docket.pulled import proof_pulled
     from proofcheck.docket.recorded import proof_text
-    from proofcheck.docket.recording import job_copy
 
     held = opened(docket, originals)
     people = People(reader, copyholder, operator, corrector)
-    if report is not None:
-        found = report_at(report, by_hand=bool(read_by))
-        kept = tuple(Original.of(scan) for scan in scans)
-        taken = ProofTaken(found, kept, people, person=read_by)
-    elif read_by:
-        msg = "--read-by is for a report made by hand; give that with --report"
-        raise DocketError(msg)
-    else:
-        options = load_settings(settings) if settings else Options()
-        read = check_proof(scans, job_copy(held, job), options=options)
-        taken = ProofTaken.of(read, [Original.of(scan) for scan in scans], people)
+    options = load_settings(settings) if settings else Options()
+    taken = proof_pulled(held, job, scans, people, options, report=report, read_by=read_by)
     entry = pull_proof(held, job, taken, by=by)
     said(proof_text(held.job(job)), entry)
 

@@ -13,6 +13,7 @@ from PIL import Image
 from proofcheck.base.visible import visible
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.own_marks import stored_report
+from proofcheck.docket.which_proof import proof_meant
 from proofcheck.papers_job import pictured_report
 from proofcheck.results.page.embedded import reduced
 
@@ -89,7 +90,7 @@ def job_at(docket: Docket, number: str) -> Job:
 
 def proof_at(job: Job, number: int) -> ProofPulled:
     """A proof of the job, from 1. Raises DocketError where there is none."""
-    if not 1 <= number <= len(job.proofs):
+    if number < 1:
         msg = f"job {visible(job.number)} has no proof {number}"
         raise DocketError(msg)
-    return job.proofs[number - 1]
+    return proof_meant(job, number)

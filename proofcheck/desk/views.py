@@ -173,7 +173,7 @@ def card(request: Request) -> Response:
     # What was called no fault is shown as it was read.
     fault = next((each for each in (*report.faults, *read.faults) if each.id == name), None)
     if fault is not None:
-        return HTMLResponse(card_html(report, fault))
+        return HTMLResponse(card_html(report, fault, held.number))
     found = next((each for each in held.found if each.id == name), None)
     if found is None:
         msg = f"no fault {visible(name)} on this proof"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.fault_numbers import shown_ref
 from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.signoff import WORDS
 from proofcheck.docket.unproved import unproved_reasons
@@ -35,17 +36,17 @@ def reasons_against(job: Job) -> tuple[Reason, ...]:
         *_copy_changed(job.copy, job.proof),
         *unless_vouched(job, unproved_reasons(job)),
         *(
-            Reason(f"undecided:{f.ref}", f"{_named(f.status)} {f.ref} is undecided: {_plain(f)}")
+            Reason(f"undecided:{f.ref}", f"{_named(f.status)} {f.shown} is undecided: {_plain(f)}")
             for f in job.undecided
         ),
         *(
-            Reason(f"query:{f.ref}", f"query {f.ref} to the customer is open: {_asked(f)}")
+            Reason(f"query:{f.ref}", f"query {f.shown} to the customer is open: {_asked(f)}")
             for f in job.open_queries
         ),
         *(
             Reason(
                 f"correction:{f.ref}",
-                f"correction {f.ref} is not shown made{_seen(job, f.ref)}: {f.words}",
+                f"correction {f.shown} is not shown made{_seen(job, f.ref)}: {f.words}",
             )
             for f in job.corrections
         ),
@@ -114,7 +115,7 @@ def _word_on(job: Job, word: SignOff, copy: CopyVersion, proof: ProofPulled) -> 
         )
     if word.words == "ok-with-corrections":
         out += [
-            Reason(f"ok-correction:{ref}", f"the {said} asks for {ref}, not shown made")
+            Reason(f"ok-correction:{ref}", f"the {said} asks for {shown_ref(ref)}, not shown made")
             for ref in word.corrections
             if job.made.get(ref) != "made" and ref not in {f.ref for f in job.corrections}
         ]
@@ -158,7 +159,7 @@ def _decided_after(job: Job, words: Iterable[SignOff]) -> list[Reason]:
         if decision.entry.place > held.entry.place and not decision.answer:
             done = _DONE[decision.what]
             words_on = (
-                f"{found.ref} was {done} by {decision.by} after the {WORDS[held.words]} of "
+                f"{found.shown} was {done} by {decision.by} after the {WORDS[held.words]} of "
                 f"{held.by}, who has not seen it so: {_plain(found)}; it takes his O.K. again"
             )
             out.append(Reason(f"decided-after:{found.ref}@{decision.entry.place}", words_on))

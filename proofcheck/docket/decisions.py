@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.fault_numbers import named_in_full, names_in_full, shown_ref
 from proofcheck.base.visible import visible
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.docket_errors import DocketError
@@ -45,7 +46,7 @@ def decide(
     Args:
         docket: the record.
         number: the job's.
-        fault: its reference: "F3" or "3" on the latest proof, "1/3" on the first.
+        fault: its number: "3" (or "F3") of the latest proof, "1/3" of the first.
         what: one of `DECISIONS`.
         by: initials.
         note: why, or the question to the customer.
@@ -77,13 +78,18 @@ def decide_several(
     note: str = "",
     charge: str = "",
 ) -> tuple[Entry, ...]:
-    """Record one decision about several faults, an entry each: "F2,F5,F9".
+    """Record one decision about several faults, an entry each: "F2,F5,F9", "2/1-5".
 
     Raises:
         DocketError: as for `decide`; nothing is recorded where one of them is not known.
     """
     job = docket.job(number)
-    refs = [found_at(job, ref).ref for ref in faults.split(",") if ref.strip()]
+    try:
+        named = names_in_full(faults, len(job.proofs))
+    except ValueError as error:
+        msg = f"{visible(str(error))}; nothing was recorded"
+        raise DocketError(msg) from error
+    refs = [found_at(job, ref).ref for ref in named]
     if not refs:
         msg = "no fault is named; name one, or several with commas: F2,F5"
         raise DocketError(msg)
@@ -116,7 +122,7 @@ def answer_query(
     def draft(job: Job | None) -> Draft:
         found = found_at(known(job, number), fault)
         if found.decision is None or not found.decision.open:
-            msg = f"no query is open on {found.ref} of job {visible(number)}"
+            msg = f"no query is open on {found.shown} of job {visible(number)}"
             raise DocketError(msg)
         data = {
             "fault": found.carried_from or found.ref,
@@ -134,18 +140,17 @@ def found_at(job: Job, ref: str) -> Found:
     if job.proof is None:
         msg = f"job {visible(job.number)} has no proof yet"
         raise DocketError(msg)
-    found = job.at(_in_full(ref, job.proof.number))
+    named = named_in_full(ref, job.proof.number)
+    found = job.at(named)
     if found is None:
-        known_ids = ", ".join(f.id for f in job.proof.found[:8]) or "none"
-        msg = f"no fault {visible(ref)} in job {visible(job.number)}; the {job.proof.name} has: "
-        raise DocketError(msg + known_ids + (" …" if len(job.proof.found) > 8 else ""))
+        there = ", ".join(f.shown for f in job.proof.found[:8]) or "none"
+        more = " …" if len(job.proof.found) > 8 else ""
+        msg = (
+            f"no fault {shown_ref(visible(named))} in job {visible(job.number)}; "
+            f"the {job.proof.name} has: {there}{more}"
+        )
+        raise DocketError(msg)
     return found
-
-
-def _in_full(ref: str, latest: int) -> str:
-    """The name as the record has it: "4" and "F4" are of the latest proof, "2/4" is "2/F4"."""
-    proof, _, name = ref.upper().replace(" ", "").rpartition("/")
-    return f"{proof or latest}/{'F' if name.isdecimal() else ''}{name}"
 
 
 def _refuse_other(given: str, choices: tuple[str, ...], what: str) -> None:

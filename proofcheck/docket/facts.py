@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from proofcheck.base.fault_numbers import proof_name, shown_number
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -19,7 +21,6 @@ __all__ = [
     "SignOff",
     "TakenIn",
     "Vouched",
-    "proof_name",
 ]
 
 
@@ -98,6 +99,11 @@ class Found:
     def ref(self) -> str:
         """How it is named in the job: "2/F3" is F3 of the second proof."""
         return f"{self.proof}/{self.id}"
+
+    @property
+    def shown(self) -> str:
+        """How people see it named: "2/3" is the third of the second proof."""
+        return shown_number(self.proof, self.id)
 
     @property
     def settled(self) -> bool:
@@ -197,12 +203,3 @@ class TakenIn:
     """Places in the job's chain."""
     archive: str
     by: str
-
-
-def proof_name(number: int) -> str:
-    """Name of a proof in its series, from 1: first proof, revise, second revise and so on."""
-    if number <= 2:
-        return "first proof" if number == 1 else "revise"
-    ordinals = ("second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
-    place = number - 1
-    return f"{ordinals[place - 2]} revise" if place - 2 < len(ordinals) else f"{place}th revise"

@@ -6,8 +6,7 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from rapidfuzz.distance import Levenshtein
-
+from proofcheck.base.carried import letters_span
 from proofcheck.base.found import Difference
 from proofcheck.base.kinds import Group, Kind, of_group
 from proofcheck.base.values import Box, Span
@@ -16,6 +15,7 @@ from proofcheck.collate.naming import kind_of_letters
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.recording import checked_name, known
+from proofcheck.docket.which_proof import proof_meant
 from proofcheck.marks.assign import mark_for
 from proofcheck.results.proof_record import report_from_json
 
@@ -76,7 +76,7 @@ def mark_own(docket: Docket, number: str, mark: OwnMark, *, by: str, proof: int 
         DocketError: there is no such job, proof, line or stretch; or nothing would be changed.
     """
     held = docket.job(number)
-    chosen = _proof(held, proof)
+    chosen = proof_meant(held, proof)
     report = stored_report(docket, chosen)
     told, place = _placed(report, mark)
     there = report.copy.text[told.copy.start : told.copy.end]
@@ -109,13 +109,6 @@ def _found_data(name: str, told: Difference, charge: str) -> dict[str, Any]:
         "cause": "",
         "charge": charge,
     }
-
-
-def _proof(job: Job, number: int) -> ProofPulled:
-    if job.proof is None or not 0 <= number <= len(job.proofs):
-        msg = f"job {visible(job.number)} has no proof {number or ''}".rstrip()
-        raise DocketError(msg)
-    return job.proofs[number - 1] if number else job.proof
 
 
 def _next(proof: ProofPulled) -> int:
@@ -162,23 +155,8 @@ def copy_at(report: Report, mark: OwnMark) -> Span:
     if reading is None or span is None:
         return Span(0, 0)
     wanted = report.copy.text[span.start : span.end]
-    starts, ends = [], []
-    for step in Levenshtein.opcodes(reading.text, wanted):
-        if step.src_start <= mark.start <= step.src_end:
-            starts.append(_across(step, mark.start))
-        if step.src_start <= mark.end <= step.src_end:
-            put_in = step.src_start == step.src_end
-            ends.append(int(step.dest_end) if put_in else _across(step, mark.end))
-    if mark.start == mark.end:
-        return Span(span.start + min(starts, default=0), span.start + max(ends, default=0))
-    start, end = max(starts, default=0), min(ends, default=len(wanted))
-    return Span(span.start + min(start, end), span.start + max(start, end))
-
-
-def _across(step: Any, at: int) -> int:  # noqa: ANN401
-    """An offset of the line as an offset of the copy, within one step between the two."""
-    last = at == step.src_end and step.src_end > step.src_start
-    return int(step.dest_end if last else min(step.dest_start + at - step.src_start, step.dest_end))
+    start, end = letters_span((mark.start, mark.end), reading.text, wanted)
+    return Span(span.start + start, span.start + end)
 
 
 def difference_at(found: Found) -> tuple[Difference, int, Box]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from proofcheck.base.fault_numbers import shown_number, shown_ref
 from proofcheck.base.visible import visible
 from proofcheck.docket.clear import order_for, reasons_against
 from proofcheck.docket.proved import BY_PERSON, TAKEN_IN, choices_words, how_taken, laxness
@@ -72,8 +73,8 @@ def to_do(found: Found) -> str:
 
 
 def refs_words(refs: Iterable[str]) -> str:
-    """References in the order of the proofs: 1/F2, 1/F10, 2/F1."""
-    return ", ".join(sorted(refs, key=_ref_order))
+    """References in the order of the proofs, as people see them: 1/2, 1/10, 2/1."""
+    return ", ".join(shown_ref(visible(ref)) for ref in sorted(refs, key=_ref_order))
 
 
 def _ref_order(ref: str) -> tuple[object, ...]:
@@ -122,7 +123,7 @@ def decision_words(job: Job, found: Found) -> str:
     if held.answer:
         words += f"; {visible(held.answered_by)}: “{visible(held.answer)}”"
     if found.carried_from:
-        words += f", as {found.carried_from}"
+        words += f", as {shown_ref(found.carried_from)}"
     if held.what == "correct" and not found.carried_from:
         words += f"; {job.made.get(found.ref, 'not yet shown made')}"
     return words
@@ -208,19 +209,21 @@ def _proof(entry: Entry) -> str:
 
 def _decided(entry: Entry) -> str:
     note = f": {visible(entry.data['note'])}" if entry.data.get("note") else ""
-    return f"{entry.data['fault']} decided: {entry.data['what']}{note}"
+    return f"{shown_ref(visible(entry.data['fault']))} decided: {entry.data['what']}{note}"
 
 
 def _marked(entry: Entry) -> str:
     data = entry.data
     note = f": {visible(data['note'])}" if data.get("note") else ""
     name, words = data["found"]["id"], visible(data["found"]["words"])
-    return f"{data['proof']}/{name} marked by the reader, {words}{note}"
+    return f"{shown_number(data['proof'], visible(name))} marked by the reader, {words}{note}"
 
 
 def _answered(entry: Entry) -> str:
     data = entry.data
-    return f"{data['fault']} answered, {data['what']}: {visible(data['answer'])}"
+    return (
+        f"{shown_ref(visible(data['fault']))} answered, {data['what']}: {visible(data['answer'])}"
+    )
 
 
 def _signed(entry: Entry) -> str:

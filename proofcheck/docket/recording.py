@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,12 +11,17 @@ from proofcheck.base.visible import visible
 from proofcheck.docket.alike import alike_among
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.docket_errors import DocketError
-from proofcheck.docket.given import record_trouble, report_trouble
 from proofcheck.docket.originals import Original
 from proofcheck.docket.overrun import alteration_data
+from proofcheck.docket.proof_taken import (
+    People,
+    ProofTaken,
+    refuse_recorded,
+    refuse_strange,
+    version_of,
+)
 from proofcheck.docket.proved import read_data
 from proofcheck.docket.recorded_fault import fault_data
-from proofcheck.results.report_json import report_to_json
 from proofcheck.results.sealing import laid_out
 
 if TYPE_CHECKING:
@@ -26,8 +31,6 @@ if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
     from proofcheck.docket.facts import CopyVersion
     from proofcheck.docket.job import Job
-    from proofcheck.results.report import Report
-    from proofcheck.results.report_json import Json
 
 __all__ = [
     "DETAILS",
@@ -47,41 +50,6 @@ DETAILS = (
 )  # fmt: skip
 """What a docket can say of a job, by key; a shop's form of 1906 had most of them."""
 _LONGEST = 200
-
-
-@dataclass(frozen=True, slots=True)
-class People:
-    """Who worked on a proof, by initials; "" where not named."""
-
-    reader: str = ""
-    copyholder: str = ""
-    operator: str = ""
-    corrector: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ProofTaken:
-    """A proof to be recorded: what was read on it, and with whose hands."""
-
-    report: Json
-    """The report in its JSON form (`results.report_json.report_to_json`)."""
-    scans: tuple[Original, ...]
-    """The files of its scans, in order."""
-    people: People = field(default_factory=People)
-    revise: Mapping[str, Any] | None = None
-    """What laying it on the proof before showed (`revise.record.revise_data`)."""
-    findings: tuple[Mapping[str, Any], ...] = ()
-    """What the revise itself showed, each like a fault: id, kind, line, words."""
-    here: bool = False
-    """Whether the report was read for this recording; else it was taken in, made elsewhere, and a
-    person must answer for it before the press."""
-    person: str = ""
-    """Who read the proof, where the report was made by hand and not by reading it."""
-
-    @classmethod
-    def of(cls, report: Report, scans: Sequence[Original], people: People) -> ProofTaken:
-        """A proof just read."""
-        return cls(report_to_json(report), tuple(scans), people, here=True)
 
 
 def open_job(
@@ -159,13 +127,13 @@ def pull_proof(docket: Docket, number: str, taken: ProofTaken, *, by: str) -> En
             copy, is on record already, here or for another job, or a scan is not the one read.
     """
     report = taken.report
-    _refuse_strange(docket, number, taken)
+    refuse_strange(docket, number, taken)
     original = Original("report.json", laid_out(report).encode())
 
     def draft(job: Job | None) -> Draft:
         held = known(job, number)
-        version = _version_of(held, report)
-        _refuse_recorded(held, taken)
+        version = version_of(held, report)
+        refuse_recorded(held, taken)
         altered = held.copies[version - 1].alterations
         fresh = bool(altered) and (held.proof is None or held.proof.copy < version)
         data = {
@@ -237,63 +205,9 @@ def _details(details: Mapping[str, str]) -> dict[str, str]:
     return {key: visible(value) for key, value in details.items()}
 
 
-def _version_of(job: Job, report: Json) -> int:
-    sha256, length = report["copy"]["sha256"], report["copy"]["characters"]
-    for version in reversed(job.copies):
-        if version.sha256 == sha256 and len(version.entry.data["text"]) == length:
-            return version.number
-    msg = (
-        f"the proof was read against copy that is not on the docket of job {visible(job.number)} "
-        f"({sha256[:12]}…); record that copy first, or read the proof against the job's own"
-    )
-    raise DocketError(msg)
-
-
 def _person(taken: ProofTaken) -> str:
     who = "the name of whoever read the proof"
     return checked_name(taken.person, who) if taken.person else ""
-
-
-def _refuse_strange(docket: Docket, number: str, taken: ProofTaken) -> None:
-    report = taken.report
-    wrong = report_trouble(report)
-    if not wrong and not taken.here and not taken.person:
-        wrong = record_trouble(report)
-    if wrong:
-        msg = f"the report can't be recorded for job {visible(number)}: {wrong}"
-        raise DocketError(msg)
-    if report["verdict"] in ("mismatch", "unreadable"):
-        what = (
-            "is not of this copy; it looks like a proof of another job"
-            if report["verdict"] == "mismatch"
-            else "could not be judged; scan it again"
-        )
-        msg = f"the proof {what}, and was not recorded for job {visible(number)}"
-        raise DocketError(msg)
-    read = list(dict.fromkeys(scan["sha256"] for scan in report["scans"]))
-    given = list(dict.fromkeys(scan.reference()["sha256"] for scan in taken.scans))
-    if sorted(read) == sorted(given) and read != given:
-        msg = "the scans are in another order than they were read in; give them in that order"
-        raise DocketError(msg)
-    if read != given:
-        msg = "a scan is not the one that was read; read the proof again from these scans"
-        raise DocketError(msg)
-    for other in docket.jobs_naming(read):
-        for proof in other.proofs:
-            if other.number != number and set(proof.hashes) & set(read):
-                msg = (
-                    f"this is the {proof.name} of job {visible(other.number)}, not a proof of "
-                    f"job {visible(number)}; nothing was recorded"
-                )
-                raise DocketError(msg)
-
-
-def _refuse_recorded(job: Job, taken: ProofTaken) -> None:
-    read = {scan["sha256"] for scan in taken.report["scans"]}
-    for proof in job.proofs:
-        if read & set(proof.hashes):
-            msg = f"this is the {proof.name} of job {visible(job.number)}, on record already"
-            raise DocketError(msg)
 
 
 def _finding(finding: Mapping[str, Any]) -> dict[str, Any]:

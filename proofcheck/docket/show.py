@@ -103,7 +103,7 @@ def _proof(job: Job, proof: ProofPulled, shop: Shop) -> list[str]:
     lines += [f"  {words}" for words in how_read(proof)]
     lines += [f"  scan      {sha256}" for sha256 in proof.hashes]
     rows = [
-        (f.ref, f"line {f.line}", f.status, f.charged, to_do(f), decision_words(job, f))
+        (f.shown, f"line {f.line}", f.status, f.charged, to_do(f), decision_words(job, f))
         for f in proof.found
     ]
     return lines + ["  " + line for line in table(rows)]

@@ -10,12 +10,12 @@ from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.decisions import found_at
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.recording import checked_name, known
+from proofcheck.docket.which_proof import proof_meant
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.docket.book import Docket
-    from proofcheck.docket.facts import ProofPulled
     from proofcheck.docket.job import Job
     from proofcheck.docket.originals import Original
 
@@ -80,7 +80,7 @@ def sign_off(
 
     def draft(job: Job | None) -> Draft:
         held = known(job, number)
-        signed = _proof_of(held, proof)
+        signed = proof_meant(held, proof)
         copy = held.copies[signed.copy - 1]
         asked = [found_at(held, ref).ref for ref in corrections]
         wanted = [f.ref for f in held.corrections if f.proof <= signed.number]
@@ -100,15 +100,3 @@ def sign_off(
         return Draft("signed", checked_name(word.by, "the customer's name"), data)
 
     return docket.record(number, draft, [word.sheet] if word.sheet is not None else [])
-
-
-def _proof_of(job: Job, number: int | None) -> ProofPulled:
-    if not job.proofs:
-        msg = f"job {visible(job.number)} has no proof to sign off"
-        raise DocketError(msg)
-    if number is None:
-        return job.proofs[-1]
-    if not 1 <= number <= len(job.proofs):
-        msg = f"job {visible(job.number)} has no proof {number}; it has {len(job.proofs)}"
-        raise DocketError(msg)
-    return job.proofs[number - 1]

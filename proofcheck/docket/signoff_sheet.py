@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from proofcheck.base.fault_numbers import proof_name
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import write_whole
 from proofcheck.docket.docket_errors import DocketError
-from proofcheck.docket.facts import proof_name
 from proofcheck.docket.proved import how_taken
 from proofcheck.docket.record_words import details_of, to_do
 from proofcheck.docket.signoff import WORDS
@@ -190,7 +190,7 @@ def _still_open(flow: _Flow, job: Job) -> None:
         flow.space(10)
         for found, words in told[:left]:
             of = "" if found.proof == len(job.proofs) else f" ({proof_name(found.proof)})"
-            flow.pair(f"Line {found.line}{of}", words, size=19)
+            flow.pair(f"{found.shown}, line {found.line}{of}", words, size=19)
         if len(told) > left:
             rest = f"and {len(told) - left} more" if left else f"{len(told)}"
             flow.text(f"{rest}, shown on the marked proof", indent=_LABEL_PX)

@@ -132,7 +132,7 @@ def _left_behind(job: Job) -> list[Reason]:
             and not any(_same_place(found, other) for other in later)
         ]
         if left:
-            shown = ", ".join(found.ref for found in left[:_SHOWN])
+            shown = ", ".join(found.shown for found in left[:_SHOWN])
             more = f" and {len(left) - _SHOWN} more" if len(left) > _SHOWN else ""
             words = f"found on the {proof.name}, never decided, and not found again: {shown}{more}"
             facts = facts_of("left-behind", {"refs": [found.ref for found in left]})

@@ -16,6 +16,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from proofcheck.base.fault_numbers import shown_number
 from proofcheck.base.found import Status
 from proofcheck.base.visible import in_ascii, visible
 from proofcheck.base.writing import write_whole
@@ -51,7 +52,7 @@ TABLE_MIN_COLUMNS = 76
 
 TO_DO_COLUMNS = 16
 SURE_COLUMNS = 5
-RULING_COLUMNS = 14
+RULING_COLUMNS = 17
 """Fewest columns of a table for the instruction and the certainty; what lies between columns."""
 
 GAP_SIGN = "‸"
@@ -81,6 +82,7 @@ CSV_COLUMNS = (
     "width px",
     "height px",
     "ticket",
+    "proof",
 )
 
 _FORMULA_STARTS = re.compile(r"""(^[\s"]*|;[\s"]*)(?=[=+\-@＝＋－＠])""")
@@ -95,13 +97,14 @@ def correction_list(
     order: Order = "proof",
     colour: bool = False,
     ascii_only: bool = False,
+    proof: int = 1,
 ) -> str:
     """The list of corrections as text, at most `width` terminal columns wide (at least 24).
 
     Each entry gives the line, what is printed and what the copy has there (the place itself in
     square brackets, a gap as a caret), the mark, the certainty and the likely cause. Nothing in
     copy or file names can drive the terminal. `colour` adds colour and weight to the same text;
-    `ascii_only` is for terminals without Unicode.
+    `ascii_only` is for terminals without Unicode; `proof` says which of its series it is, from 1.
     """
     width = max(24, width)
     tone = in_ascii if ascii_only else str
@@ -109,7 +112,7 @@ def correction_list(
     if report.faults:
         faults = _ordered(report.faults, order)
         layout = _table if width >= TABLE_MIN_COLUMNS else _blocks
-        parts.append(layout(report, faults, tone, width))
+        parts.append(layout(report, faults, tone, (width, proof)))
     parts.append(_closing(report, tone))
     out = io.StringIO()
     console = Console(
@@ -133,22 +136,27 @@ def _ordered(faults: Sequence[Fault], order: Order) -> list[Fault]:
     return list(faults)
 
 
-def _table(report: Report, faults: Sequence[Fault], tone: Tone, width: int) -> Table:
+def _table(report: Report, faults: Sequence[Fault], tone: Tone, room_for: tuple[int, int]) -> Table:
+    width, proof = room_for
     marks = max(6, min(16, max(cell_len(tone(fault.mark.margin)) for fault in faults)))
     placed = [(where(fault), ticket_words(report, fault)) for fault in faults]
     numbers = max(4, *(len(words) for place in placed for words in place))
-    free = width - numbers - marks - SURE_COLUMNS - RULING_COLUMNS
+    named = [shown_number(proof, fault.id) for fault in faults]
+    names = max(map(len, named))
+    free = width - names - numbers - marks - SURE_COLUMNS - RULING_COLUMNS
     room = min(60, free - max(TO_DO_COLUMNS, round(0.36 * free)))
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1), header_style="bold")
+    table.add_column("No.", justify="right", width=names)
     table.add_column("Line", justify="right", width=numbers)
     table.add_column("Printed, over copy", overflow="fold", width=room)
     table.add_column("Mark", overflow="fold", width=marks)
     table.add_column("To do", overflow="fold", width=min(44, free - room))
     table.add_column("Sure", justify="right", width=SURE_COLUMNS)
-    for fault, place in zip(faults, placed, strict=True):
+    for fault, name, place in zip(faults, named, placed, strict=True):
         margin, words = elided(fault.mark.margin, 40), elided(fault.mark.words, 100)
         cause = f"\n{fault.cause.value}?" if fault.cause else ""
         table.add_row(
+            Text(tone(name)),
             Text(tone("\n".join(filter(None, place)))),
             _over(report, fault, tone, room),
             Text(tone(margin), style="bold"),
@@ -158,12 +166,15 @@ def _table(report: Report, faults: Sequence[Fault], tone: Tone, width: int) -> T
     return table
 
 
-def _blocks(report: Report, faults: Sequence[Fault], tone: Tone, width: int) -> Group:
+def _blocks(
+    report: Report, faults: Sequence[Fault], tone: Tone, room_for: tuple[int, int]
+) -> Group:
+    width, proof = room_for
     parts: list[RenderableType] = []
     for fault in faults:
         cause = f"  {fault.cause.value}?" if fault.cause else ""
         place = ", ".join(filter(None, (where(fault), ticket_words(report, fault))))
-        head = Text(tone(f"Line {place}"), style="bold")
+        head = Text(tone(f"{shown_number(proof, fault.id)}  Line {place}"), style="bold")
         head.append("  " + "  ".join(_sure(fault)), style=_style(fault)).append(cause, style="dim")
         body = _over(report, fault, tone, max(16, width - 8))
         mark = Text(tone(elided(fault.mark.margin, 40)), style="bold")
@@ -216,21 +227,22 @@ def _closing(report: Report, tone: Tone) -> Group:
     return Group(*lines)
 
 
-def write_csv(report: Report, path: Path | str, *, overwrite: bool = False) -> Path:
+def write_csv(report: Report, path: Path | str, *, overwrite: bool = False, proof: int = 1) -> Path:
     """Write the list as CSV; see `correction_csv`.
 
     Raises:
         OutputError: as for `proofcheck.base.writing.whole_file`.
     """
-    return write_whole(path, correction_csv(report).encode("utf-8-sig"), overwrite=overwrite)
+    return write_whole(path, correction_csv(report, proof).encode("utf-8-sig"), overwrite=overwrite)
 
 
-def correction_csv(report: Report) -> str:
+def correction_csv(report: Report, proof: int = 1) -> str:
     """The list as CSV (RFC 4180: CRLF line ends), every text cell quoted, a row a fault.
 
     For people with spreadsheets; programs are better served by the JSON report. So that no cell
     is taken for a formula, what starts like one gets an apostrophe before it (OWASP, “CSV
-    Injection”). Long matter is cut in the middle; what can't be seen is shown as a sign.
+    Injection”); for the same reason the fault and the proof's number ("2/4" elsewhere) stand in
+    cells of their own. Long matter is cut in the middle; what can't be seen is shown as a sign.
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
@@ -260,6 +272,7 @@ def correction_csv(report: Report) -> str:
                 sheet.scan.page + 1,
                 *scan_box(sheet, fault.box),
                 line.ticket if (line := report.line(fault.line)) and line.ticket else "",
+                proof,
             ]
         )
     return out.getvalue()

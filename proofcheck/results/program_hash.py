@@ -5,8 +5,16 @@ from __future__ import annotations
 import hashlib
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-__all__ = ["program_sha256"]
+from proofcheck.reading.readers import version_of
+from proofcheck.results.report import Provenance
+
+if TYPE_CHECKING:
+    from proofcheck.base.options import Options
+    from proofcheck.reading import Reader
+
+__all__ = ["made_with", "program_sha256"]
 
 _ROOT = Path(__file__).resolve().parents[1]
 
@@ -29,3 +37,9 @@ def program_sha256() -> str:
     except OSError:
         return ""
     return told.hexdigest() if files else ""
+
+
+def made_with(reader: Reader, options: Options) -> Provenance:
+    """With what a proof was read: reader, choices, and this very program."""
+    settings, program = options.as_settings(), program_sha256()
+    return Provenance(reader.name, version_of(reader), settings=settings, program=program)

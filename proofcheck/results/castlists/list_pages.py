@@ -13,6 +13,7 @@ from proofcheck.marks.paths import moved
 from proofcheck.results.castlists.list_words import (
     SAFETY,
     machine_entries,
+    numbered_plan,
     plan_notes,
     stone_entries,
 )
@@ -39,16 +40,18 @@ _PLAIN = 0.52
 _FONTS = {"T": "Courier", "P": "Helvetica", "B": "Helvetica-Bold"}
 
 
-def lists_pdf(plan: RecastPlan, heading: str) -> bytes:
+def lists_pdf(plan: RecastPlan, heading: str, proof: int = 1) -> bytes:
     """The list for the machine and the list for the stone as the bytes of a PDF file.
 
     Args:
         plan: the plan.
         heading: job and proof, for the head of each page.
+        proof: which of its series it is, from 1.
     """
     import pikepdf
 
     pages: list[_Page] = []
+    plan = numbered_plan(plan, proof)
     machine = machine_entries(plan)
     if machine:
         title = "Lines to set" if plan.hand_set else "Slugs to cast"

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
+from proofcheck.base.fault_numbers import shown_number
 from proofcheck.base.units import PICA_IN, SLUG_PICA_IN, pt_to_inches
 from proofcheck.base.visible import in_ascii, visible
 from proofcheck.recast.handset import spaces_for
@@ -18,6 +20,7 @@ __all__ = [
     "SAFETY",
     "Entry",
     "machine_entries",
+    "numbered_plan",
     "plan_notes",
     "short_list",
     "stone_entries",
@@ -38,6 +41,21 @@ class Entry(NamedTuple):
     """Full matter to be keyed, "" for an entry at the stone."""
     words: str
     """Everything else, one sentence or more."""
+
+
+def numbered_plan(plan: RecastPlan, proof: int) -> RecastPlan:
+    """The plan with its faults named as people see them: "2/4" of the second proof."""
+
+    def shown(name: str) -> str:
+        return ", ".join(shown_number(proof, one.strip()) for one in name.split(",") if one.strip())
+
+    return replace(
+        plan,
+        changes=tuple(replace(c, faults=tuple(map(shown, c.faults))) for c in plan.changes),
+        taken_out=tuple(replace(taken, fault=shown(taken.fault)) for taken in plan.taken_out),
+        moved=tuple(replace(move, fault=shown(move.fault)) for move in plan.moved),
+        at_stone=tuple(replace(work, fault=shown(work.fault)) for work in plan.at_stone),
+    )
 
 
 def machine_entries(plan: RecastPlan) -> list[Entry]:

@@ -172,6 +172,8 @@ def _contents(mark: PlacedTextMark) -> str:
         f"margin: {fault.mark.margin}",
         f"certainty {fault.certainty:.2f}",
     ]
+    if mark.number:
+        parts.append(f"no. {mark.number}")
     if fault.cause is not None:
         parts.append(f"likely cause: {fault.cause}")
     return visible("; ".join(parts)).encode("utf-8", "replace").decode("utf-8")

@@ -5,18 +5,27 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.base.fault_numbers import shown_number
 from proofcheck.marks.lettering import write
 from proofcheck.marks.paths import Drawing, extent, moved, parse, ring_round
 from proofcheck.marks.wording import shortened
-from proofcheck.results.marked.parts import FAINT, INK, TYPE, Inked
+from proofcheck.results.marked.parts import FAINT, INK, TYPE, Inked, Rect
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from proofcheck.base.values import Line
-    from proofcheck.results.marked.parts import Heading
+    from proofcheck.results.marked.parts import Heading, PlacedSign
 
-__all__ = ["Labels", "Numbers", "foot_labels", "heading_labels", "number_labels", "proof_called"]
+__all__ = [
+    "Labels",
+    "Numbers",
+    "foot_labels",
+    "heading_labels",
+    "number_labels",
+    "proof_called",
+    "sign_numbers",
+]
 
 _FOOT = (
     "Marks stand in the nearer margin, in the order of the line, each closed by a stroke. "
@@ -24,6 +33,7 @@ _FOOT = (
 )
 _RECAST = "A line's number in a ring: its slug is to be cast again."
 _NUMBER_SIZE = 0.62
+_SIGN_NUMBER_SIZE = 0.46
 _THIN = 0.085
 
 
@@ -93,6 +103,35 @@ def number_labels(
         end = (line.box.x, line.baseline[1 if side == "right" else 0])
         marks.append((side, drawing, end, again))
     return Numbers(widths["left"], widths["right"], tuple(marks), unit)
+
+
+def sign_numbers(
+    signs: Sequence[PlacedSign], proof: int, unit: float
+) -> tuple[tuple[Inked, Rect], ...]:
+    """The numbers of the faults, small, on the far side of their signs; in the signs' own pixels.
+
+    Each with the room it takes. Several in one row follow one another as their signs do.
+    """
+    rows: dict[tuple[str, int, int], list[PlacedSign]] = {}
+    for sign in signs:
+        rows.setdefault((sign.side, sign.line, sign.row), []).append(sign)
+    size, out = _SIGN_NUMBER_SIZE * unit, []
+    taken = {side: [s.rect for s in signs if s.side == side] for side in ("left", "right")}
+    for (side, _, _), row in rows.items():
+        named = [shown_number(proof, s.fault) for s in sorted(row, key=lambda s: s.rect.left)]
+        drawing = moved(write(" ".join(dict.fromkeys(named)), 0.0), scale=size, flip=True)
+        held, foot = extent(drawing), max(s.rect.bottom for s in row) - 0.35 * unit
+        # Beyond all that stands at this height, of other lines and other rows too.
+        level = [r for r in taken[side] if r.top < foot + held.high and foot + held.low < r.bottom]
+        level += [s.rect for s in row]
+        if side == "left":
+            x = min(r.left for r in level) - 0.5 * unit - held.right
+        else:
+            x = max(r.right for r in level) + 0.5 * unit - held.left
+        rect = Rect(x + held.left, foot + held.low, x + held.right, foot + held.high)
+        taken[side].append(rect)
+        out.append((Inked(moved(drawing, by=(x, foot)), _THIN * size, FAINT), rect))
+    return tuple(out)
 
 
 def heading_labels(

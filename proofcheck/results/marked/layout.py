@@ -9,11 +9,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from proofcheck.base.fault_numbers import shown_number
 from proofcheck.base.found import Status
 from proofcheck.marks.compose import margin_drawing
 from proofcheck.marks.paths import extent, moved
 from proofcheck.results.marked.hatching import hatched
-from proofcheck.results.marked.labels import foot_labels, heading_labels, number_labels
+from proofcheck.results.marked.labels import (
+    foot_labels,
+    heading_labels,
+    number_labels,
+    sign_numbers,
+)
 from proofcheck.results.marked.leads import draw_leads
 from proofcheck.results.marked.margins import Group, Placed, Sign, place_groups, sign_of
 from proofcheck.results.marked.mark_places import mark_at_place
@@ -104,7 +110,7 @@ def _lay_out_sheet(
     measures = measure(sheet, lines)
     unit, pen = measures.unit, measures.unit * PEN
     by_number = {line.number: line for line in lines}
-    text_marks = _text_marks(faults, by_number, pen)
+    text_marks = _text_marks(faults, by_number, pen, heading.number)
     placed = {
         side: place_groups(groups, sheet.image.shape[0] / unit)
         for side, groups in _groups(text_marks, by_number, measures).items()
@@ -122,7 +128,9 @@ def _lay_out_sheet(
 # ---------------------------------------------------------------------------- marks
 
 
-def _text_marks(faults: list[Fault], lines: dict[int, Line], pen: float) -> list[PlacedTextMark]:
+def _text_marks(
+    faults: list[Fault], lines: dict[int, Line], pen: float, proof: int
+) -> list[PlacedTextMark]:
     marks = []
     for fault in faults:
         line = lines.get(fault.line or min(lines, default=0))
@@ -133,7 +141,8 @@ def _text_marks(faults: list[Fault], lines: dict[int, Line], pen: float) -> list
         drawing = mark_at_place(fault, here)
         held, half = extent(drawing), pen / 2
         rect = Rect(held.left - half, held.low - half, held.right + half, held.high + half)
-        marks.append(PlacedTextMark(fault, rect, Inked(drawing, pen)))
+        named = shown_number(proof, fault.id)
+        marks.append(PlacedTextMark(fault, rect, Inked(drawing, pen), named))
     return marks
 
 
@@ -211,7 +220,9 @@ def _page(
     unit = measures.unit
     height, width = sheet.image.shape
     numbers = number_labels(lines, measures.columns, unit, recast)
+    named = sign_numbers(signs, heading.number, unit)
     rects = [Rect(0, 0, width, height), *(s.rect for s in signs), *(m.rect for m in text_marks)]
+    rects += [rect for _, rect in named]
     edge = _EDGE * unit
     left = -min(r.left for r in rects) + edge + numbers.left_px
     right = max(r.right for r in rects) + edge + numbers.right_px
@@ -229,7 +240,12 @@ def _page(
         sheet.as_printed(),
         (dx, dy),
         *_on_page(marks, dx, dy),
-        (*head.inked, *numbers.at(page_width, (dx, dy)), *foot.inked),
+        (
+            *head.inked,
+            *numbers.at(page_width, (dx, dy)),
+            *(_shifted(written, dx, dy) for written, _ in named),
+            *foot.inked,
+        ),
     )
 
 

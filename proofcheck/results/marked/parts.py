@@ -64,6 +64,8 @@ class Heading:
     queries: int
     unread: int = 0
     """Places that were not read."""
+    number: int = 1
+    """The same as a number, from 1: faults are numbered by it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,6 +102,8 @@ class PlacedTextMark:
     fault: Fault
     rect: Rect
     inked: Inked
+    number: str = ""
+    """Of its fault, as people see it: "2/4"."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 import jinja2
 from markupsafe import Markup
 
+from proofcheck.base.fault_numbers import shown_number
 from proofcheck.base.kinds import KINDS, Cure, Kind
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import write_whole
@@ -58,17 +59,24 @@ def write_page(
     *,
     title: str = "",
     overwrite: bool = False,
+    proof: int = 1,
 ) -> Path:
     """Write the page; see `page_html`.
 
     Raises:
         OutputError: as for `proofcheck.base.writing.whole_file`.
     """
-    return write_whole(path, page_html(report, marked, title=title), overwrite=overwrite)
+    return write_whole(
+        path, page_html(report, marked, title=title, proof=proof), overwrite=overwrite
+    )
 
 
 def page_html(
-    report: Report, marked: Sequence[MarkedSheet | Picture] = (), *, title: str = ""
+    report: Report,
+    marked: Sequence[MarkedSheet | Picture] = (),
+    *,
+    title: str = "",
+    proof: int = 1,
 ) -> str:
     """The page as text.
 
@@ -76,6 +84,7 @@ def page_html(
         report: what was found.
         marked: the marked proof as painted, in order; the bare sheets are shown if there is none.
         title: heading (a job's name); the copy's name if not given.
+        proof: which of its series it is, from 1.
     """
     css, script = _template_text("page.css"), _template_text("page.js")
     lines = {line.number: line for line in report.lines}
@@ -88,10 +97,10 @@ def page_html(
         script=Markup(script),  # noqa: S704 - the package's own file
         css_hash=_hash(css),
         script_hash=_hash(script),
-        cards=[_card(report, fault, lines) for fault in report.faults],
+        cards=[_card(report, fault, lines, proof) for fault in report.faults],
         kinds=sorted(Counter(fault.kind for fault in report.faults).items()),
         statuses=sorted(Counter(fault.status for fault in report.faults).items()),
-        figures=[_figure(report, picture) for picture in marked_sheets(report, marked)],
+        figures=[_figure(report, picture, proof) for picture in marked_sheets(report, marked)],
         notes=[visible(note) for note in (*report.copy.notes, *report.warnings)],
         unread=[visible(unread_words(report, each)) for each in report.unread],
         made=_made(report),
@@ -109,10 +118,10 @@ def page_styles() -> str:
     return _template_text("page.css")
 
 
-def card_html(report: Report, fault: Fault) -> str:
+def card_html(report: Report, fault: Fault, proof: int = 1) -> str:
     """What the page shows of one fault, by itself: its words, its strip, copy and print."""
     lines = {line.number: line for line in report.lines}
-    return _template("card.html").render(card=_card(report, fault, lines))
+    return _template("card.html").render(card=_card(report, fault, lines, proof))
 
 
 @lru_cache(maxsize=2)
@@ -140,6 +149,8 @@ class _Card:
     """What the template shows of one fault; every text made visible."""
 
     id: str
+    number: str
+    """As people see it: "2/4"."""
     kind: str
     status: str
     line: str
@@ -159,12 +170,13 @@ class _Card:
     """CSS pixels to one of the strip."""
 
 
-def _card(report: Report, fault: Fault, lines: Mapping[int, Line]) -> _Card:
+def _card(report: Report, fault: Fault, lines: Mapping[int, Line], proof: int) -> _Card:
     strip = cut_strip(report, fault)
     printed, wanted = excerpts(report, fault, 48)
     missing = KINDS[fault.kind].cure is Cure.PUT_IN
     return _Card(
         id=fault.id,
+        number=shown_number(proof, fault.id),
         kind=fault.kind.value,
         status=fault.status.value,
         line=_line_words(report, fault),
@@ -191,7 +203,7 @@ def _line_words(report: Report, fault: Fault) -> str:
     return ", ".join(filter(None, (words, ticket_words(report, fault))))
 
 
-def _figure(report: Report, picture: MarkedSheet) -> dict[str, Any]:
+def _figure(report: Report, picture: MarkedSheet, proof: int) -> dict[str, Any]:
     """One picture of the marked proof and the places of the faults on it."""
     sheet = next((s for s in report.sheets if s.number == picture.sheet), None)
     image, share = reduced(picture.image, sheet.dpi * picture.scale if sheet else 0.0)
@@ -199,7 +211,12 @@ def _figure(report: Report, picture: MarkedSheet) -> dict[str, Any]:
     if sheet is not None and picture.at is not None:
         faults = (fault for fault in report.faults if fault.sheet == sheet.number)
         spots = [
-            _spot((fault, _line_words(report, fault)), picture, picture.at, share)
+            _spot(
+                (fault, shown_number(proof, fault.id), _line_words(report, fault)),
+                picture,
+                picture.at,
+                share,
+            )
             for fault in faults
         ]
     return {
@@ -215,20 +232,21 @@ def _figure(report: Report, picture: MarkedSheet) -> dict[str, Any]:
 
 
 def _spot(
-    told: tuple[Fault, str], picture: MarkedSheet, at: tuple[float, float], share: float
+    told: tuple[Fault, str, str], picture: MarkedSheet, at: tuple[float, float], share: float
 ) -> dict[str, Any]:
     """The place of one fault on a picture, with air round it so that the type is not covered.
 
-    `told` has the fault, and its line in words.
+    `told` has the fault, its number, and its line in words.
     """
-    fault, line = told
+    fault, number, line = told
     scale = picture.scale * share
     width, height = fault.box.width * scale, fault.box.height * scale
     across, down = (max(SPOT_AIR, (SPOT_LEAST - side) / 2) for side in (width, height))
     return {
         "id": fault.id,
+        "number": number,
         "status": fault.status.value,
-        "title": f"{fault.id}, {line.lower()}: {elided(fault.mark.words, 80)}",
+        "title": f"{number}, {line.lower()}: {elided(fault.mark.words, 80)}",
         "x": at[0] * share + fault.box.x * scale - across,
         "y": at[1] * share + fault.box.y * scale - down,
         "width": width + 2 * across,

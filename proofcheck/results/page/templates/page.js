@@ -38,7 +38,7 @@
     const spot = spotOf(card.id);
     document.querySelectorAll(".spot.now").forEach((other) => other.classList.remove("now"));
     if (spot) spot.classList.add("now");
-    told.textContent = card.id + ": " + (shown().indexOf(card) + 1) + " of " + shown().length;
+    told.textContent = card.querySelector(".number").textContent + ": " + (shown().indexOf(card) + 1) + " of " + shown().length;
   };
   const step = (by) => {
     const list = shown(), at = list.indexOf(here());
