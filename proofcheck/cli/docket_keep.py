@@ -30,7 +30,7 @@ def verify(
         Path | None, typer.Argument(metavar="ARCHIVE", help="A job's archive instead.")
     ] = None,
     noted: Annotated[
-        str, typer.Option(metavar="NUMBER:LINK", help="A link written down earlier.")
+        str, typer.Option(metavar="LINK", help="Noted earlier: NUMBER:LINK, or a file with it.")
     ] = "",
     docket: Place = PLACE,
     originals: Folder = None,
@@ -58,7 +58,7 @@ def verify(
         out(f"{line}\n")
     said = "the record is BROKEN" if checked.troubles else "the record holds"
     out(f"{checked.entries} entries, {checked.originals} originals: {said}\n")
-    out(f"last link {checked.number}:{checked.book}\n")
+    out(f"last link {checked.number}:{checked.book}\n{checked.anchor}")
     raise typer.Exit(1 if checked.troubles else 0)
 
 

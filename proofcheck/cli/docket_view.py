@@ -73,9 +73,13 @@ def show(
     held = opened(docket, originals)
     found, taken_in = held.job(job), held.imports(job)
     if page is not None:
-        write_job_page(found, held.shop, page, taken_in, overwrite=overwrite)
+        write_job_page(found, held.shop, page, taken_in, anchor=held.anchor(), overwrite=overwrite)
     else:
-        out(bill_text(found, held.shop) if bill else job_text(found, held.shop, taken_in))
+        out(
+            bill_text(found, held.shop)
+            if bill
+            else job_text(found, held.shop, taken_in, anchor=held.anchor())
+        )
 
 
 def list_(
@@ -119,7 +123,7 @@ def clear(  # noqa: PLR0913, PLR0917 - one parameter an option
     by: Annotated[str, typer.Option(metavar="NAME", help="Who orders it.")] = "",
     reason: Annotated[str, typer.Option(metavar="TEXT", help="Why.")] = "",
     noted: Annotated[
-        str, typer.Option(metavar="NUMBER:LINK", help="A link noted earlier: of a sign-off.")
+        str, typer.Option(metavar="LINK", help="Noted earlier: NUMBER:LINK, or a file with it.")
     ] = "",
     docket: Place = PLACE,
     originals: Folder = None,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -24,10 +25,11 @@ from proofcheck.docket.chain import (
     last_number,
     put_entry,
     read_entries,
+    standing,
     stands,
 )
 from proofcheck.docket.chain_heads import Heads
-from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.docket_errors import DocketError, RecordBrokenError
 from proofcheck.docket.history import job_as_far, job_of, job_with
 from proofcheck.docket.originals import Original, Originals
 from proofcheck.docket.shapes import entry_misfit
@@ -95,6 +97,15 @@ class Docket:
         """Number of the last entry; 0 for an empty docket."""
         with self.store.reading() as connection:
             return last_number(connection)
+
+    def anchor(self) -> str:
+        """Where its chain stands, in lines to be noted outside it (`checkpoint`).
+
+        "" for an empty docket, and where its end is broken, which is for verify to tell.
+        """
+        with self.store.reading() as connection, suppress(RecordBrokenError):
+            return standing(connection)
+        return ""
 
     def later(self, number: int) -> tuple[Entry, ...]:
         """Entries of all jobs recorded after the docket's entry of that number, in order."""

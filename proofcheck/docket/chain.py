@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import sqlalchemy as sa
 
 from proofcheck.docket.canonical import Data, canonical, sha256_of
+from proofcheck.docket.checkpoint import anchor_text, origin_of
 from proofcheck.docket.docket_errors import RecordBrokenError
 from proofcheck.docket.entry import Draft, Entry, body_bytes, entry_of, stamp, when
 from proofcheck.docket.schema import START, entries, head, link
@@ -36,6 +37,7 @@ __all__ = [
     "put_entry",
     "read_entries",
     "stamp",
+    "standing",
     "stands",
     "verify_job",
     "when",
@@ -163,6 +165,18 @@ def last_number(connection: sa.Connection) -> int:
     """Number of the docket's last entry, as kept apart; 0 for none."""
     found = connection.execute(sa.select(head.c.number)).first()
     return int(found.number) if found else 0
+
+
+def standing(connection: sa.Connection) -> str:
+    """Where the docket's chain stands, in the lines of an anchor; "" for an empty docket.
+
+    Raises:
+        RecordBrokenError: the last link kept apart is not that of the last entry.
+    """
+    number, book = _end_of(connection)
+    first = connection.execute(sa.select(entries.c.sha256).order_by(entries.c.number).limit(1))
+    held = first.scalar()
+    return anchor_text(origin_of(str(held)), number, book) if held else ""
 
 
 def as_far_as_read(

@@ -106,12 +106,14 @@ class Noted:
             if number > last:
                 out.append(
                     f"the docket once went on to entry {number} and ends at {last}: an older copy "
-                    "was put back, another was put in its place, or its log was lost"
+                    "was put back, another was put in its place, or its log was lost (by the list "
+                    "of links beside it)"
                 )
             else:
                 out.append(
                     f"entry {number} had another link when it was recorded: the record was worked "
-                    "out anew, or another docket was put in its place"
+                    "out anew, other entries were spliced in, or another docket was put in its "
+                    "place (by the list of links beside it)"
                 )
             break
         right = [

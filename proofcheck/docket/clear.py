@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.docket.book import Docket
+    from proofcheck.docket.checkpoint import Anchor
     from proofcheck.docket.facts import Override, SignOff, Vouched
     from proofcheck.docket.job import Job
     from proofcheck.docket.verify import Checked, Gone
@@ -67,7 +68,7 @@ def clear_for_press(
     *,
     scans: Sequence[str] = (),
     copy: str = "",
-    noted: tuple[int, str] | None = None,
+    noted: Anchor | tuple[int, str] | None = None,
 ) -> Clearance:
     """Whether the job may go to press, and if not, every reason.
 

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import json
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from proofcheck.base.errors import RecordError
 from proofcheck.base.visible import visible
+from proofcheck.docket.checkpoint import Anchor, anchor_of
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.shapes import report_misfit
 from proofcheck.results.proof_record import report_from_text
 from proofcheck.results.sealing import seal_trouble
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from proofcheck.docket.book import Docket
     from proofcheck.results.report_json import Json
 
+_NOTED = 4096
+"""Bytes of a file with a link noted, at most."""
 __all__ = ["day_of", "noted_link", "record_trouble", "report_at", "report_trouble"]
 
 _LARGEST = 256 << 20
@@ -135,12 +137,13 @@ def day_of(text: str, docket: Docket) -> date:
         raise DocketError(msg) from error
 
 
-def noted_link(text: str) -> tuple[int, str] | None:
-    """A link written down earlier, as NUMBER:LINK; None for "". DocketError for any other."""
-    if not text:
-        return None
-    number, _, link = text.partition(":")
-    if not (number.isascii() and number.isdigit() and link):
-        msg = f"no link {visible(text)!r}; it is written NUMBER:LINK, as verify shows it"
-        raise DocketError(msg)
-    return int(number), link.strip()
+def noted_link(text: str) -> Anchor | None:
+    """A link noted earlier, in words or in a file; None for "". DocketError for any other."""
+    path = Path(text.strip())
+    try:
+        if text.strip() and path.is_file() and path.stat().st_size < _NOTED:
+            return anchor_of(path.read_text("utf-8", "replace"))
+    except (OSError, ValueError):
+        # No name that a file could have.
+        pass
+    return anchor_of(text)

@@ -47,14 +47,15 @@ def write_job_page(
     path: Path | str,
     taken_in: Sequence[Entry] = (),
     *,
+    anchor: str = "",
     overwrite: bool = False,
 ) -> Path:
     """Write the page. Raises OutputError as for `writing.whole_file`."""
-    return write_whole(path, job_html(job, shop, taken_in), overwrite=overwrite)
+    return write_whole(path, job_html(job, shop, taken_in, anchor=anchor), overwrite=overwrite)
 
 
-def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = ()) -> str:
-    """The page as text; `taken_in` as for `show.job_text`."""
+def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = (), *, anchor: str = "") -> str:
+    """The page as text; `taken_in` and `anchor` as for `show.job_text`."""
     css = _text("job.css")
     digest = base64.b64encode(hashlib.sha256(css.encode("utf-8")).digest()).decode("ascii")
     return _template().render(
@@ -63,6 +64,7 @@ def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = ()) -> str:
         css=Markup(css),  # noqa: S704 - the package's own file
         css_hash=f"sha256-{digest}",
         taken_in=taken_in,
+        anchor=anchor,
         reasons=reason_words(reasons_against(job)),
         details=details_of(job),
         waits=waits_for(job),

@@ -9,11 +9,12 @@ from proofcheck.docket.verify import Checked, Gone, check_originals, go_through
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
+    from proofcheck.docket.checkpoint import Anchor
 
 __all__ = ["checked_job"]
 
 
-def checked_job(docket: Docket, number: str, noted: tuple[int, str] | None = None) -> Gone:
+def checked_job(docket: Docket, number: str, noted: Anchor | tuple[int, str] | None = None) -> Gone:
     """The record gone through as far as one job rests on it.
 
     Args:

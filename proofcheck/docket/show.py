@@ -47,25 +47,19 @@ __all__ = [
 ]
 
 
-def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = ()) -> str:
+def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = (), *, anchor: str = "") -> str:
     """A job's history, to be read from the top.
 
     Args:
         job: the job.
         shop: the shop's choices.
         taken_in: the docket's entries on what of it came from archives (`Docket.imports`).
+        anchor: where the docket's chain stands (`Docket.anchor`).
     """
     lines = [f"Job {visible(job.number)}", ""]
     lines += [f"  RECORD BROKEN: {visible(job.broken)}"] if job.broken else []
     lines += [f"  {key:<10}{visible(value)}" for key, value in details_of(job)]
-    for copy in job.copies:
-        lines += ["", f"Copy {copy.number}: {visible(copy.name)}", f"  sha256    {copy.sha256}"]
-        lines.append(f"  taken in  {moment(copy.entry, shop)}, {visible(copy.by)}")
-        lines += [
-            f"  AA        “{visible(c['was'])}” now “{visible(c['now'])}”"
-            + (f", slugs {', '.join(map(str, c['slugs']))}" if c["slugs"] else "")
-            for c in copy.alterations
-        ]
+    lines += _copies(job, shop)
     for proof in job.proofs:
         lines += ["", *_proof(job, proof, shop)]
     for word in job.signoffs:
@@ -91,7 +85,22 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = ()) -> str:
     lines += [f"  {words}" for words in reason_words(reasons)]
     who, what = waits_for(job)
     lines.append(f"Waits for the {who}: {what}")
+    if anchor:
+        lines += ["", "The record stands at:", *(f"  {line}" for line in anchor.splitlines())]
     return "\n".join(lines) + "\n"
+
+
+def _copies(job: Job, shop: Shop) -> list[str]:
+    lines: list[str] = []
+    for copy in job.copies:
+        lines += ["", f"Copy {copy.number}: {visible(copy.name)}", f"  sha256    {copy.sha256}"]
+        lines.append(f"  taken in  {moment(copy.entry, shop)}, {visible(copy.by)}")
+        lines += [
+            f"  AA        “{visible(c['was'])}” now “{visible(c['now'])}”"
+            + (f", slugs {', '.join(map(str, c['slugs']))}" if c["slugs"] else "")
+            for c in copy.alterations
+        ]
+    return lines
 
 
 def _proof(job: Job, proof: ProofPulled, shop: Shop) -> list[str]:

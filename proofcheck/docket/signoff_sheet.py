@@ -140,6 +140,8 @@ def sign_off_pages(job: Job, shop: Shop, checked: Checked) -> tuple[Page, ...]:
         size=_HASH_PX,
         ink=FAINT,
     )
+    for line in checked.anchor.splitlines():
+        flow.text(line, size=_HASH_PX, ink=FAINT)
     flow.number(f"Job {job.number}, {job.proof.name}")
     return tuple(
         Page(number, _WIDTH_PX, _HEIGHT_PX, _DPI, None, (0, 0), labels=tuple(inked))

@@ -12,6 +12,7 @@ from proofcheck.base.visible import visible
 from proofcheck.docket.agreeing import at_odds
 from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.chain import HOUSE, Entry, entry_of, verify_job
+from proofcheck.docket.checkpoint import Anchor, anchor_text, anchor_troubles, origin_of
 from proofcheck.docket.docket_errors import RecordBrokenError
 from proofcheck.docket.filecheck import file_troubles
 from proofcheck.docket.quick import keep_snapshot
@@ -40,6 +41,13 @@ class Checked:
     book: str
     notes: tuple[str, ...] = ()
     """What is not wrong of itself, but to be known."""
+    origin: str = ""
+    """Which docket it is (`checkpoint.origin_of`); "" for an empty one."""
+
+    @property
+    def anchor(self) -> str:
+        """Where its chain stands, in lines to be noted outside it; "" for an empty one."""
+        return anchor_text(self.origin, self.number, self.book) if self.origin else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +77,7 @@ _ROW_KINDS = (int, str, int, bytes, str, str)
 def verify(
     docket: Docket,
     *,
-    noted: tuple[int, str] | None = None,
+    noted: Anchor | tuple[int, str] | None = None,
     originals_of: str | None = None,
     tell: Callable[[str], None] = lambda _: None,
 ) -> Checked:
@@ -87,7 +95,7 @@ def verify(
 def go_through(
     docket: Docket,
     *,
-    noted: tuple[int, str] | None = None,
+    noted: Anchor | tuple[int, str] | None = None,
     originals_of: str | None = None,
     tell: Callable[[str], None] = lambda _: None,
 ) -> Gone:
@@ -107,17 +115,12 @@ def go_through(
     for job, chain in chains.items():
         troubles += verify_job(visible(job), chain)
     troubles += _check_end(end, rows)
-    if noted is not None and links.get(noted[0]) != noted[1]:
-        troubles.append(f"entry {noted[0]} is not the one whose link was written down")
+    origin = origin_of(rows[0].sha256) if rows else ""
+    if noted is not None:
+        troubles += anchor_troubles(Anchor(*noted), links, origin)
     troubles += listed.troubles(links, _settled(chains[HOUSE]))
-    sound = {row.sha256 for row in rows}
-    # What an entry that was changed says of its originals is worth nothing.
-    looked_at = [
-        [entry for entry in chain if entry.sha256 in sound]
-        for job, chain in chains.items()
-        if originals_of in {None, job}
-    ]
-    originals, missed = check_originals(docket, looked_at, tell)
+    held = (chain for job, chain in chains.items() if originals_of in {None, job})
+    originals, missed = check_originals(docket, _sound(held, rows), tell)
     checked = Checked(
         len(rows),
         originals,
@@ -125,10 +128,17 @@ def go_through(
         rows[-1].number if rows else 0,
         str(rows[-1].book) if rows else START,
         () if docket.heads.there or not rows else (_NO_LIST,),
+        origin,
     )
     if not checked.troubles:
         keep_snapshot(docket, chains, (checked.number, checked.book), listed.size)
     return Gone(checked, dict(chains))
+
+
+def _sound(chains: Iterable[list[Entry]], rows: Iterable[_Row]) -> list[list[Entry]]:
+    """Entries as recorded: what one that was changed says of its originals is worth nothing."""
+    sound = {row.sha256 for row in rows}
+    return [[entry for entry in chain if entry.sha256 in sound] for chain in chains]
 
 
 def check_originals(
