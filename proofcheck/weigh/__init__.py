@@ -13,6 +13,7 @@ from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
 from proofcheck.weigh.fellows import Says
 from proofcheck.weigh.grouping import grouped
 from proofcheck.weigh.judging import BELOW_THE_LINE, QUERY_LINE, Judge, Judged
+from proofcheck.weigh.one_dash import asked_once
 from proofcheck.weigh.places import Places
 from proofcheck.weigh.same_shapes import same_shapes
 
@@ -148,6 +149,7 @@ def weigh(
         judge.of(at, difference, disputes.get(at), evidence.get(at))
         for at, difference in enumerate(collation.differences)
     ]
+    judged, dashes = asked_once(judged, places.readings)
     found: list[Found] = []
     let_go: list[LetGo] = []
     for one in grouped(judged, judge.beyond, disputes):
@@ -158,6 +160,7 @@ def weigh(
         found.append(_found(one, called, places, said))
     alike = Counter(one.alike for one in judged if one.alike)
     alike.update(judge.causes)
+    alike.update(dashes)
     return Weighed(tuple(found), tuple(let_go), _notes(alike, witnesses.page))
 
 

@@ -106,9 +106,12 @@ def judged(proof: Proof, work: Work, copy: Copy) -> list[Fault]:
     return list(report(mark(weigh_up(laid, work), work), work).faults)
 
 
-def run_page(image: Path, told: Told, rng: random.Random, *, show: bool) -> None:
+def run_page(
+    image: Path, told: Told, rng: random.Random, weights: Path | None, *, show: bool
+) -> None:
     copy = load_copy(image.with_suffix(".txt"))
-    work, proof = begin(copy, Options(type_too=False, recast=False, unfit=True), AMERICAN, str)
+    options = Options(type_too=False, recast=False, unfit=True, weights=weights)
+    work, proof = begin(copy, options, AMERICAN, str)
     try:
         proof = read(proof, work, [image])
     except ProofcheckError as error:
@@ -152,6 +155,7 @@ def main() -> None:
     parser.add_argument("--pages", type=int, default=2, help="at most so many of each")
     parser.add_argument("--books", default="", help="only these, parted by commas")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--weights", type=Path, help="an .onnx file, or a folder of NAME.onnx")
     parser.add_argument("--show", action="store_true", help="what is alleged and missed, too")
     given = parser.parse_args()
     held: dict[str, list[Path]] = defaultdict(list)
@@ -165,7 +169,10 @@ def main() -> None:
         rng = random.Random(f"{given.seed} {book}")
         told = Told(book)
         for image in sorted(rng.sample(held[book], min(given.pages, len(held[book])))):
-            run_page(image, told, random.Random(image.stem), show=given.show)
+            weights = given.weights
+            if weights is not None and weights.is_dir():
+                weights = weights / f"{book}.onnx"
+            run_page(image, told, random.Random(image.stem), weights, show=given.show)
         print(_row(told), flush=True)
         for name in ("pages", "characters", "faults", "queries", "planted", "found", "drowned"):
             setattr(whole, name, getattr(whole, name) + getattr(told, name))

@@ -59,14 +59,16 @@ class Told:
     warnings: list[str] = field(default_factory=list)
 
 
-def read_job(name: str, folder: Path, kinds: dict[str, str]) -> Told:
+def read_job(name: str, folder: Path, kinds: dict[str, str], weights: Path | None) -> Told:
     """Read both sheets of one job."""
     copy = folder / f"{name}.txt"
     told = Told(name, kinds[name], len(" ".join(copy.read_text(encoding="utf-8").split())))
     for suffix in ("", "-faults"):
         try:
             report = check_proof(
-                folder / f"{name}{suffix}.jpg", copy, options=Options(recast=False)
+                folder / f"{name}{suffix}.jpg",
+                copy,
+                options=Options(recast=False, weights=weights),
             )
         except ProofcheckError as error:
             told.verdicts.append(f"refused: {error}")
@@ -154,6 +156,7 @@ def main() -> None:
     parser.add_argument("jobs", type=Path)
     parser.add_argument("--names", default="", help="only these, parted by commas")
     parser.add_argument("--processes", type=int, default=1)
+    parser.add_argument("--weights", type=Path, help="another letter reader")
     parser.add_argument("--json", type=Path, help="write what was said here")
     parser.add_argument("--earlier", type=Path, help="what was said before, to tell what changed")
     given = parser.parse_args()
@@ -162,7 +165,9 @@ def main() -> None:
     names = [name for name in kinds if not given.names or name in given.names.split(",")]
     told: list[Told] = []
     with ProcessPoolExecutor(given.processes) as pool:
-        for each in pool.map(partial(read_job, folder=given.jobs, kinds=kinds), names):
+        for each in pool.map(
+            partial(read_job, folder=given.jobs, kinds=kinds, weights=given.weights), names
+        ):
             told.append(each)
             sys.stderr.write(_row(each))
     if given.earlier:
