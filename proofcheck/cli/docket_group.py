@@ -7,6 +7,7 @@ import typer
 from proofcheck.cli import docket_keep as docket_keep_cli
 from proofcheck.cli import docket_record as docket_record_cli
 from proofcheck.cli import docket_view as docket_view_cli
+from proofcheck.cli import export_command as export_cli
 from proofcheck.cli.revise_command import revise
 
 __all__ = ["add_docket"]
@@ -24,7 +25,7 @@ record with verify --noted, or clear --noted.
 def add_docket(app: typer.Typer) -> None:
     """Give the program its docket."""
     group = typer.Typer(no_args_is_help=True, help=_HELP)
-    for room in (docket_record_cli, docket_view_cli, docket_keep_cli):
+    for room in (docket_record_cli, docket_view_cli, docket_keep_cli, export_cli):
         for name, command in room.COMMANDS:
             group.command(name)(command)
     app.add_typer(group, name="docket")

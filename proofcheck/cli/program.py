@@ -16,6 +16,7 @@ from proofcheck.cli.catch import DEBUG, caught, without_debug
 from proofcheck.cli.desk_command import desk
 from proofcheck.cli.docket_group import add_docket
 from proofcheck.cli.draw_command import draw
+from proofcheck.cli.export_command import export
 from proofcheck.cli.read_arguments import ReadArguments
 from proofcheck.cli.taking import takes
 
@@ -88,6 +89,7 @@ def marks(
 
 
 app.command(name="draw")(draw)
+app.command(name="export")(export)
 app.command(name="desk")(desk)
 add_docket(app)
 

@@ -1,0 +1,1 @@
+"""What is said of a proof for other programs, in open formats of theirs."""
