@@ -22,6 +22,7 @@ from proofcheck.recast.from_options import cast_settings
 from proofcheck.recast.plan import plan_recast
 from proofcheck.results.program_hash import made_with
 from proofcheck.results.report import Report, verdict_of
+from proofcheck.sheet.given_lines import refuse_left_over
 from proofcheck.sheet.scans import open_scans
 from proofcheck.sheet.shelf import shelve
 from proofcheck.weigh import Thresholds, Witnesses, weigh
@@ -117,10 +118,8 @@ def read(proof: Proof, work: Work, scans: Sequence[Path]) -> Proof:
     legibility = Legibility(proof.copy.text)
     for number, picture in enumerate(open_scans(scans)):
         work.tell(f"reading sheet {number + 1}")
-        first = len(proof.lines) + 1
-        page = read_page(
-            picture, number, first, work.reader, work.options, legibility, proof.copy.text
-        )
+        asked = work.reader, work.options, legibility, proof.copy.text
+        page = read_page(picture, number, len(proof.lines) + 1, *asked)
         proof = replace(
             proof,
             sheets=(*proof.sheets, shelve(page.sheet)),
@@ -129,6 +128,7 @@ def read(proof: Proof, work: Work, scans: Sequence[Path]) -> Proof:
             unread=(*proof.unread, *page.unread),
             warnings=(*proof.warnings, *page.warnings),
         )
+    refuse_left_over(work.options.lines, len(proof.sheets))
     return proof
 
 

@@ -49,6 +49,9 @@ class Options:
     """The proof holds only part of the copy: what lies beyond its ends is no fault."""
     up: int = 0
     """How many times the copy stands on each sheet (tickets, labels, cards); 0 to find out."""
+    lines: tuple[str, ...] = ()
+    """Files of lines that another program has found (PAGE XML, ALTO), one a sheet, in place of
+    those found here."""
     hand_set: bool = False
     """Type from the case rather than slugs: other marks, other likely causes."""
     enforced: tuple[str, ...] = ()

@@ -41,6 +41,10 @@ class ReadArguments:
         int | None,
         typer.Option(metavar="N", help="So many tickets of the one copy are on each sheet."),
     ] = None
+    lines: Annotated[
+        list[str] | None,
+        typer.Option(metavar="FILE", help="Lines found elsewhere: PAGE XML or ALTO, one a sheet."),
+    ] = None
     hand_set: Annotated[bool, typer.Option("--hand-set", help="Type from the case, not slugs.")] = (
         False
     )
@@ -115,6 +119,7 @@ class ReadArguments:
         chosen: dict[str, Any] = {
             "part": self.part or None,
             "up": self.up,
+            "lines": tuple(self.lines) if self.lines else None,
             "hand_set": self.hand_set or None,
             "bands": self.bands,
             "dpi": self.dpi,

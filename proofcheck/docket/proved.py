@@ -125,6 +125,7 @@ def laxness(proof: ProofPulled) -> list[str]:
 _LAX = (
     ("second_look", "without the second look"),
     ("type_too", "the type itself not looked at"),
+    ("lines", "by lines found elsewhere"),
     ("unfit", "though the sheet is not fit to be judged"),
     ("weights", "with other weights"),
     ("type_weights", "with other weights for the type"),

@@ -11,11 +11,12 @@ import numpy as np
 
 from proofcheck.base.errors import SheetUnfitError
 from proofcheck.reading.unread_parts import unread_parts
-from proofcheck.sheet.again import look_again, with_more
+from proofcheck.sheet.again import look_again, only_left, with_more
 from proofcheck.sheet.clean import clean_sheet, with_measure
 from proofcheck.sheet.fitness import check_fit
+from proofcheck.sheet.given_lines import given_lines
 from proofcheck.sheet.lifting import lift
-from proofcheck.sheet.lines import cell_of_line, find_lines, lay_lines
+from proofcheck.sheet.lines import cell_of_line, lay_lines
 from proofcheck.sheet.orient import choose_variant
 from proofcheck.sheet.panels import open_panels
 from proofcheck.sheet.unclaimed import unclaimed
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from proofcheck.base.options import Options
     from proofcheck.base.values import Line, Reading, Sheet
     from proofcheck.reading import Reader
+    from proofcheck.sheet.given_lines import GivenLines
     from proofcheck.sheet.lines import Laid
     from proofcheck.sheet.scans import Picture
 
@@ -99,27 +101,28 @@ def read_page(
 
     Raises:
         SheetUnfitError: no proof can be judged from this sheet (unless `options.unfit`).
+        SettingError: `options.lines` are not of this picture, or can't be used.
     """
+    given = given_lines(options.lines, picture.scan, number)
     clean = open_panels(clean_sheet(picture, number, dpi=options.dpi), reader.read)
-    tried = _Trial(clean, reader, first_line, legibility, copy_text)
+    tried = _Trial(clean, reader, first_line, legibility, copy_text, given)
     sheet = choose_variant(clean, tried.legibility)
     sheet, laid, readings, unfit = tried.of(sheet)
     if unfit is not None and laid.lines and not options.unfit:
         raise unfit
+    told = given.told(laid.lines) if given else ()
     lines, readings = laid.lines, readings or reader.read(sheet, laid.lines)
-    seen = look_again(sheet, laid, readings, reader.read)
+    seen = only_left(laid) if given else look_again(sheet, laid, readings, reader.read)
     if seen.lines:
         lines = with_more(lines, seen.lines, first_line, partial(cell_of_line, laid))
         unfit = _unfit(sheet, lines)
         readings = reader.read(sheet, lines)
-    if unfit is not None and not options.unfit:
-        raise unfit
-    warnings = (f"read although not fit to be judged: {unfit}",) if unfit is not None else ()
+    told += _told_unfit(unfit, go_on=options.unfit)
     if options.measure_picas and lines:
         sheet, lines = _measured(sheet, lines, options.measure_picas)
     unread, notes = unclaimed(sheet, laid, seen, lines)
     unread += unread_parts(sheet, lines, readings)
-    return PageRead(sheet, lines, readings, warnings + notes, unread)
+    return PageRead(sheet, lines, readings, told + notes, unread)
 
 
 class _Trial:
@@ -136,9 +139,11 @@ class _Trial:
         first_line: int,
         score: Callable[[Sequence[Reading]], float],
         copy_text: str,
+        given: GivenLines | None,
     ) -> None:
         self._laid, self._reader, self._first_line = laid, reader, first_line
         self._score, self._copy_text = score, copy_text
+        self._lay: Callable[[Sheet, int], Laid] = given.lay if given else lay_lines
         self.sheet = laid
         self.laid: Laid | None = None
         self.readings: tuple[Reading, ...] = ()
@@ -148,10 +153,10 @@ class _Trial:
         """Score one way up."""
         bare = lift(sheet, self._copy_text)
         if sheet is not self._laid:
-            lines = _sample(find_lines(bare, self._first_line))
+            lines = _sample(self._lay(bare, self._first_line).lines)
             return self._score(self._reader.read(bare, lines))
         self.sheet = sheet = bare
-        self.laid = lay_lines(sheet, self._first_line)
+        self.laid = self._lay(sheet, self._first_line)
         self.unfit = _unfit(sheet, self.laid.lines)
         if self.unfit is not None:
             return self._score(self._reader.read(sheet, _sample(self.laid.lines)))
@@ -163,8 +168,17 @@ class _Trial:
         if sheet is self._laid and self.laid:
             return self.sheet, self.laid, self.readings, self.unfit
         bare = lift(sheet, self._copy_text)
-        laid = lay_lines(bare, self._first_line)
+        laid = self._lay(bare, self._first_line)
         return bare, laid, (), _unfit(bare, laid.lines)
+
+
+def _told_unfit(unfit: SheetUnfitError | None, *, go_on: bool) -> tuple[str, ...]:
+    """A note on a sheet read although it is unfit; raises that where it is not asked for."""
+    if unfit is None:
+        return ()
+    if not go_on:
+        raise unfit
+    return (f"read although not fit to be judged: {unfit}",)
 
 
 def _unfit(sheet: Sheet, lines: Sequence[Line]) -> SheetUnfitError | None:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from proofcheck.sheet.lines import Laid
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Seen", "are_sure", "held_by", "look_again", "with_more"]
+__all__ = ["Seen", "are_sure", "held_by", "look_again", "only_left", "with_more"]
 
 _ROUNDS: Final = 3
 _LEAST_PT: Final = 1.4
@@ -131,6 +131,11 @@ def look_again(
         left &= ~held_by(new, laid)
         tried &= ~held_by(found, laid)
     return Seen(tuple(kept), tuple(doubtful), left)
+
+
+def only_left(laid: Laid) -> Seen:
+    """What the first look left over, with no second look at it: where the lines are given."""
+    return Seen((), (), ~held_by(laid.lines, laid, laid.members))
 
 
 def _tried(rest: Sheet) -> tuple[tuple[Line, ...], list[Line]]:

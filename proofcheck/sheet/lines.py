@@ -37,7 +37,17 @@ if TYPE_CHECKING:
     from proofcheck.sheet.cells import Cell
     from proofcheck.sheet.rows import Segment
 
-__all__ = ["Laid", "cell_of_line", "find_lines", "lay_lines"]
+__all__ = [
+    "Laid",
+    "bodies_of",
+    "cell_of_line",
+    "find_lines",
+    "fit_rows",
+    "lay_lines",
+    "line_of",
+    "noise",
+    "sorted_pieces",
+]
 
 MOST_RUNS = 8_000
 """Runs of letters past which it is of specks: a page of a newspaper has some 2,000 (reckoned)."""
@@ -81,27 +91,24 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     Raises:
         SheetUnfitError: the picture is of noise or specks, in thousands of pieces.
     """
-    image, step = worked_on(sheet)
-    # What was lifted off is ink of the same sheet: letters are as dark with it as without.
-    like = worked_on(replace(sheet, image=with_lifted(sheet)))[0] if sheet.lifted else None
-    pieces, labels, sifted = _sorted_pieces(ink_mask(image, like), sheet.dpi / step, tallest)
+    image, step, pieces, labels, sifted = sorted_pieces(sheet, tallest)
     off = rules_apart(sheet, step), boxes_lifted(sheet, step)
     found = _rows(pieces, labels, sifted, off, COARSEST_SCREEN_IN * sheet.dpi / step)
     if found is None:
-        raise _noise(sheet, len(pieces))
+        raise noise(sheet, len(pieces))
     rows, cells = found
     if not rows:
         return Laid((), pieces, labels, sifted, step)
-    fits = _fits(image, pieces, sifted, rows)
+    fits = fit_rows(image, pieces, sifted, rows)
     lines = _in_order(true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
     if not lines:
         return Laid((), pieces, labels, sifted, step)
     rows, fits = [row for row, _ in lines], [fit for _, fit in lines]
     free = replace(sifted, small=sifted.small & ~small_rows(pieces, sifted))
     shares = share_out(pieces, labels, free, [r.members for r in rows], fits)
-    bodies = _bodies(rows, fits, [s.box for s in shares])
+    bodies = bodies_of(rows, fits, [s.box for s in shares])
     made = tuple(
-        _line(sheet, first_number + index, row, fit, (share.box, step, body))
+        line_of(sheet, first_number + index, row, fit, (share.box, step, body))
         for index, (row, fit, share, body) in enumerate(
             zip(rows, fits, shares, bodies, strict=True)
         )
@@ -116,7 +123,9 @@ def cell_of_line(laid: Laid, line: Line) -> int:
     return cell_of(laid.cells, x / laid.step, y / laid.step)
 
 
-def _line(sheet: Sheet, number: int, row: Row, fit: Fit, measured: tuple[Box, int, float]) -> Line:
+def line_of(
+    sheet: Sheet, number: int, row: Row, fit: Fit, measured: tuple[Box, int, float]
+) -> Line:
     """One line in pixels of the sheet, from its box, the step and the body."""
     box, step, body = measured
     return Line(
@@ -130,7 +139,17 @@ def _line(sheet: Sheet, number: int, row: Row, fit: Fit, measured: tuple[Box, in
     )
 
 
-def _sorted_pieces(
+def sorted_pieces(
+    sheet: Sheet, tallest: float = TALLEST_OF_SHEET
+) -> tuple[Grey, int, Pieces, NDArray[np.int32], Sifted]:
+    """The picture worked on, its step, its pieces and what they may be, letters parted."""
+    image, step = worked_on(sheet)
+    # What was lifted off is ink of the same sheet: letters are as dark with it as without.
+    like = worked_on(replace(sheet, image=with_lifted(sheet)))[0] if sheet.lifted else None
+    return image, step, *_sorted(ink_mask(image, like), sheet.dpi / step, tallest)
+
+
+def _sorted(
     mask: NDArray[np.uint8], dpi: float, tallest: float
 ) -> tuple[Pieces, NDArray[np.int32], Sifted]:
     """The pieces of a sheet and what they may be, letters of neighbouring lines parted."""
@@ -148,7 +167,8 @@ def _sorted_pieces(
     return pieces, labels, replace(sifted, letter=sifted.letter & ~dashes)
 
 
-def _noise(sheet: Sheet, pieces: int) -> SheetUnfitError:
+def noise(sheet: Sheet, pieces: int) -> SheetUnfitError:
+    """What is said of a picture that is of no type."""
     measured = f"{pieces} pieces of ink that stand in no lines"
     needed = "give a scan or a straight picture of the proof"
     message = f"{visible(sheet.scan.name)}: no lines of type on this picture ({measured}); {needed}"
@@ -206,7 +226,7 @@ def _parts(segments: Sequence[Segment], cells: Sequence[Cell], size: float) -> l
     return [part for part in parts if part]
 
 
-def _fits(image: Grey, pieces: Pieces, sifted: Sifted, rows: Sequence[Row]) -> list[Fit]:
+def fit_rows(image: Grey, pieces: Pieces, sifted: Sifted, rows: Sequence[Row]) -> list[Fit]:
     """Geometry of each row: from its pieces, then to the flat edges, then shared by size."""
     members = [row.members for row in rows]
     spans = [(float(pieces.x[m].min()), float(pieces.right[m].max())) for m in members]
@@ -237,7 +257,7 @@ def _in_order(lines: Sequence[tuple[Row, Fit]], middle: float) -> list[tuple[Row
     return sorted(lines, key=lambda line: (line[0].block, float(line[1].at(middle))))
 
 
-def _bodies(rows: Sequence[Row], fits: Sequence[Fit], boxes: Sequence[Box]) -> list[float]:
+def bodies_of(rows: Sequence[Row], fits: Sequence[Fit], boxes: Sequence[Box]) -> list[float]:
     """Body of each line in pixels; one figure for all lines of a size."""
     sizes = np.array([f.x_height for f in fits])
     pitches = np.full(len(fits), np.inf)
