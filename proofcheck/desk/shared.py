@@ -12,7 +12,9 @@ from starlette.responses import Response
 from proofcheck.desk.drawn_papers import paper
 from proofcheck.desk.news import News
 from proofcheck.desk.open_proofs import OpenProofs
+from proofcheck.desk.proof_queue import ProofQueue
 from proofcheck.desk.reading_room import ReadingRoom
+from proofcheck.desk.service import ServiceState
 
 if TYPE_CHECKING:
     from proofcheck.base.options import Options
@@ -33,6 +35,7 @@ class Desk:
     proofs: OpenProofs
     news: News
     room: ReadingRoom
+    service: ServiceState
     by: str = ""
     """Initials put in where none are given."""
     saying: threading.Lock = field(default_factory=threading.Lock)
@@ -69,4 +72,6 @@ def make_desk(docket: Docket, options: Options, by: str = "") -> Desk:
         by: initials put in where none are given.
     """
     news = News(docket)
-    return Desk(docket, OpenProofs(docket), news, ReadingRoom(docket, options, news.wake), by)
+    room = ReadingRoom(docket, options, news.wake)
+    service = ServiceState(ProofQueue(), options)
+    return Desk(docket, OpenProofs(docket), news, room, service, by)

@@ -14,6 +14,7 @@ from proofcheck.base.errors import ProofcheckError
 from proofcheck.base.visible import visible
 from proofcheck.desk import saying, views
 from proofcheck.desk.guard import Guard
+from proofcheck.desk.service import SERVICE_ROUTES
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator
@@ -36,6 +37,7 @@ def make_site(desk: Desk, hosts: tuple[str, ...]) -> ASGIApp:
         watching.cancel()
         with suppress(asyncio.CancelledError):
             await watching
+        desk.service.proofs.close()
         desk.room.close()
 
     app = Starlette(routes=_ROUTES, lifespan=opened, exception_handlers={ProofcheckError: _told})
@@ -69,4 +71,5 @@ _ROUTES = [
     Route("/new", saying.new_job, methods=["POST"]),
     Route("/drop", saying.drop_proof, methods=["POST"]),
     Route("/sign", saying.signed, methods=["POST"]),
+    *SERVICE_ROUTES,
 ]
