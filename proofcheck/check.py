@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from proofcheck.base.options import Options
+from proofcheck.base.threads import one_blas_thread
 from proofcheck.marks import AMERICAN
 from proofcheck.stages import (
     begin,
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Copy
     from proofcheck.marks import SetOfMarks
     from proofcheck.results.report import Report
+    from proofcheck.stages import Proof, Work
 
 __all__ = ["check_proof"]
 
@@ -58,8 +60,14 @@ def check_proof(
     """
     options, tell = options or Options(), tell or _silent
     paths = [Path(scans)] if isinstance(scans, str | Path) else [Path(scan) for scan in scans]
-    work, proof = begin(copy, options, marks, tell)
-    proof = read(proof, work, paths)
+    with one_blas_thread():
+        work, proof = begin(copy, options, marks, tell)
+        return report(_through(read(proof, work, paths), work), work)
+
+
+def _through(proof: Proof, work: Work) -> Proof:
+    """A proof as read, through all stages after that."""
+    options, tell = work.options, work.tell
     tell("laying the lines on the copy")
     proof = put_in_order(proof, work)
     proof = lay_on_copy(proof, work)
@@ -72,7 +80,7 @@ def check_proof(
     if options.recast:
         tell("planning what to recast")
         proof = plan(proof, work)
-    return report(proof, work)
+    return proof
 
 
 def _silent(_: str) -> None:

@@ -102,6 +102,7 @@ class Fellows:
         self._lines = {line.number: line for line in lines}
         self._places = places_by_letter(readings, differences)
         self._stocks: dict[str, Stock] = {}
+        self._pairs: dict[tuple[str, str], bool] = {}
 
     def says(self, line: int, box: Box, read: str, wanted: str) -> Says:
         """Which of two characters stands at a place, or whether they look the same here."""
@@ -117,7 +118,13 @@ class Fellows:
             return Says.COPY
         if as_read.holds(from_read) and from_read < PLAINLY_NEARER * from_wanted:
             return Says.READING
-        return Says.ALIKE if _alike(as_read, as_wanted) else Says.NOTHING
+        return Says.ALIKE if self._alike(read, wanted) else Says.NOTHING
+
+    def _alike(self, one: str, other: str) -> bool:
+        """Whether two characters look the same here; worked out once."""
+        if (one, other) not in self._pairs:
+            self._pairs[one, other] = _alike(self.stock(one), self.stock(other))
+        return self._pairs[one, other]
 
     def is_rather(self, line: int, box: Box, read: str, other: str) -> bool:
         """Whether an undisputed letter is plainly another character by the page's own letters."""
@@ -197,13 +204,18 @@ def _alike(one: Stock, other: Stock) -> bool:
 
 def nearest(patch: Patch, fellows: Sequence[Patch]) -> float:
     """How unlike a letter is to the nearest of some others, 0 to 1."""
+    if not fellows or float(patch.sum()) < 1.0:
+        return 1.0
     apart = sorted(_unlike(patch, fellow) for fellow in fellows)[:NEAREST]
-    return float(np.mean(apart)) if apart else 1.0
+    return float(np.mean(apart))
 
 
 def _unlike(patch: Patch, fellow: Patch) -> float:
-    """1 less the best overlap of two letters over small slides; 0 = the same ink."""
-    if float(patch.sum()) < 1.0 or float(fellow.sum()) < 1.0:
+    """1 less the best overlap of two letters, the first not blank, over small slides; 0 = alike."""
+    if float(fellow.sum()) < 1.0:
         return 1.0
-    framed = np.pad(fellow, SPARE_PX)
+    height, width = fellow.shape
+    # `np.pad` takes as long as the comparing itself, thousands of times a page.
+    framed = np.zeros((height + 2 * SPARE_PX, width + 2 * SPARE_PX), fellow.dtype)
+    framed[SPARE_PX:-SPARE_PX, SPARE_PX:-SPARE_PX] = fellow
     return 1.0 - float(cv2.matchTemplate(framed, patch, cv2.TM_CCORR_NORMED).max())
