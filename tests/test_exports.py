@@ -16,6 +16,7 @@ from test_cli import refused, run
 
 from proofcheck.base.errors import OutputError, SettingError
 from proofcheck.base.found import Placing, Status, Unread, Verdict
+from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Lifted, no_picture
 from proofcheck.docket import decide
 from proofcheck.docket.decisions import answer_query
@@ -164,6 +165,15 @@ def test_words_with_something_wrong_are_tagged(schemas):
     assert not found(alto, "//a:String[@CONTENT='green,']/@TAGREFS")
     used = {name for refs in found(alto, "//@TAGREFS") for name in refs.split()}
     assert used == set(tags)
+
+
+def test_a_line_that_is_missing_is_told_of_the_line_it_follows(schemas):
+    report = programme()
+    missing = replace(report.faults[0], kind=Kind.LINE_MISSING, proof_text="")
+    ((page, alto),) = valid(schemas, replace(report, faults=(missing,)))
+    assert found(alto, "//a:TextLine[@TAGREFS]/@ID") == ["line-2"]
+    assert not found(alto, "//a:String/@TAGREFS")
+    assert found(page, "//p:TextLine[@comments]/@id") == ["line-2"]
 
 
 def test_columns_are_regions_read_in_order(schemas):

@@ -9,6 +9,7 @@ from itertools import groupby
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box
 from proofcheck.results.excerpts import printed_span
 
@@ -134,7 +135,9 @@ def _line(
 
 
 def _words(report: Report, letters: Sequence[Letter], faults: Sequence[Fault]) -> tuple[Word, ...]:
-    spans = [(fault, span) for fault in faults if (span := printed_span(report, fault))]
+    # A line that is missing after this one is no word of it.
+    inside = [fault for fault in faults if fault.kind is not Kind.LINE_MISSING]
+    spans = [(fault, span) for fault in inside if (span := printed_span(report, fault))]
     out, start = [], 0
     for end in [*(at for at, letter in enumerate(letters) if letter.text == " "), len(letters)]:
         if end > start:
