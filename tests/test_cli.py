@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import json
 import struct
+import subprocess
 import sys
 import zlib
 from dataclasses import dataclass
@@ -279,3 +280,30 @@ def test_marks_are_shown_as_text_and_as_a_sheet(tmp_path: Path) -> None:
     with pikepdf.open(io.BytesIO(sheet.read_bytes())) as pdf:
         assert len(pdf.pages) >= 1
     refused(run("marks", "--sheet", sheet), "marks.pdf")
+
+
+# ------------------------------------------------------------------ help
+
+
+def test_help_loads_no_library_that_it_does_not_need() -> None:
+    """What made it slow was loaded for its boxes; what reads a proof is none of its business."""
+    for words in (["--help"], ["docket", "--help"], ["read", "--help"]):
+        asked = (
+            "import sys\n"
+            f"sys.argv = ['proofcheck', *{words!r}]\n"
+            "from proofcheck.cli import main\n"
+            "try:\n    main()\nexcept SystemExit:\n    pass\n"
+            "print('LOADED', *sorted(sys.modules))\n"
+        )
+        done = subprocess.run(
+            [sys.executable, "-c", asked], capture_output=True, text=True, check=True
+        )
+        help_, _, loaded = done.stdout.partition("LOADED")
+        assert "Usage" in help_
+        heavy = {"rich.console", "rich.markdown", "numpy", "cv2", "onnxruntime", "sqlalchemy"}
+        assert not heavy & set(loaded.split()), words
+
+
+def test_no_command_is_cut_short_in_the_list_of_commands() -> None:
+    for words in (["--help"], ["docket", "--help"]):
+        assert "..." not in run(*words).stdout

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from proofcheck.docket import Docket
     from proofcheck.docket.chain import Entry
 
@@ -23,6 +25,7 @@ __all__ = [
     "Overwrite",
     "Place",
     "Scans",
+    "in_short",
     "opened",
     "out",
     "said",
@@ -52,6 +55,11 @@ By = Annotated[str, typer.Option("--by", metavar="INITIALS", help="Who records t
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Write over a file that exists.")]
 Scans = Annotated[list[Path], typer.Argument(metavar="SCAN...", help="The proof, in order.")]
 PLACE = "docket.db"
+
+
+def in_short(command: Callable[..., None]) -> str:
+    """The first line of what a command says of itself, for the list of all commands."""
+    return (command.__doc__ or "").strip().splitlines()[0]
 
 
 def opened(place: str, originals: Path | None, *, create: bool = False) -> Docket:

@@ -8,6 +8,7 @@ from proofcheck.cli import docket_keep as docket_keep_cli
 from proofcheck.cli import docket_record as docket_record_cli
 from proofcheck.cli import docket_view as docket_view_cli
 from proofcheck.cli import export_command as export_cli
+from proofcheck.cli.arguments import in_short
 from proofcheck.cli.revise_command import revise
 
 __all__ = ["add_docket"]
@@ -24,10 +25,10 @@ record with verify --noted, or clear --noted.
 
 def add_docket(app: typer.Typer) -> None:
     """Give the program its docket."""
-    group = typer.Typer(no_args_is_help=True, help=_HELP)
+    group = typer.Typer(no_args_is_help=True, help=_HELP, rich_markup_mode=None)
     for room in (docket_record_cli, docket_view_cli, docket_keep_cli, export_cli):
         for name, command in room.COMMANDS:
-            group.command(name)(command)
-    app.add_typer(group, name="docket")
-    app.command(name="clear")(docket_view_cli.clear)
-    app.command(name="revise")(revise)
+            group.command(name, short_help=in_short(command))(command)
+    app.add_typer(group, name="docket", short_help=_HELP.splitlines()[0])
+    for command in (docket_view_cli.clear, revise):
+        app.command(short_help=in_short(command))(command)

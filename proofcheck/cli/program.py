@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from proofcheck.cli.arguments import in_short
 from proofcheck.cli.catch import DEBUG, caught, without_debug
 from proofcheck.cli.desk_command import desk
 from proofcheck.cli.docket_group import add_docket
@@ -30,6 +31,8 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
+    # Plain help: what draws it in boxes takes longer to load than the whole command line.
+    rich_markup_mode=None,
     help="Read a pulled proof against the approved copy and mark what must be reset.",
 )
 
@@ -43,7 +46,7 @@ def _proofcheck(
     """Read a pulled proof against the approved copy and mark what must be reset."""
 
 
-@app.command()
+@app.command(short_help="Read a proof letter by letter against the copy, and mark every fault.")
 @takes(ReadArguments)
 def read(given: ReadArguments) -> None:
     """Read SCAN... letter by letter against the copy; list and mark every fault.
@@ -69,7 +72,7 @@ def read(given: ReadArguments) -> None:
     raise typer.Exit(run_read(read_job, sys.stdout, _progress()))
 
 
-@app.command()
+@app.command(short_help="Show the proofreader's marks: meaning, in the text, in the margin.")
 def marks(
     sheet: Annotated[
         Path | None,
@@ -88,9 +91,8 @@ def marks(
         draw_marks_sheet(sheet, overwrite=overwrite)
 
 
-app.command(name="draw")(draw)
-app.command(name="export")(export)
-app.command(name="desk")(desk)
+for command in (draw, export, desk):
+    app.command(short_help=in_short(command))(command)
 add_docket(app)
 
 
