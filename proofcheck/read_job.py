@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO, cast, get_args
 
@@ -64,6 +64,8 @@ class ReadJob:
     """Order of the list: "proof" or "certainty"."""
     files: bool = True
     """Write the marked proof, the page and the list as files."""
+    day: date | None = None
+    """For the heading; today if not given."""
 
     @property
     def numbered(self) -> int:
@@ -183,7 +185,7 @@ def write_files(job: ReadJob, report: Report, progress: Progress) -> None:
     heading = Heading(
         job=job.job or Path(job.copy).stem,
         proof=job.proof,
-        date=datetime.now(UTC).astimezone().date(),
+        date=job.day or datetime.now(UTC).astimezone().date(),
         faults=report.counts.faults,
         queries=report.counts.queries,
         unread=len(report.unread),

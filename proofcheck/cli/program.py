@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from proofcheck.cli.arguments import in_short
+from proofcheck.cli.batch_command import batch
 from proofcheck.cli.catch import DEBUG, caught, without_debug
 from proofcheck.cli.desk_command import desk
 from proofcheck.cli.docket_group import add_docket
@@ -91,7 +92,7 @@ def marks(
         draw_marks_sheet(sheet, overwrite=overwrite)
 
 
-for command in (draw, export, desk):
+for command in (batch, draw, export, desk):
     app.command(short_help=in_short(command))(command)
 add_docket(app)
 

@@ -62,7 +62,7 @@ class LetterReader:
 
     Args:
         weights: the network to read with; the package's own by default.
-        threads: CPU threads for one batch.
+        threads: CPU threads for one batch; as many as this process may use if not given.
 
     Raises:
         WeightsError: the weights are missing or damaged.
@@ -72,7 +72,7 @@ class LetterReader:
     characters = frozenset(INDEX) - {NO_LETTER}
     """What it tells apart."""
 
-    def __init__(self, weights: Path = OWN_WEIGHTS, *, threads: int = 2) -> None:
+    def __init__(self, weights: Path = OWN_WEIGHTS, *, threads: int | None = None) -> None:
         self._weights = open_weights(weights, threads=threads)
         self._kept: dict[int, tuple[Sheet, Line, LineEvidence]] = {}
         self._letters: dict[tuple[int, Box], tuple[NDArray[np.float64], NDArray[np.float16]]] = {}

@@ -5,10 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.errors import WeightsError
+from proofcheck.base.threads import network_threads
 from proofcheck.reading.alphabet import CHARACTERS
 
 if TYPE_CHECKING:
@@ -40,12 +42,12 @@ class Weights:
     """Whether it can be asked for FEATURES too: (lines, features, 1, columns)."""
 
 
-def open_weights(path: Path = OWN_WEIGHTS, *, threads: int = 2) -> Weights:
+def open_weights(path: Path = OWN_WEIGHTS, *, threads: int | None = None) -> Weights:
     """Open weights for reading.
 
     Args:
         path: the network (ONNX); its checksum and classes lie beside it, suffix `.json`.
-        threads: CPU threads for one batch.
+        threads: CPU threads for one batch; `network_threads` if not given.
 
     Raises:
         WeightsError: missing, damaged, or made for other classes.
@@ -61,14 +63,16 @@ def open_weights(path: Path = OWN_WEIGHTS, *, threads: int = 2) -> Weights:
 
 
 def open_network(
-    path: Path, trouble: str, threads: int = 2, also: str = ""
+    path: Path, trouble: str, threads: int | None = None, also: str = ""
 ) -> tuple[InferenceSession, str, dict[str, Any]]:
     """Open a network (ONNX) whose checksum lies beside it, suffix `.json`.
+
+    Once a process: it is kept, and given again as long as its files are the same.
 
     Args:
         path: the network.
         trouble: what to say where it can't be opened, with "{}" for the reason.
-        threads: CPU threads for one batch.
+        threads: CPU threads for one batch; `network_threads` if not given.
         also: a value within it that is to be an output too, where there is one of that name.
 
     Returns:
@@ -77,6 +81,27 @@ def open_network(
     Raises:
         WeightsError: missing or damaged.
     """
+    files = tuple(_state(each) for each in (path, path.with_suffix(".json")))
+    return _opened(path, trouble, threads or network_threads(), also, files)
+
+
+def _state(path: Path) -> tuple[int, ...]:
+    """What tells a file from a later one of the same name; nothing where there is none."""
+    try:
+        held = path.stat()
+    except (OSError, ValueError):
+        return ()
+    return held.st_dev, held.st_ino, held.st_size, held.st_mtime_ns
+
+
+@lru_cache(maxsize=4)
+def _opened(
+    path: Path,
+    trouble: str,
+    threads: int,
+    also: str,
+    files: tuple[tuple[int, ...], ...],  # noqa: ARG001 - what it is kept by
+) -> tuple[InferenceSession, str, dict[str, Any]]:
     facts = _facts(path, trouble)
     try:
         content = path.read_bytes()

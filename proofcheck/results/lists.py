@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 __all__ = [
     "CSV_COLUMNS",
     "Order",
+    "cell",
     "correction_csv",
     "correction_list",
     "write_csv",
@@ -257,18 +258,18 @@ def correction_csv(report: Report, proof: int = 1) -> str:
                 fault.status.value,
                 fault.line,
                 fault.kind.value,
-                _cell(fault.proof_text),
-                _cell(fault.copy_text),
-                _cell(fault.mark.margin),
-                _cell(fault.mark.text),
-                _cell(fault.mark.words),
+                cell(fault.proof_text),
+                cell(fault.copy_text),
+                cell(fault.mark.margin),
+                cell(fault.mark.text),
+                cell(fault.mark.words),
                 round(fault.certainty, 4),
                 fault.cause.value if fault.cause else "",
-                _cell(_in_one(printed)),
-                _cell(_in_one(wanted)),
+                cell(_in_one(printed)),
+                cell(_in_one(wanted)),
                 fault.copy.start,
                 fault.copy.end,
-                _cell(sheet.scan.name),
+                cell(sheet.scan.name),
                 sheet.scan.page + 1,
                 *scan_box(sheet, fault.box),
                 line.ticket if (line := report.line(fault.line)) and line.ticket else "",
@@ -284,6 +285,7 @@ def _in_one(excerpt: Excerpt) -> str:
     return excerpt.before + (f"[{excerpt.at}]" if excerpt.at else GAP_SIGN) + excerpt.after
 
 
-def _cell(text: str) -> str:
+def cell(text: str) -> str:
+    """Text for a cell of a spreadsheet: cut where it is long, and never taken for a formula."""
     shown = elided(text, CELL_LIMIT)
     return _FORMULA_STARTS.sub(r"\1'", shown)
