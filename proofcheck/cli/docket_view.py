@@ -29,6 +29,19 @@ def sheet(
     write_sign_off_sheet(held.job(job), held.shop, checked, file, overwrite=overwrite)
 
 
+def slip(
+    job: Number,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The PDF to write.")],
+    overwrite: Overwrite = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Make the job's slip, to be scanned before its proof; its code names the job."""
+    from proofcheck.docket.job_slip import write_job_slip
+
+    write_job_slip(opened(docket, originals).job(job), file, overwrite=overwrite)
+
+
 def papers(
     job: Number,
     proof: Annotated[int, typer.Option(metavar="N", help="Which proof; the latest if 0.")] = 0,
@@ -151,5 +164,11 @@ def clear(  # noqa: PLR0913, PLR0917 - one parameter an option
     raise typer.Exit(0 if answer.clear else 1)
 
 
-COMMANDS = (("sheet", sheet), ("show", show), ("list", list_), ("papers", papers))
+COMMANDS = (
+    ("sheet", sheet),
+    ("slip", slip),
+    ("show", show),
+    ("list", list_),
+    ("papers", papers),
+)
 """By name; `clear` stands beside the group."""

@@ -21,6 +21,7 @@ from proofcheck.cli.draw_command import draw
 from proofcheck.cli.export_command import export
 from proofcheck.cli.read_arguments import ReadArguments
 from proofcheck.cli.taking import takes
+from proofcheck.cli.watch_command import watch
 
 if TYPE_CHECKING:
     from proofcheck.read_job import Progress
@@ -92,7 +93,7 @@ def marks(
         draw_marks_sheet(sheet, overwrite=overwrite)
 
 
-for command in (batch, draw, export, desk):
+for command in (batch, watch, draw, export, desk):
     app.command(short_help=in_short(command))(command)
 add_docket(app)
 
