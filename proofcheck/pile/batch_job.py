@@ -222,6 +222,7 @@ def _row(each: Piled, found: Outcome, folder: str = "", *, before: bool = False)
         papers=tuple(name for name, _ in found.papers) if folder else (),
         read_before=before,
         seconds=found.seconds,
+        processor_s=found.processor_s,
         peak_mib=found.peak_mib,
         trace=found.trace,
     )

@@ -85,12 +85,14 @@ class Outcome:
     peak_mib: int = 0
     """The most memory its worker has had so far."""
     seconds: float = 0.0
+    processor_s: float = 0.0
+    """Seconds of one core, those of the programs it ran among them."""
     worker: str = ""
 
 
 def read_one(task: Task) -> Outcome:
     """Read one job; every trouble is told in its outcome."""
-    started = time.perf_counter()
+    started, spent = time.perf_counter(), _processor_s()
     folder = Path(tempfile.mkdtemp(prefix="proofcheck-", dir=task.scratch))
     names = {str(folder): "."}
     try:
@@ -106,9 +108,13 @@ def read_one(task: Task) -> Outcome:
     finally:
         shutil.rmtree(folder, ignore_errors=True)
     seconds = round(time.perf_counter() - started, 3)
-    return replace(
-        found, peak_mib=peak_mib(), seconds=seconds, worker=f"{socket.gethostname()}-{os.getpid()}"
-    )
+    worker = f"{socket.gethostname()}-{os.getpid()}"
+    cost = round(_processor_s() - spent, 3)
+    return replace(found, peak_mib=peak_mib(), seconds=seconds, processor_s=cost, worker=worker)
+
+
+def _processor_s() -> float:
+    return sum(os.times()[:4])
 
 
 def _read(task: Task, folder: Path, names: dict[str, str]) -> Outcome:

@@ -66,8 +66,10 @@ def how_fast(summary: Summary) -> str:
     told = f"{summary.read_now:,} {'sheet' if summary.read_now == 1 else 'sheets'} read"
     if summary.read_now:
         each = summary.seconds / summary.read_now
+        cost = summary.processor_s / summary.read_now
         told += f" in {summary.seconds:,.1f} s by {summary.workers} "
-        told += f"{'worker' if summary.workers == 1 else 'workers'} ({each:.2f} s a sheet)"
+        told += f"{'worker' if summary.workers == 1 else 'workers'} ({each:.2f} s a sheet, "
+        told += f"{cost:.2f} s of one core)"
     if summary.peaks:
         told += f"; at most {max(summary.peaks.values()):,} MiB of memory a worker"
         told += f" of {summary.memory_mib:,} allowed" if summary.memory_mib else ""

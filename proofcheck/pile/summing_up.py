@@ -21,7 +21,7 @@ VERDICTS = (
 """From the worst on. The first is of the pile alone: the job was never brought before a reader."""
 COLUMNS = (
     "job", "status", "verdict", "faults", "queries", "unread", "sheets", "what", "notes", "folder",
-    "read_before", "seconds", "peak_mib",
+    "read_before", "seconds", "processor_s", "peak_mib",
 )  # fmt: skip
 
 
@@ -47,6 +47,8 @@ class Row:
     read_before: bool = False
     """It was read on an earlier call, and nothing has changed since."""
     seconds: float = 0.0
+    processor_s: float = 0.0
+    """Seconds of one core that it took."""
     peak_mib: int = 0
     trace: str = ""
 
@@ -94,6 +96,11 @@ class Summary:
         return {verdict: held[verdict] for verdict in VERDICTS if held[verdict]}
 
     @property
+    def processor_s(self) -> float:
+        """Seconds of one core that the sheets read on this call took."""
+        return sum(row.processor_s for row in self.rows if not row.read_before)
+
+    @property
     def read_now(self) -> int:
         """How many sheets were read on this call."""
         return sum(row.sheets for row in self.rows if not row.read_before)
@@ -126,6 +133,7 @@ def summary_json(summary: Summary) -> bytes:
         "peak_mib": summary.peaks,
         "seconds": round(summary.seconds, 3),
         "sheets_read": summary.read_now,
+        "processor_s": round(summary.processor_s, 3),
     }
     return (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode()
 
