@@ -9,6 +9,7 @@ import csv
 import io
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -156,6 +157,26 @@ def test_papers_that_were_spoilt_are_not_taken_for_done(tmp_path: Path, pretendi
     assert "not as they were left" in row.what
     (row,) = _read(replace(job, overwrite=True)).rows
     assert row.status == 0
+
+
+@pytest.mark.parametrize("overwrite", [False, True])
+def test_what_a_person_laid_there_is_never_replaced(
+    tmp_path: Path, pretending, overwrite: bool
+) -> None:
+    pile = pile_of(tmp_path / "in", "1", "2")
+    job = BatchJob(pile, tmp_path / "out")
+    _read(job)
+    (job.out / "1" / "letter to the customer.txt").write_text("by hand")
+    shutil.rmtree(job.out / "2")
+    (job.out / "2").mkdir()
+    (job.out / "2" / "notes.txt").write_text("by hand")
+    for path in pile.glob("*.png"):
+        path.write_bytes(b"another scan")
+    before = _listed(job.out)
+    summary = _read(replace(job, overwrite=overwrite))
+    assert [row.verdict for row in summary.rows] == ["not-read", "not-read"]
+    assert all("none of these papers" in row.what for row in summary.rows)
+    assert _listed(job.out) == before
 
 
 def test_what_a_kill_left_behind_is_cleared_away(tmp_path: Path, pretending) -> None:

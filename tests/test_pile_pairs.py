@@ -93,6 +93,14 @@ def test_papers_drawn_of_a_proof_are_no_scans(tmp_path: Path) -> None:
     assert {each.name for each in found.left} == {*own, "more.pub"}
 
 
+def test_two_jobs_of_one_name_are_told(tmp_path: Path) -> None:
+    """One by its files, one by its folder: their papers would go into one folder."""
+    found = pile_of_folder(_put(tmp_path, "7.png", "7.txt", "7/a.png", "7/b.txt"), Options())
+    assert not _pairs(found)
+    assert all("more than once" in each.trouble for each in found.jobs)
+    assert len({each.job for each in found.jobs}) == 2
+
+
 def test_an_empty_folder_is_refused(tmp_path: Path) -> None:
     with pytest.raises(SettingError, match="no scan and no copy"):
         pile_of_folder(tmp_path, Options())

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.errors import SettingError
 from proofcheck.base.visible import visible
-from proofcheck.pile.piled import LeftOut, Pile, Piled, Source, natural
+from proofcheck.pile.piled import LeftOut, Pile, Piled, Source, natural, without_twins
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -66,7 +66,7 @@ def pile_of_folder(folder: Path, options: Options) -> Pile:
             "give a table of proofs"
         )
         raise SettingError(msg)
-    return Pile(tuple(sorted(jobs, key=lambda each: natural(each.job))), tuple(left))
+    return Pile(without_twins(sorted(jobs, key=lambda each: natural(each.job))), tuple(left))
 
 
 def _folders(folder: Path, left: list[LeftOut]) -> Iterator[tuple[Path, list[str]]]:

@@ -85,11 +85,8 @@ class JobFolders:
         if told is not None and told["key"] == key and _all_there(place, told):
             found = {each: told[each] for each in _TOLD}
             return Outcome(**found, papers=tuple((p, b"") for p in told["papers"]), lasting=True)
-        if os.path.lexists(place) and not self._overwrite:
-            what = "papers of another scan, copy or choice" if told else "something else"
-            what = "papers that are not as they were left" if told and told["key"] == key else what
-            msg = f"{visible(str(place))} holds {what}; move it away, or say --overwrite"
-            raise OutputError(msg)
+        if os.path.lexists(place):
+            self._refuse_taken(place, told, key)
         return None
 
     def lay(self, name: str, key: str, outcome: Outcome) -> None:
@@ -109,6 +106,20 @@ class JobFolders:
             raise OutputError(_why(self.folder, error)) from error
         finally:
             shutil.rmtree(begun, ignore_errors=True)
+
+    def _refuse_taken(self, place: Path, told: dict[str, Any] | None, key: str) -> None:
+        """Replace nothing but our own papers, and those only where it was asked for."""
+        remedy = "move it away, or say --overwrite"
+        if told is None or _others_in(place, told):
+            what, remedy = "files that are none of these papers", "move them away"
+        elif self._overwrite:
+            return
+        elif told["key"] == key:
+            what = "papers that are not as they were left"
+        else:
+            what = "papers of another scan, copy or choice"
+        msg = f"{visible(str(place))} holds {what}; {remedy}"
+        raise OutputError(msg)
 
     def _take_name(self, begun: Path, place: Path) -> None:
         if os.path.lexists(place):
@@ -155,6 +166,14 @@ def _done_in(place: Path) -> dict[str, Any] | None:
         return None
     wanted = {*_TOLD, "key", "papers"}
     return told if isinstance(told, dict) and wanted <= told.keys() else None
+
+
+def _others_in(place: Path, told: dict[str, Any]) -> bool:
+    """Whether a person has laid something of his own among the papers."""
+    try:
+        return any(path.name not in {*told["papers"], DONE} for path in place.iterdir())
+    except OSError:
+        return True
 
 
 def _all_there(place: Path, told: dict[str, Any]) -> bool:

@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import csv
 import io
-from collections import Counter
-from dataclasses import replace
 from glob import glob
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,7 +16,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.errors import SettingError
 from proofcheck.base.visible import visible
 from proofcheck.pile.cell_options import options_in
-from proofcheck.pile.piled import Pile, Piled, Source, natural
+from proofcheck.pile.piled import Pile, Piled, Source, natural, without_twins
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -43,15 +41,7 @@ def pile_of_table(table: Path, options: Options) -> Pile:
     if not rows:
         msg = f"{visible(str(table))} names no proof: there is no row under its head"
         raise SettingError(msg)
-    jobs = [_job(table, number, row, options) for number, row in rows]
-    counted = Counter(each.job.casefold() for each in jobs)
-    twice = {name for name, count in counted.items() if count > 1}
-    return Pile(
-        tuple(
-            _twice(each, number) if each.job.casefold() in twice else each
-            for each, (number, _) in zip(jobs, rows, strict=True)
-        )
-    )
+    return Pile(without_twins([_job(table, number, row, options) for number, row in rows]))
 
 
 def _text(table: Path) -> str:
@@ -128,11 +118,6 @@ def _job(table: Path, number: int, row: Mapping[str, str], options: Options) -> 
     except SettingError as error:
         return Piled(job, trouble=f"row {number} of {visible(table.name)}: {error}")
     return Piled(job, scans, copy, chosen)
-
-
-def _twice(each: Piled, number: int) -> Piled:
-    trouble = f"row {number}: the job stands more than once in the table; give each its own name"
-    return replace(each, job=f"{each.job} (row {number})", trouble=each.trouble or trouble)
 
 
 def _stem(cell: str) -> str:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from collections import Counter
+from dataclasses import dataclass, field, replace
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from proofcheck.base.options import Options
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
-__all__ = ["LeftOut", "Pile", "Piled", "Source", "folder_names", "natural"]
+__all__ = ["LeftOut", "Pile", "Piled", "Source", "folder_names", "natural", "without_twins"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,22 @@ class Pile:
 
     jobs: tuple[Piled, ...]
     left: tuple[LeftOut, ...] = ()
+
+
+def without_twins(jobs: Sequence[Piled]) -> tuple[Piled, ...]:
+    """The same jobs, but of those that share a name none can be read: their papers would too."""
+    counted = Counter(each.job.casefold() for each in jobs)
+    found, met = [], Counter[str]()
+    for each in jobs:
+        name = each.job.casefold()
+        met[name] += 1
+        if counted[name] > 1:
+            words = "the job stands more than once in the pile; give each a name of its own"
+            told = f"{each.job} ({met[name]})"
+            found.append(replace(each, job=told, trouble=each.trouble or words))
+        else:
+            found.append(each)
+    return tuple(found)
 
 
 def natural(text: str) -> tuple[tuple[int, str], ...]:
