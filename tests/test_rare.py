@@ -18,6 +18,7 @@ from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.context import Matter
 from proofcheck.metal.judged import judge
 from proofcheck.metal.overlaying import Fellows, lay_on
+from proofcheck.metal.patch_store import Patches
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.rare import READ_SURELY, broken_alone, rare_letters
 from proofcheck.metal.unsound import EVEN
@@ -50,10 +51,10 @@ def test_a_capital_that_stands_once_is_told_as_broken(forme, matter, word):
     number = int(np.flatnonzero((fount.text == letter) & (fount.line == line - 1))[0])
     told = []
     for seed in range(8):
-        ink = fount.cut.ink.copy()
+        ink = fount.cut.ink[:].copy()
         half = float(fount.cut.half_width[number])
         ink[number] = strange.broken(ink[number], half, np.random.default_rng(seed))
-        cut = replace(fount.cut, ink=ink)
+        cut = replace(fount.cut, ink=Patches.of(ink))
         found = broken_letters(judge(replace(matter, fount=replace(fount, cut=cut))))
         assert {(each.kind, each.line, each.copy_text) for each in found} <= {
             (Kind.BROKEN_LETTER, line, letter)

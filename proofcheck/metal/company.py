@@ -13,7 +13,7 @@ import numpy as np
 
 from proofcheck.metal.fount import LEAST_FELLOWS
 from proofcheck.metal.neighbours import share_beside, share_to_a_side
-from proofcheck.metal.slope import slopes
+from proofcheck.metal.slope import slopes, slopes_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -111,7 +111,7 @@ def among_leaning(matter: Matter, number: int) -> bool:
     usual = [fount.fellows[text[n]] for n in others]
     moulds = np.stack([fellows.mould for fellows in usual])
     half = np.array([np.median(fount.cut.half_width[fellows.who]) for fellows in usual])
-    lean = slopes(fount.cut.ink[others], fount.cut.half_width[others]) - slopes(moulds, half)
+    lean = slopes_of(fount.cut, np.array(others)) - slopes(moulds, half)
     return bool(abs(float(np.median(lean))) > (LEANS if len(others) >= MANY else LEANS_FEW))
 
 

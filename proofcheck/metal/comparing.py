@@ -21,11 +21,12 @@ from proofcheck.metal.beside import (
     kind_numbers,
     others_of,
 )
+from proofcheck.metal.patch_store import blocks
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.reading.weights import open_network
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
     from onnxruntime import InferenceSession
@@ -33,6 +34,9 @@ if TYPE_CHECKING:
     from proofcheck.metal.fount import Fount
     from proofcheck.metal.overlaying import Fellows, Laid
     from proofcheck.metal.patches import Cut
+
+    _Shown = tuple[NDArray[np.float32], NDArray[np.float32]]
+    """Pictures (n, CHANNELS, TALL, WIDE), and how many other fellows each letter has."""
 
 __all__ = ["OWN_COMPARER", "Odds", "compare", "compare_alone", "compare_as"]
 
@@ -72,19 +76,20 @@ def compare(fount: Fount, look: NDArray[np.bool_], weights: Path = OWN_COMPARER)
     of_kind: dict[str, list[int]] = defaultdict(list)
     for number in np.flatnonzero(look & np.isfinite(fount.unlike)).tolist():
         of_kind[str(fount.text[number])].append(number)
-    pictures, fellows = [np.zeros((0, CHANNELS, TALL, WIDE), np.float32)], [np.zeros(0, np.float32)]
-    for kind, held in of_kind.items():
-        mine, its = np.array(held), fount.fellows[kind]
-        pictures.append(
-            beside_fellows(fount.cut, mine, fount.shift[mine], fount.nearest[mine], its)
-        )
-        fellows.append(others_of(mine, its))
     who = np.array([number for held in of_kind.values() for number in held], np.intp)
-    odds = _asked(
-        fount.text[who].tolist(), np.concatenate(pictures), np.concatenate(fellows), weights
-    )
+    odds = _asked(fount.text[who].tolist(), _shown(fount, of_kind), weights)
     found.strange[who], found.broken[who] = odds
     return found
+
+
+def _shown(fount: Fount, of_kind: Mapping[str, Sequence[int]]) -> Iterator[_Shown]:
+    """Letters of a fount beside their fellows, kind by kind."""
+    for kind, held in of_kind.items():
+        its = fount.fellows[kind]
+        for mine in blocks(np.array(held)):
+            shift, nearest = fount.shift[mine], fount.nearest[mine]
+            pictures = beside_fellows(fount.cut, mine, shift, nearest, its)
+            yield pictures, others_of(mine, its)
 
 
 def compare_as(
@@ -110,7 +115,7 @@ def compare_as(
     """
     who = np.array([number])
     pictures = beside_fellows(cut, who, laid.shift, laid.nearest, fellows)
-    odds = _asked([character], pictures, others_of(who, fellows), weights)
+    odds = _asked([character], [(pictures, others_of(who, fellows))], weights)
     return float(odds.strange[0]), float(odds.broken[0])
 
 
@@ -130,25 +135,37 @@ def compare_alone(
     Raises:
         WeightsError: they are missing or damaged.
     """
-    return _asked(text, by_themselves(cut, who), np.zeros(len(who), np.float32), weights)
+    shown = ((by_themselves(cut, part), np.zeros(len(part), np.float32)) for part in blocks(who))
+    return _asked(text, shown, weights)
 
 
-def _asked(
-    text: Sequence[str],
-    pictures: NDArray[np.float32],
-    fellows: NDArray[np.float32],
-    weights: Path,
-) -> Odds:
+def _asked(text: Sequence[str], shown: Iterable[_Shown], weights: Path) -> Odds:
     """The network's answer on letters shown so, that many fellows each."""
     session, kinds = _open(weights), kind_numbers(text)
     odds = Odds(np.zeros(len(text), np.float32), np.zeros(len(text), np.float32))
-    for start in range(0, len(text), _BATCH):
-        part = slice(start, start + _BATCH)
-        given = {"letters": pictures[part], "kind": kinds[part], "fellows": fellows[part]}
+    start = 0
+    for pictures, fellows in _batches(shown):
+        part = slice(start, start + len(fellows))
+        given = {"letters": pictures, "kind": kinds[part], "fellows": fellows}
         scores = session.run(None, given)[0]
         odds.strange[part] = scores[:, _STRANGE] - scores[:, _SOUND]
         odds.broken[part] = scores[:, _BROKEN] - scores[:, _SOUND]
+        start += len(fellows)
     return odds
+
+
+def _batches(shown: Iterable[_Shown]) -> Iterator[_Shown]:
+    """The same letters in batches of one size, whatever the blocks they come in."""
+    pictures = np.zeros((0, CHANNELS, TALL, WIDE), np.float32)
+    fellows = np.zeros(0, np.float32)
+    for more, their_fellows in shown:
+        pictures = np.concatenate([pictures, more])
+        fellows = np.concatenate([fellows, their_fellows])
+        while len(fellows) >= _BATCH:
+            yield pictures[:_BATCH], fellows[:_BATCH]
+            pictures, fellows = pictures[_BATCH:], fellows[_BATCH:]
+    if len(fellows):
+        yield pictures, fellows
 
 
 @lru_cache(maxsize=4)

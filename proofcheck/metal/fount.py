@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.overlaying import FAR, NEAREST, Fellows, lay_on
+from proofcheck.metal.patch_store import blocks
 from proofcheck.metal.patches import cut_letters
 
 if TYPE_CHECKING:
@@ -96,11 +97,12 @@ def fount_of(
             continue
         step = max(1, -(-len(good) // MOST_FELLOWS))
         fellows[character] = Fellows.of(cut, good[::step])
-        laid.take(mine, lay_on(cut, mine, fellows[character]))
+        for part in blocks(mine):
+            laid.take(part, lay_on(cut, part, fellows[character]))
         # A letter that touches another may have been cut in the wrong place.
         odd = mine[laid.unlike[mine] > _ODD]
-        if len(odd):
-            laid.take(odd, lay_on(cut, odd, fellows[character], reach=FAR), if_better=True)
+        for part in blocks(odd):
+            laid.take(part, lay_on(cut, part, fellows[character], reach=FAR), if_better=True)
     return Fount(
         text, line, at, cut, laid.unlike, laid.moved, laid.shift, laid.lost, laid.added,
         laid.nearest, laid.closest, agreed, fellows,

@@ -69,7 +69,7 @@ def _weights(matter: Matter) -> NDArray[np.float64]:
     """Each letter's ink over the usual of its kind; NaN where its kind has too few."""
     cut = matter.fount.cut
     away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
-    column = cut.ink.sum(axis=1)
+    column = cut.ink.sums_down()
     ink = (column * (away[None, :] < cut.half_width[:, None] + 1)).sum(axis=1)
     weight = np.full(len(ink), np.nan)
     for character in matter.fount.fellows:

@@ -18,7 +18,7 @@ from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
 from proofcheck.metal.company import without_its_like
 from proofcheck.metal.neighbours import median_beside, share_beside
-from proofcheck.metal.slope import slopes
+from proofcheck.metal.slope import slopes_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -72,7 +72,7 @@ def _odds_of_leaning(matter: Matter, look: NDArray[np.bool_]) -> NDArray[np.floa
     if not len(known):
         return found
     mean, spread = np.array([usual[text] for text in fount.text[known].tolist()]).T
-    lean = slopes(fount.cut.ink[known], fount.cut.half_width[known]) - mean
+    lean = slopes_of(fount.cut, known) - mean
     beside = median_beside(lean, fount.line[known], NEAR, LEAST_BESIDE)
     of_word = median_beside(lean, matter.word[known], WORD, LEAST_LETTERS - 1)
     more = np.maximum(np.nan_to_num(lean - beside), 0.0)

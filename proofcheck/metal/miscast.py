@@ -16,7 +16,7 @@ from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
 from proofcheck.metal.certain import grown
 from proofcheck.metal.posture import ITALIC
-from proofcheck.metal.slope import slopes
+from proofcheck.metal.slope import slopes_of
 
 if TYPE_CHECKING:
     from proofcheck.metal.context import Matter
@@ -126,4 +126,4 @@ def _apart(one: float, others: list[float], even: float) -> float:
 def _is_italic(matter: Matter, row: int) -> bool:
     """Whether most of a line leans: titles in italic, of which plain copy says nothing."""
     mine, cut = matter.fount.line == row, matter.fount.cut
-    return bool(np.median(slopes(cut.ink[mine], cut.half_width[mine])) > ITALIC)
+    return bool(np.median(slopes_of(cut, np.flatnonzero(mine))) > ITALIC)

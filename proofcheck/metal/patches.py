@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from proofcheck.metal.patch_store import Patches
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -42,7 +44,7 @@ _BAND_BELOW = 1.1
 class Cut:
     """Letters as patches, n of them."""
 
-    ink: NDArray[np.float32]
+    ink: Patches
     """(n, TALL, WIDE): 0 = paper, 1 = ink; neighbours show."""
     half_width: NDArray[np.float32]
     """Half the width of the letter's own box, in patch pixels, about the middle column."""
@@ -83,7 +85,7 @@ def cut_letters(
     """Cut out the letters at the given places (line in the sequence, letter in its reading)."""
     images = {sheet.number: sheet.image for sheet in sheets}
     count = len(line)
-    ink = np.zeros((count, TALL, WIDE), np.float32)
+    ink = Patches(count, (TALL, WIDE))
     half = np.zeros(count, np.float32)
     offset = np.zeros((count, 2), np.float32)
     order = np.argsort(line, kind="stable")
@@ -100,7 +102,9 @@ def cut_letters(
             y = (baseline_at(each, middle) - top) * scale - BASELINE_ROW + TALL
             column, level = round(x), round(y)
             patch = band[level : level + TALL, column : column + WIDE]
-            ink[place, : patch.shape[0], : patch.shape[1]] = patch
+            whole = np.zeros((TALL, WIDE), np.float32)
+            whole[: patch.shape[0], : patch.shape[1]] = patch
+            ink.put(int(place), whole)
             half[place] = box.width * scale / 2
             offset[place] = x - column, y - level
     return Cut(ink, half, offset)

@@ -17,7 +17,7 @@ from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
 from proofcheck.metal.into_copy import carried_span
 from proofcheck.metal.patches import WIDE
-from proofcheck.metal.slope import slopes
+from proofcheck.metal.slope import slopes_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -76,7 +76,7 @@ def weights(matter: Matter, plain: NDArray[np.bool_]) -> NDArray[np.float64]:
     cut = matter.fount.cut
     away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
     inside = away[None, :] < cut.half_width[:, None] + 1
-    ink = np.log(np.maximum((cut.ink.sum(axis=1) * inside).sum(axis=1), 1e-3))
+    ink = np.log(np.maximum((cut.ink.sums_down() * inside).sum(axis=1), 1e-3))
     found = np.full(len(ink), np.nan)
     for character in matter.fount.fellows:
         mine = matter.fount.text == character
@@ -127,7 +127,7 @@ class _Style:
 
 
 def _leans(matter: Matter, plain: NDArray[np.bool_]) -> NDArray[np.float64]:
-    return _from_plain(matter, slopes(matter.fount.cut.ink, matter.fount.cut.half_width), plain)
+    return _from_plain(matter, slopes_of(matter.fount.cut), plain)
 
 
 _ITALIC = _Style("italic", "roman", "roman", ITALIC, ROMAN, _leans)

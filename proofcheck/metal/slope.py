@@ -6,12 +6,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.metal.patch_store import blocks
 from proofcheck.metal.patches import TALL, WIDE
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["slopes"]
+    from proofcheck.metal.patches import Cut
+
+__all__ = ["slopes", "slopes_of"]
 
 
 def slopes(ink: NDArray[np.float32], half_width: NDArray[np.float32]) -> NDArray[np.float64]:
@@ -31,3 +34,10 @@ def slopes(ink: NDArray[np.float32], half_width: NDArray[np.float32]) -> NDArray
     tall = (ink.sum(axis=2) @ (y * y)) / total - middle_y**2
     lean = -cross / np.maximum(tall, 1.0)
     return np.asarray(lean, np.float64)
+
+
+def slopes_of(cut: Cut, who: NDArray[np.intp] | None = None) -> NDArray[np.float64]:
+    """The slopes of letters by their numbers, or of all; a block of them at a time."""
+    numbers = np.arange(len(cut.ink)) if who is None else who
+    found = [slopes(cut.ink[part], cut.half_width[part]) for part in blocks(numbers)]
+    return np.concatenate(found) if found else np.zeros(0)

@@ -89,4 +89,4 @@ def _odds(matter: Matter, row: int, wanted: str, box: Box) -> float:
     alone = Reading(line.number, (Letter(wanted, box, 0.0),))
     first = np.zeros(1, np.intp)
     cut = cut_letters([*matter.sheets.values()], [line], [alone], first, first)
-    return broken_as(matter, wanted, cut) if cut.ink.any() else NEVER
+    return broken_as(matter, wanted, cut) if cut.ink[0].any() else NEVER

@@ -30,6 +30,7 @@ from proofcheck.metal.beside import beside_fellows, by_themselves, kind_numbers
 from proofcheck.metal.context import Matter
 from proofcheck.metal.findings import MetalSettings
 from proofcheck.metal.overlaying import FAR, Fellows, lay_on
+from proofcheck.metal.patch_store import Patches
 from proofcheck.metal.patches import Cut
 from tests.lab.atlas import load as load_atlas
 from tests.lab.strange import Donors, alone_in, broken, of_atlas, put_there
@@ -259,7 +260,7 @@ def _lay(
     count = len(given.ink)
     half = np.concatenate([given.half, np.array([each[3] for each in made], np.float32)])
     both = Cut(
-        np.concatenate([given.ink, np.stack([each[2] for each in made])]),
+        Patches.of(np.concatenate([given.ink, np.stack([each[2] for each in made])])),
         half.astype(np.float32),
         np.zeros((count + len(made), 2), np.float32),
     )
