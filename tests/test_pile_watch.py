@@ -300,6 +300,26 @@ def test_trouble_that_is_not_the_sheet_s_lets_it_lie(tmp_path: Path, docket, mon
     assert (tmp_path / "out" / "307" / "scans" / "307.png").is_file()
 
 
+def test_once_nothing_is_tried_for_ever(tmp_path: Path, docket, monkeypatch) -> None:
+    shutil.copy(NOTICE, _file(tmp_path / "in", "307.png"))
+    watch, said = _watch(tmp_path, docket)
+    monkeypatch.setattr(watch, "_read", lambda *_: Took("no engine here", again=True))
+    watch.run()
+    assert said == ["307.png waits: no engine here", "LEFT LYING 307.png: no engine here"]
+    assert watch.apart == 1
+    assert (tmp_path / "in" / "307.png").is_file()
+
+
+def test_capitals_on_a_slip_are_passed_over(docket) -> None:
+    numbers = ("Ball 2", "ball/3", "Ball/3")
+    parting = Parting(
+        lambda text: text if text in numbers else "", codes=True, all_=lambda: numbers
+    )
+    assert parting.job_of_slip("BALL 2") == "Ball 2"
+    assert parting.job_of_slip("ball/3") == "ball/3"
+    assert parting.job_of_slip("BALL/3") == "BALL/3"  # two may be meant
+
+
 def test_a_slip_without_a_proof_and_one_of_no_job_are_put_apart(tmp_path: Path, docket) -> None:
     (tmp_path / "in").mkdir()
     _slip(tmp_path, docket, "307").rename(tmp_path / "in" / "scan-1.pdf")

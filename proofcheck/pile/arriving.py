@@ -101,8 +101,10 @@ class Settling:
 class Parting:
     """Says of each file by its name or its slips what it is; once a file, since it takes a look."""
 
-    def __init__(self, known: Callable[[str], str], *, codes: bool) -> None:
-        self._known, self._codes = known, codes
+    def __init__(
+        self, known: Callable[[str], str], *, codes: bool, all_: Callable[[], Iterable[str]] = tuple
+    ) -> None:
+        self._known, self._codes, self._all = known, codes, all_
         self._told: dict[tuple[str, int, int], tuple[Run, ...] | str] = {}
 
     def by_name(self, path: Path) -> tuple[str, int | None]:
@@ -121,8 +123,14 @@ class Parting:
         return self._told[key]
 
     def job_of_slip(self, text: str) -> str:
-        """The job a slip names, or what stands on it where there is none such."""
-        return self._known(text) or text
+        """The job a slip names, or what stands on it where there is none such.
+
+        Code 39 has capitals alone, so that case is passed over where one job alone is meant.
+        """
+        if self._known(text):
+            return self._known(text)
+        alike = [number for number in self._all() if number.casefold() == text.casefold()]
+        return alike[0] if len(alike) == 1 else text
 
     def _look(self, path: Path) -> tuple[Run, ...] | str:
         if not self._codes:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.base.errors import ScanError, SettingError
+from proofcheck.base.errors import ScanError
 from proofcheck.base.visible import visible
 from proofcheck.docket.job_slip import SLIP
 from proofcheck.sheet.scans import open_scans
@@ -17,9 +18,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["Run", "job_on_slip", "require_codes", "runs_of", "take_pages"]
+__all__ = ["NEEDS", "Run", "can_read_codes", "job_on_slip", "runs_of", "take_pages"]
 
-_NEEDS = "slips with a code need zxing-cpp: pip install 'proofcheck[watch]'"
+NEEDS = "slips with a code need zxing-cpp (pip install 'proofcheck[watch]')"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +33,9 @@ class Run:
     """From 0; empty where nothing follows the slip."""
 
 
-def require_codes() -> None:
-    """Raise SettingError where no code can be read, for want of the library."""
-    try:
-        import zxingcpp  # noqa: F401 - whether it is there
-    except ImportError as error:
-        raise SettingError(_NEEDS) from error
+def can_read_codes() -> bool:
+    """Whether the library that reads codes is there."""
+    return find_spec("zxingcpp") is not None
 
 
 def job_on_slip(image: NDArray[np.uint8]) -> str:

@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import tempfile
 import time
+from collections import Counter
 from concurrent.futures import BrokenExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -21,7 +22,7 @@ from proofcheck.pile.into_docket import Arrived, Took, take_proof
 from proofcheck.pile.memory import share_mib
 from proofcheck.pile.piled import folder_names
 from proofcheck.pile.putting_away import put_apart, put_away
-from proofcheck.pile.slips import require_codes, take_pages
+from proofcheck.pile.slips import NEEDS, can_read_codes, take_pages
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -34,6 +35,7 @@ __all__ = ["Watch", "WatchJob", "printer_of"]
 
 APART = "apart"
 _PRINT_S = 120
+_MOST_TRIES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +81,18 @@ class Watch:
         self._printer = printer_of(job.print_with)
         self._job, self._docket, self._say = job, docket, say
         self._settling = Settling(job.folder, job.settle_s)
-        self._parting = Parting(self._known, codes=_has_codes())
+        codes = can_read_codes()
+        if not codes:
+            say(f"names alone are gone by: {NEEDS}")
+        self._parting = Parting(self._known, codes=codes, all_=docket.numbers)
         self._crew = own_crew(1, share_mib(1))
         self._executor: Executor | None = None
         self._waits: dict[str, float] = {}
         """Until when a proof is let lie, by the name of its first file."""
+        self._tried: Counter[str] = Counter()
+        """How often it could not be read for no fault of its own."""
         self.apart = 0
-        """How many files were put apart."""
+        """How many files were put apart, or had to be left."""
 
     def run(self) -> None:
         """Watch; return when nothing is left to do, if only once was asked for."""
@@ -107,11 +114,15 @@ class Watch:
             name = visible(str(self._job.folder))
             msg = f"{name} can't be looked at any more ({error.strerror}); watch it again"
             raise SettingError(msg) from error
-        groups = groups_of(still, self._parting)
+        groups = [g for g in groups_of(still, self._parting) if not self._given_up(g)]
         for group in groups:
             if self._is_due(group, now):
                 self._take(group)
         return coming or bool(groups)
+
+    def _given_up(self, group: Group) -> bool:
+        """Whether it is left lying for good: where nobody waits, nothing is tried for ever."""
+        return self._job.once and self._tried[group.all[0].path.name] >= _MOST_TRIES
 
     def _is_due(self, group: Group, now: float) -> bool:
         if now < self._waits.get(group.all[0].path.name, 0.0):
@@ -202,9 +213,13 @@ class Watch:
     def _later(self, group: Group, words: str) -> None:
         """Let it lie and try again, since it was not its fault."""
         name = group.all[0].path.name
-        if name not in self._waits:
+        self._tried[name] += 1
+        if self._tried[name] == 1:
             self._say(f"{visible(name)} waits: {words}")
         self._waits[name] = time.monotonic() + self._job.patience_s
+        if self._given_up(group):
+            self.apart += len(group.all)
+            self._say(f"LEFT LYING {visible(name)}: {words}")
 
     def _told(self, number: str, took: Took) -> None:
         self._say(f"{took.words}; papers: {visible(str(self._papers(number)))}")
@@ -258,11 +273,3 @@ def _printed(printer: Sequence[str], pdf: Path) -> str:
     return (
         "" if done.returncode == 0 else visible(said[-1] if said else f"status {done.returncode}")
     )
-
-
-def _has_codes() -> bool:
-    try:
-        require_codes()
-    except SettingError:
-        return False
-    return True
