@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sys
 from pathlib import Path
@@ -16,6 +17,7 @@ from test_cli import refused, run
 from proofcheck.base.errors import OutputError, ProofcheckError, ScanError, SettingError
 from proofcheck.copytext import load_copy
 from proofcheck.docket import open_docket, open_job, take_copy
+from proofcheck.docket.docket_errors import RecordBrokenError
 from proofcheck.docket.originals import Original
 from proofcheck.pile.arriving import Group, Parting, Settling, groups_of
 from proofcheck.pile.into_docket import Took
@@ -88,8 +90,6 @@ def _groups(tmp_path: Path, runs: dict[str, tuple[Run, ...] | str], *names: str)
 
     for at, name in enumerate(names):
         file = _file(tmp_path, name)
-        import os
-
         os.utime(file, (at, at))
     settling = Settling(tmp_path, 0)
     known = {number.casefold(): number for number in KNOWN}
@@ -298,6 +298,43 @@ def test_trouble_that_is_not_the_sheet_s_lets_it_lie(tmp_path: Path, docket, mon
     assert not answers
     assert watch.apart == 0
     assert (tmp_path / "out" / "307" / "scans" / "307.png").is_file()
+
+
+def test_one_written_over_while_it_is_read_is_not_put_away_unread(
+    tmp_path: Path, docket, monkeypatch
+) -> None:
+    scan = _file(tmp_path / "in", "307.png", b"the first")
+    watch, _ = _watch(tmp_path, docket)
+    read: list[bytes] = []
+
+    def reading(_number: str, scans) -> Took:
+        read.append(scans[0].read_bytes())
+        if len(read) == 1:
+            scan.write_bytes(b"the second, of the same name")
+        return Took("read", taken=True)
+
+    monkeypatch.setattr(watch, "_read", reading)
+    watch.run()
+    assert read == [b"the first", b"the second, of the same name"]
+    kept = tmp_path / "out" / "307" / "scans" / "307.png"
+    assert kept.read_bytes() == read[1]
+
+
+def test_a_docket_that_can_t_be_asked_is_no_fault_of_the_sheet(
+    tmp_path: Path, docket, monkeypatch
+) -> None:
+    shutil.copy(NOTICE, _file(tmp_path / "in", "307.png"))
+    _file(tmp_path / "in", os.fsdecode(b"\xff.png"))
+    watch, _ = _watch(tmp_path, docket)
+
+    def broken(*_: object) -> None:
+        msg = "the record is broken"
+        raise RecordBrokenError(msg)
+
+    monkeypatch.setattr(type(docket), "current", broken)
+    with pytest.raises(RecordBrokenError):
+        watch.run()
+    assert len(list((tmp_path / "in").iterdir())) == 2
 
 
 def test_once_nothing_is_tried_for_ever(tmp_path: Path, docket, monkeypatch) -> None:

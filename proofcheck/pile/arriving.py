@@ -31,6 +31,15 @@ class Lying:
     since: float
     """Since when it has been still, on the clock of `Settling`."""
 
+    @property
+    def unchanged(self) -> bool:
+        """Whether it is still the file that was seen: a scanner may write another in its place."""
+        try:
+            held = self.path.stat()
+        except OSError:
+            return False
+        return (held.st_size, held.st_mtime_ns) == (self.size, self.changed_ns)
+
 
 @dataclass(slots=True)
 class Group:

@@ -114,7 +114,15 @@ class Watch:
             name = visible(str(self._job.folder))
             msg = f"{name} can't be looked at any more ({error.strerror}); watch it again"
             raise SettingError(msg) from error
-        groups = [g for g in groups_of(still, self._parting) if not self._given_up(g)]
+        try:
+            found = groups_of(still, self._parting)
+        except ProofcheckError as error:  # the docket, and no sheet's fault
+            if self._job.once:
+                raise
+            self._say(f"the docket can't be asked: {visible(str(error))}")
+            time.sleep(self._job.patience_s)
+            return True
+        groups = [group for group in found if not self._given_up(group)]
         for group in groups:
             if self._is_due(group, now):
                 self._take(group)
@@ -149,7 +157,9 @@ class Watch:
             self._refused(group, took)
             return
         for lying in group.all:
-            put_away(lying.path, self._papers(group.job) / "scans")
+            # One that was written over meanwhile has not been read, and is taken by itself.
+            if lying.unchanged:
+                put_away(lying.path, self._papers(group.job) / "scans")
         self._told(group.job, took)
 
     def _take_runs(self, group: Group, lying: Lying) -> None:
@@ -175,7 +185,7 @@ class Watch:
                     troubles.append(f"job {job}: {took.words}")
         if troubles:
             self._refused(group, Took(f"{visible(lying.path.name)}: {'; '.join(troubles)}"))
-        else:
+        elif lying.unchanged:
             put_away(lying.path, self._job.out / "taken apart")
 
     def _read(self, number: str, scans: Sequence[Path]) -> Took:
@@ -204,11 +214,12 @@ class Watch:
             # It may not be whole: some scanners stop to think in the middle of a page.
             self._waits[group.all[0].path.name] = time.monotonic() + self._job.settle_s
             return
-        paths = [lying.path for lying in group.all]
+        paths = [lying.path for lying in group.all if lying.unchanged]
         put_apart(paths, self._job.out / APART, took.words)
         self.apart += len(paths)
         names = ", ".join(visible(path.name) for path in paths)
-        self._say(f"PUT APART {names}: {took.words}")
+        if paths:
+            self._say(f"PUT APART {names}: {took.words}")
 
     def _later(self, group: Group, words: str) -> None:
         """Let it lie and try again, since it was not its fault."""
@@ -234,10 +245,8 @@ class Watch:
 
     def _known(self, text: str) -> str:
         """The number of the job that a text names; "" where there is none."""
-        try:
-            return text if text and self._docket.current(text) is not None else ""
-        except ProofcheckError:
-            return ""
+        writable = text.encode("utf-8", "ignore").decode("utf-8") == text
+        return text if text and writable and self._docket.current(text) is not None else ""
 
 
 def printer_of(command: str) -> list[str]:
