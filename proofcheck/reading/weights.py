@@ -81,7 +81,8 @@ def open_network(
     Raises:
         WeightsError: missing or damaged.
     """
-    files = tuple(_state(each) for each in (path, path.with_suffix(".json")))
+    beside = path.with_suffix(".json") if path.name else path
+    files = _state(path), _state(beside)
     return _opened(path, trouble, threads or network_threads(), also, files)
 
 
