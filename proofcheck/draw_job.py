@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from proofcheck.base.errors import RecordError
 from proofcheck.base.visible import visible
-from proofcheck.base.writing import check_free
+from proofcheck.base.writing import check_free, make_folder
 from proofcheck.read_job import ReadJob, results_of, say_list, write_files
 from proofcheck.results.proof_record import read_record
 from proofcheck.results.report import exit_status
@@ -55,6 +55,7 @@ def run_draw(job: DrawJob, out: TextIO, progress: Progress) -> int:
         raise RecordError(msg)
     asked = _as_read(job, report)
     if asked.files:
+        make_folder(job.folder)
         names = results_of(asked)
         bare = [names.page, names.csv, names.recast]
         check_free(names.all if job.scans else bare, overwrite=job.overwrite)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from proofcheck.base.writing import check_free
+from proofcheck.base.writing import check_free, make_folder
 from proofcheck.docket.decided import decided_report
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.which_proof import proof_meant
@@ -56,6 +56,7 @@ def run_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress
         files=asked.files,
     )
     if asked.files:
+        make_folder(asked.folder)
         check_free(results_of(drawn).all, overwrite=asked.overwrite)
         progress.tell("making the sheets clean again")
         report = pictured_report(docket, report)

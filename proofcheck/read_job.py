@@ -12,7 +12,7 @@ from proofcheck.base.errors import SettingError, SheetUnfitError
 from proofcheck.base.fault_numbers import proof_numbered
 from proofcheck.base.options import Options
 from proofcheck.base.visible import visible
-from proofcheck.base.writing import check_free, write_whole
+from proofcheck.base.writing import check_free, make_folder, write_whole
 from proofcheck.check import check_proof
 from proofcheck.results.castlists import lists_pdf, short_list
 from proofcheck.results.lists import Order, correction_list, write_csv
@@ -132,6 +132,7 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
     Raises ProofcheckError for every foreseen trouble, with nothing half written.
     """
     _refuse_order(job)
+    make_folder(job.folder)
     # Refused before the reading rather than after it.
     wanted = list(results_of(job).all) if job.files else []
     if job.json not in {None, "-"}:

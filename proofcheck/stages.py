@@ -23,7 +23,7 @@ from proofcheck.recast.plan import plan_recast
 from proofcheck.results.program_hash import made_with
 from proofcheck.results.report import Report, verdict_of
 from proofcheck.sheet.given_lines import refuse_left_over
-from proofcheck.sheet.scans import open_scans
+from proofcheck.sheet.scans import one_each, open_scans
 from proofcheck.sheet.shelf import shelve
 from proofcheck.weigh import Thresholds, Witnesses, weigh
 from proofcheck.weigh.beyond import Beyond
@@ -117,7 +117,8 @@ def read(proof: Proof, work: Work, scans: Sequence[Path]) -> Proof:
     """Every picture made clean, its lines found and read."""
     legibility = Legibility(proof.copy.text)
     for number, picture in enumerate(open_scans(scans)):
-        work.tell(f"reading sheet {number + 1}")
+        of = f" of {len(scans)}" if one_each(scans) else ""
+        work.tell(f"reading sheet {number + 1}{of}")
         asked = work.reader, work.options, legibility, proof.copy.text
         page = read_page(picture, number, len(proof.lines) + 1, *asked)
         proof = replace(

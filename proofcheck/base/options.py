@@ -10,6 +10,7 @@ overridden on the command line:
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
@@ -24,6 +25,8 @@ __all__ = ["READERS", "Options", "load_settings"]
 
 READERS = ("letters", "tesseract")
 _MOST_UP = 128
+_LANGUAGE = re.compile(r"[a-z]{3}(_[A-Za-z]{1,12})*")
+"""As the OCR engine names them: by ISO 639's three letters, some with a script or an age."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +93,13 @@ class Options:
             value = getattr(self, name)
             if value is not None and not 0 < value < 10_000:
                 msg = f"{name} is {value:g}; it must be a length greater than 0"
+                raise SettingError(msg)
+        for name in self.language.split("+"):
+            if not _LANGUAGE.fullmatch(name):
+                msg = (
+                    f"no language {shown_value(name)}; named by three letters, several joined "
+                    "by +: eng, fra, deu, eng+deu"
+                )
                 raise SettingError(msg)
         if not 0 <= self.up <= _MOST_UP:
             msg = f"up is {self.up}; it must be a number of tickets from 0 to {_MOST_UP}"

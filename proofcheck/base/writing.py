@@ -21,7 +21,7 @@ from proofcheck.base.visible import visible
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-__all__ = ["check_free", "whole_file", "write_whole"]
+__all__ = ["check_free", "make_folder", "whole_file", "write_whole"]
 
 _NO_HARD_LINKS = {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK}
 _REMEDIES = {
@@ -65,6 +65,22 @@ def write_whole(path: Path | str, data: bytes | str, *, overwrite: bool = False)
     with whole_file(path, overwrite=overwrite) as out:
         out.write(data.encode("utf-8") if isinstance(data, str) else data)
     return Path(path)
+
+
+def make_folder(folder: Path | None) -> None:
+    """Make the folder results were asked to go to, where it is not there yet.
+
+    Raises:
+        OutputError: it can't be made.
+    """
+    if folder is None:
+        return
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "no name a folder can have"
+        msg = f"can't make the folder {visible(str(folder))} ({why}); name another"
+        raise OutputError(msg) from error
 
 
 @contextmanager

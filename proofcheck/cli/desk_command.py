@@ -25,10 +25,10 @@ def desk(
     It listens on this machine alone and keeps everything in the docket; a new docket is begun
     where there is none. Ctrl-C closes it.
     """
-    from proofcheck.base.options import Options, load_settings
+    from proofcheck.base.found_settings import settings_for
     from proofcheck.desk.serve import serve
 
-    options = load_settings(settings) if settings else Options()
+    options = settings_for(settings, tell=said)
     held = opened(docket, originals, create=True)
     serve(
         held, options, port=port, by=by, browser=not no_browser,

@@ -107,14 +107,14 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     Taken in is only the record of a reading, whole to the last byte (read --json); a report made
     by hand only under the name of the person who read the proof.
     """
-    from proofcheck.base.options import Options, load_settings
+    from proofcheck.base.found_settings import settings_for
     from proofcheck.docket import People, pull_proof
     from proofcheck.docket.pulled import proof_pulled
     from proofcheck.docket.recorded import proof_text
 
     held = opened(docket, originals)
     people = People(reader, copyholder, operator, corrector)
-    options = load_settings(settings) if settings else Options()
+    options = settings_for(settings, tell=said)
     taken = proof_pulled(held, job, scans, people, options, report=report, read_by=read_by)
     entry = pull_proof(held, job, taken, by=by)
     said(proof_text(held.job(job)), entry)

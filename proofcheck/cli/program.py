@@ -31,7 +31,6 @@ __all__ = ["app", "main"]
 app = typer.Typer(
     name="proofcheck",
     no_args_is_help=True,
-    add_completion=False,
     pretty_exceptions_enable=False,
     # Plain help: what draws it in boxes takes longer to load than the whole command line.
     rich_markup_mode=None,
@@ -39,10 +38,26 @@ app = typer.Typer(
 )
 
 
+def _version(*, asked: bool) -> None:
+    """Print the version, and the hash that tells two builds of one version apart."""
+    if asked:
+        from proofcheck.results.program_hash import program_sha256
+        from proofcheck.results.report import program_version
+
+        sys.stdout.write(f"proofcheck {program_version()} ({program_sha256()[:12]})\n")
+        raise typer.Exit
+
+
 @app.callback()
 def _proofcheck(
     debug: Annotated[
         bool, typer.Option(DEBUG, help="Show the trace of a trouble that was not foreseen.")
+    ] = False,
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", is_eager=True, callback=_version, help="Say which version it is."
+        ),
     ] = False,
 ) -> None:
     """Read a pulled proof against the approved copy and mark what must be reset."""

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path  # noqa: TC003 - the command line reads the annotations
 from typing import Annotated, Any
 
 import typer
 
-from proofcheck.base.options import READERS, Options, load_settings
+from proofcheck.base.found_settings import settings_for
+from proofcheck.base.options import READERS, Options
+from proofcheck.cli.arguments import said
 
 __all__ = ["ReadArguments"]
 
@@ -34,9 +36,12 @@ class ReadArguments:
             show_default=False,
         ),
     ]
-    part: Annotated[bool, typer.Option("--part", help="The proof holds only part of the copy.")] = (
-        False
-    )
+    part: Annotated[
+        bool | None,
+        typer.Option(
+            "--part/--whole", help="The proof holds only part of the copy.", show_default=False
+        ),
+    ] = None
     up: Annotated[
         int | None,
         typer.Option(metavar="N", help="So many tickets of the one copy are on each sheet."),
@@ -45,9 +50,18 @@ class ReadArguments:
         list[str] | None,
         typer.Option(metavar="FILE", help="Lines found elsewhere: PAGE XML or ALTO, one a sheet."),
     ] = None
-    hand_set: Annotated[bool, typer.Option("--hand-set", help="Type from the case, not slugs.")] = (
-        False
-    )
+    hand_set: Annotated[
+        bool | None,
+        typer.Option(
+            "--hand-set/--slugs", help="Type from the case, or slugs.", show_default=False
+        ),
+    ] = None
+    bill: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Bill of the font, of type from the case.")
+    ] = None
+    face: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Face of the matter: .otf, .ttf, or widths.")
+    ] = None
     bands: Annotated[
         str | None, typer.Option(metavar="KIND", help="Kind of spaceband: thick, extra-thin …")
     ] = None
@@ -79,11 +93,50 @@ class ReadArguments:
         typer.Option(metavar="RULE", help="Make this allowance, not made of itself."),
     ] = None
     text_only: Annotated[
-        bool, typer.Option("--text-only", help="Read the text alone; don't judge the type itself.")
-    ] = False
+        bool | None,
+        typer.Option(
+            "--text-only/--type-too",
+            help="Read the text alone; don't judge the type itself.",
+            show_default=False,
+        ),
+    ] = None
     unfit: Annotated[
-        bool, typer.Option("--unfit", help="Read on though the sheet is not fit to be judged.")
-    ] = False
+        bool | None,
+        typer.Option(
+            "--unfit/--fit",
+            help="Read on though the sheet is not fit to be judged.",
+            show_default=False,
+        ),
+    ] = None
+    type_weights: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Other weights for comparing letters.")
+    ] = None
+    fault_certainty: Annotated[
+        float | None, typer.Option(metavar="SHARE", help="From here on a difference is a fault.")
+    ] = None
+    query_certainty: Annotated[
+        float | None, typer.Option(metavar="SHARE", help="Below this it is let go, and counted.")
+    ] = None
+    second_look: Annotated[
+        bool | None,
+        typer.Option(
+            "--second-look/--no-second-look",
+            help="Ask the OCR engine about places in dispute.",
+            show_default=False,
+        ),
+    ] = None
+    recast: Annotated[
+        bool | None,
+        typer.Option(
+            "--recast/--no-recast", help="Plan which slugs to cast again.", show_default=False
+        ),
+    ] = None
+    minutes_a_slug: Annotated[
+        float | None, typer.Option(metavar="MINUTES", help="The shop's rate for one slug.")
+    ] = None
+    minutes_a_change: Annotated[
+        float | None, typer.Option(metavar="MINUTES", help="For one change at the stone.")
+    ] = None
     settings: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop settings, TOML.")] = (
         None
     )
@@ -115,24 +168,16 @@ class ReadArguments:
         Raises:
             SettingError: the settings can't be used.
         """
-        options = load_settings(self.settings) if self.settings else Options()
-        chosen: dict[str, Any] = {
-            "part": self.part or None,
-            "up": self.up,
-            "lines": tuple(self.lines) if self.lines else None,
-            "hand_set": self.hand_set or None,
-            "bands": self.bands,
-            "dpi": self.dpi,
+        options = settings_for(self.settings, tell=said)
+        own = {
             "measure_picas": self.measure,
-            "reader": self.reader,
-            "weights": self.weights,
-            "language": self.language,
-            "encoding": self.encoding,
+            "lines": tuple(self.lines) if self.lines else None,
             "enforced": tuple(self.enforce) if self.enforce else None,
             "allowed": tuple(self.allow) if self.allow else None,
-            "type_too": False if self.text_only else None,
-            "unfit": self.unfit or None,
+            "type_too": None if self.text_only is None else not self.text_only,
         }
+        named = (field.name for field in fields(Options) if field.name not in own)
+        chosen: dict[str, Any] = {**own, **{name: getattr(self, name) for name in named}}
         return replace(
             options, **{name: value for name, value in chosen.items() if value is not None}
         )

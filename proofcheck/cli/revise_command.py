@@ -62,15 +62,16 @@ def revise(given: ReviseArguments) -> None:
 
     Exit status: 0 all made and nothing moved, 1 not so, 2 not judged.
     """
-    from proofcheck.base.options import Options, load_settings
-    from proofcheck.base.writing import check_free
-    from proofcheck.cli.arguments import opened
+    from proofcheck.base.found_settings import settings_for
+    from proofcheck.base.writing import check_free, make_folder
+    from proofcheck.cli.arguments import opened, said
     from proofcheck.docket import People
     from proofcheck.revise.revise_errors import ReviseError
     from proofcheck.revise.revise_job import Results, revise_files, revise_of_job
 
-    options: Options = load_settings(given.settings) if given.settings else Options()
+    options: Options = settings_for(given.settings, tell=said)
     results = Results.beside(given.scans[0], given.out)
+    make_folder(given.out)
     if not given.json:
         # Refused before the reading rather than after it.
         check_free([results.pdf, results.page], overwrite=given.overwrite)

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.shop import Shop
 
 __all__ = [
+    "WAITED_FOR",
     "clock_time",
     "counted",
     "decision_words",
@@ -36,6 +37,8 @@ __all__ = [
     "waits_for",
 ]
 
+WAITED_FOR = ("reader", "customer", "operator", "corrector", "press")
+"""Whom a job can wait for."""
 _TOGETHER = 4
 """From so many reasons of one sort on, where all is shown, they are named in one line."""
 

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 from proofcheck.base.visible import visible
 from proofcheck.docket.alterations import bill_of, slugs_words
 from proofcheck.docket.clear import reasons_against
+from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.proved import how_taken
 from proofcheck.docket.record_words import (
+    WAITED_FOR,
     counted,
     decision_words,
     details_of,
@@ -119,7 +121,13 @@ def _proof(job: Job, proof: ProofPulled, shop: Shop) -> list[str]:
 
 
 def list_text(jobs: Iterable[Job], *, waiting: str = "") -> str:
-    """All jobs, a line each; `waiting` leaves those that wait for him alone."""
+    """All jobs, a line each; `waiting` leaves those that wait for him alone.
+
+    Raises DocketError where nobody of that name is waited for.
+    """
+    if waiting not in {"", *WAITED_FOR}:
+        msg = f"nobody waits for {visible(waiting)!r}; name one of: {', '.join(WAITED_FOR)}"
+        raise DocketError(msg)
     rows: list[tuple[str, ...]] = [("job", "customer", "wanted", "proof", "waits for", "")]
     for job in jobs:
         who, what = waits_for(job)

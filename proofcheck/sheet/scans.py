@@ -22,7 +22,9 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-__all__ = ["Picture", "open_scans"]
+_ONE_EACH = frozenset({".png", ".jpg", ".jpeg", ".bmp", ".pnm", ".pgm", ".ppm"})
+
+__all__ = ["Picture", "one_each", "open_scans"]
 
 _HEAD_BYTES = 1024
 """A PDF's signature may stand anywhere in its first 1024 bytes (common practice of readers)."""
@@ -40,6 +42,11 @@ class Picture:
     """Resolution as the file tells it, unjudged; None where it tells none."""
     camera: bool = False
     """True where the file says that a camera took it: then its resolution means nothing."""
+
+
+def one_each(paths: Sequence[Path]) -> bool:
+    """Whether every file is sure to hold one picture: no PDF, TIFF or moving picture."""
+    return all(path.suffix.lower() in _ONE_EACH for path in paths)
 
 
 def open_scans(paths: Sequence[Path]) -> Iterator[Picture]:
