@@ -27,7 +27,8 @@ from typesetter.faces import LIGATURES, family
 from typesetter.jobs import CONCERT, PRICES, PRICES_STYLE
 from typesetter.matter import BANDS_IN, PT_PER_IN
 
-from proofcheck.base.found import Fault, Mark, Status
+from proofcheck.base.found import Cause, Fault, Mark, Status
+from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Copy, Span
 from proofcheck.collate import collate
 from proofcheck.recast.faces import usual_face
@@ -60,7 +61,7 @@ def planned(forme, copy, *, status=Status.FAULT, bands="thick", hand_set=False, 
     """The plan for a forme's proof, every difference taken for a fault; lines and readings."""
     proof = print_proof(forme)
     lines, readings = lines_of(proof), readings_of(proof)
-    collation = collate(copy, readings, lines=lines, language="eng")
+    collation = collate(copy, readings, lines=lines, language="eng", hand_set=hand_set)
     faults = [
         Fault(f"F{n}", d.kind, d.line, 0, Box(0, 0, 1, 1), d.copy, d.copy_text, d.proof_text, MARK,
               1.0, status, d.cause, d.other_lines)
@@ -336,3 +337,30 @@ def test_a_row_left_out_of_a_price_list_is_cast_with_its_leaders():
     assert " ..... " in slug.text
     assert plan.changes[0].after == 8
     assert plan.changes[0].depth_pt == pytest.approx(11, rel=0.02)
+
+
+def test_of_type_from_the_case_a_turned_letter_costs_no_line():
+    copy = copy_of("\n\n".join(ABOUT))
+    faulty = [
+        text.replace("milestone", "milestoue").replace("lantern", "lnatern") for text in ABOUT
+    ]
+    forme = concert(faulty)
+    plan, _, _, faults = planned(forme, copy, hand_set=True)
+    told = {fault.copy_text: fault for fault in faults}
+    assert (told["n"].cause, told["an"].kind) == (Cause.TURNED_SORT, Kind.LETTERS_TRANSPOSED)
+    assert plan.changes == ()
+    words = [entry.words for entry in stone_entries(plan)]
+    assert any(w.startswith(f"Turn the n in line {told['n'].line}.") for w in words)
+    assert any("Change the places of “na”" in w for w in words)
+    # Cast on slugs, the same letters cost a slug each.
+    by_slug, *_ = planned(forme, copy)
+    assert len(by_slug.slugs) >= 2
+
+
+def test_a_turned_letter_in_a_line_set_again_anyway_goes_with_it():
+    copy = copy_of("\n\n".join(ABOUT))
+    faulty = [text.replace("second milestone", "secnd milestoue") for text in ABOUT]
+    plan, _, _, faults = planned(concert(faulty), copy, hand_set=True)
+    (change,) = plan.changes
+    assert {fault.id for fault in faults if fault.line in change.lines} == set(change.faults)
+    assert plan.at_stone == ()

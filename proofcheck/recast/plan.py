@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Status
@@ -123,12 +123,12 @@ def plan_recast(
     settings = settings or CastSettings()
     if collation.mismatch or not any(fault.status is Status.FAULT for fault in faults):
         return RecastPlan(hand_set=settings.hand_set)
-    damage = damage_of(faults, collation)
+    damage = damage_of(faults, collation, hand_set=settings.hand_set)
     galley = _galley(lines, readings, copy, collation, dpi, settings)
     resetter = Resetter(galley, copy, readings, damage, settings)
     for paragraph in touched_paragraphs(copy, collation, damage):
         resetter.put_right(paragraph)
-    changes = resetter.numbered()
+    changes = _with_turned(resetter.numbered(), damage)
     taken, moved, at_stone = _by_hand(collation, damage)
     return RecastPlan(
         changes,
@@ -142,6 +142,18 @@ def plan_recast(
         tuple(dict.fromkeys(resetter.queries)),
         settings.hand_set,
     )
+
+
+def _with_turned(changes: Sequence[Change], damage: Damage) -> tuple[Change, ...]:
+    """The changes, with what would be put right sort by sort in lines that are set again anyway."""
+    out = []
+    for change in changes:
+        more = [fault for line, fault, _ in damage.in_galley if line in change.lines]
+        out.append(replace(change, faults=(*change.faults, *more)))
+    again = {line for change in out for line in change.lines}
+    damage.at_stone += [held for held in damage.in_galley if held[0] not in again]
+    damage.at_stone.sort(key=lambda held: held[0])
+    return tuple(out)
 
 
 def _by_hand(

@@ -7,7 +7,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from proofcheck.base.found import Status
+from proofcheck.base.found import Cause, Status
 from proofcheck.base.kinds import Cure, Kind, cured_by
 from proofcheck.recast.keyed import Keyed, keyed
 
@@ -37,6 +37,8 @@ class Damage:
     """Lines said to be out of place, with their fault."""
     at_stone: list[tuple[int, str, str]] = field(default_factory=list)
     """Line, fault id and instruction of what is put right without new matter."""
+    in_galley: list[tuple[int, str, str]] = field(default_factory=list)
+    """Of type from the case, the same of what is put right sort by sort, the line standing."""
     wanting: list[tuple[Span, str]] = field(default_factory=list)
     """Stretches of copy that are not printed."""
     after: dict[int, int] = field(default_factory=dict)
@@ -45,8 +47,14 @@ class Damage:
     """Copy positions of divisions that are bad."""
 
 
-def damage_of(faults: Iterable[Fault], collation: Collation) -> Damage:
-    """Sort the faults by what they ask for."""
+def damage_of(faults: Iterable[Fault], collation: Collation, *, hand_set: bool = False) -> Damage:
+    """Sort the faults by what they ask for.
+
+    Args:
+        faults: what was found.
+        collation: the lines laid on the copy.
+        hand_set: type from the case: a sort can be turned where it stands, a slug's can't.
+    """
     spans = {placing.line: placing.copy for placing in collation.placings}
     damage = Damage()
     for fault in faults:
@@ -65,9 +73,25 @@ def damage_of(faults: Iterable[Fault], collation: Collation) -> Damage:
                 damage.recast[fault.line].append(fault.id)
         elif fault.kind in _AT_THE_STONE:
             damage.at_stone.append((fault.line, fault.id, fault.mark.words))
+        elif hand_set and (words := _with_the_same_sorts(fault)):
+            damage.in_galley.append((fault.line, fault.id, words))
         else:
             _set_again(fault, damage)
     return damage
+
+
+def _with_the_same_sorts(fault: Fault) -> str:
+    """What to do with the very sorts that stand there; "" where others are wanted.
+
+    Correcting in the galley, the spacing untouched (Stewart 1919).
+    """
+    printed, wanted = fault.proof_text, fault.copy_text
+    turned = Kind.TURNED_SORT is fault.kind or fault.cause is Cause.TURNED_SORT
+    if turned and len(wanted or printed) == 1:
+        return f"turn the {wanted or printed} in line {fault.line}"
+    if fault.kind is Kind.LETTERS_TRANSPOSED and sorted(printed) == sorted(wanted):
+        return f"change the places of “{printed}” in line {fault.line}, so that it is “{wanted}”"
+    return ""
 
 
 def _set_again(fault: Fault, damage: Damage) -> None:
