@@ -35,7 +35,7 @@ from proofcheck.results.marked.paint_png import paint_png
 from proofcheck.results.report_json import report_to_json
 from proofcheck.revise import compare_proofs
 from proofcheck.revise.marked import marked_pages
-from proofcheck.revise.record import asked_of, findings_data, revise_data
+from proofcheck.revise.record import asked_of, findings_data, revise_data, to_put_back
 from proofcheck.revise.revise_errors import ReviseError
 from proofcheck.revise.revise_page import revise_html
 from proofcheck.revise.revise_report import revise_json, revise_list
@@ -149,6 +149,35 @@ def test_a_finding_left_as_it_was_is_not_made_by_nothing_moving_again(tmp_path):
     data = revise_data(docket.job(JOB), asked_of(docket.job(JOB), later), (later, again), told)
     assert told.findings == ()
     assert set(data["corrections"].values()) == {"missed"}
+
+
+def test_what_a_revise_found_out_of_its_place_and_is_put_back_is_made(tmp_path):
+    docket = begun(tmp_path)
+    swapped = swap_lines(corrected(4, 8), 10, 11)
+    later = pulled(swapped, 33, copy=first().copy.text)
+    record(docket, later, "revise", compare_proofs(first(), later))
+    for found in docket.job(JOB).undecided:
+        decide(docket, JOB, found.ref, "correct", by="B.A.")
+    job = docket.job(JOB)
+    assert to_put_back(job) == {10, 11}
+    asked = asked_of(job, later)
+    again = replace(pulled(corrected(4, 8), 35, copy=first().copy.text), faults=())
+    told = compare_proofs(
+        later, again, [f for f in asked.values() if f], number=3, to_put_back=to_put_back(job)
+    )
+    assert told.findings == ()
+    made = revise_data(job, asked, (later, again), told)["corrections"]
+    assert set(made.values()) == {"made"}
+    (own,) = (f.ref for f in job.corrections if f.status == "revise")
+    # And by itself, where no fault of the reading says as much.
+    told = compare_proofs(later, again, [], to_put_back=to_put_back(job))
+    assert told.findings == ()
+    assert revise_data(job, {}, (later, again), told)["corrections"][own] == "made"
+    # Another pair swapped by the way is told, and does not make the first less made.
+    other = pulled(swap_lines(corrected(4, 8), 2, 3), 36, copy=first().copy.text)
+    told = compare_proofs(later, replace(other, faults=()), [], to_put_back=to_put_back(job))
+    assert [f.kind.value for f in told.findings] == ["slugs-swapped"]
+    assert revise_data(job, {}, (later, other), told)["corrections"][own] == "made"
 
 
 def test_a_muddled_revise_says_every_reason(tmp_path, muddled):

@@ -16,7 +16,7 @@ from proofcheck.revise.standing import stand, wanted_slugs
 from proofcheck.revise.unasked import findings_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Collection, Iterable, Sequence
 
     from proofcheck.results.report import Report
     from proofcheck.revise.pairing import Pairing
@@ -33,6 +33,7 @@ def compare_proofs(
     changes: Sequence[Any] = (),
     *,
     number: int = 2,
+    to_put_back: Collection[int] = (),
 ) -> Revise:
     """Lay a revise on the proof before it, slug by slug.
 
@@ -43,15 +44,14 @@ def compare_proofs(
             queries those on slugs that were cast again.
         changes: where the copies differ, if they do: each with `old` and `new`, code points.
         number: which proof of its series the revise is; the earlier is the one before it.
+        to_put_back: lines of the earlier proof that it found out of their places itself, being a
+            revise, and that are to go back; where they now stand in the copy's order they have.
 
     Raises:
         ReviseError: the revise is of another job, its sheets are too few or in another order, or
             one of the two was not judged.
     """
-    _refuse_other_job(earlier, later)
-    pairing = pair_slugs(earlier, later)
-    for refuse in (_refuse_strange, _refuse_other_order, _refuse_too_few):
-        refuse(earlier, later, pairing)
+    pairing = _paired(earlier, later)
     faults = tuple(_faults_of(earlier) if asked is None else asked)
     wanted = wanted_slugs(earlier, faults) | _altered(earlier, changes)
     stood = stand(earlier, later, pairing, wanted)
@@ -60,9 +60,9 @@ def compare_proofs(
         wanted |= wanted_slugs(earlier, faults)
         stood = stand(earlier, later, pairing, wanted)
     fresh = new_faults(earlier, later, stood)
-    changed = Places(earlier, pairing).changed
-    made = judge_corrections(earlier, later, stood, faults, changed=changed)
-    back = _put_back(earlier, made)
+    places = Places(earlier, pairing)
+    made = judge_corrections(earlier, later, stood, faults, changed=places.changed)
+    back = _put_back(earlier, made) | _in_order(later, stood, to_put_back)
     return Revise(
         slugs=stood.slugs,
         corrections=made,
@@ -71,6 +71,15 @@ def compare_proofs(
         gone=stood.gone,
         proofs=(number - 1, number),
     )
+
+
+def _paired(earlier: Report, later: Report) -> Pairing:
+    """The slugs of both, paired; refused as `compare_proofs` says."""
+    _refuse_other_job(earlier, later)
+    pairing = pair_slugs(earlier, later)
+    for refuse in (_refuse_strange, _refuse_other_order, _refuse_too_few):
+        refuse(earlier, later, pairing)
+    return pairing
 
 
 def _faults_of(report: Report) -> list[str]:
@@ -86,6 +95,21 @@ def _put_back(earlier: Report, corrections: Sequence[Correction]) -> frozenset[i
         if fault.id in made and KINDS[fault.kind].cure is Cure.MOVE
         for line in (fault.line, *fault.other_lines)
     )
+
+
+def _in_order(later: Report, stood: Stood, lines: Collection[int]) -> frozenset[int]:
+    """Those of the earlier lines whose slugs now stand where the copy has their matter."""
+    placed = [(p.line, p.copy.start) for p in later.collation.placings if p.copy is not None]
+    starts = dict(placed)
+    out: set[int] = set()
+    for slug in stood.slugs:
+        if slug.earlier is not None and slug.earlier in lines and slug.line in starts:
+            here = starts[slug.line]
+            before = max((at for line, at in placed if line < slug.line), default=here)
+            after = min((at for line, at in placed if line > slug.line), default=here)
+            if before <= here <= after:
+                out.add(slug.earlier)
+    return frozenset(out)
 
 
 def _granted(earlier: Report, stood: Stood) -> tuple[str, ...]:

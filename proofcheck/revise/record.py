@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.carried import carried_span
-from proofcheck.revise.shown import Made, Standing
+from proofcheck.revise.shown import Made, Move, Standing
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from proofcheck.results.report import Report
     from proofcheck.revise.shown import Revise
 
-__all__ = ["asked_of", "findings_data", "revise_data"]
+__all__ = ["asked_of", "findings_data", "revise_data", "to_put_back"]
 
 
 def asked_of(job: Job, earlier: Report) -> dict[str, str]:
@@ -77,7 +78,10 @@ def _by_place(job: Job, found: Found, proofs: tuple[Report, Report], told: Revis
     if found.status == "revise":
         if not _stirred(found, told):
             return Made.MISSED
-        still = any(f.kind.value == found.kind for f in told.findings)
+        there = _lines_of(found)
+        still = any(
+            f.kind.value == found.kind and {f.earlier, f.line} & there for f in told.findings
+        )
         return Made.PARTLY if still else Made.MADE
     earlier, later = proofs
     was = _copy_of(job, found.proof)
@@ -99,11 +103,33 @@ def _by_place(job: Job, found: Found, proofs: tuple[Report, Report], told: Revis
     return Made.PARTLY if wrong else Made.MADE
 
 
+def to_put_back(job: Job) -> frozenset[int]:
+    """Lines of the last proof that it found out of their places itself, and that are to go back."""
+    return frozenset(
+        line
+        for found in job.corrections
+        if found.proof == len(job.proofs) and found.kind in _MOVED
+        for line in _lines_of(found)
+    )
+
+
+_MOVED = {Move.MOVED.value, Move.SWAPPED.value}
+
+
+def _lines_of(found: Found) -> set[int]:
+    """Lines a revise's own finding is about: of a swap both, as its words name them."""
+    named = re.match(r"slugs (\d+) and (\d+) ", found.words)
+    return {int(named[1]), int(named[2])} if named else {found.line, found.line + 1}
+
+
 def _stirred(found: Found, told: Revise) -> bool:
     """Whether anything moved at what an earlier revise found; else it is as it was found.
 
     A slug found dropped is put in below the line named.
     """
+    if found.kind in _MOVED:
+        own = _lines_of(found)
+        return any(s.earlier in own and s.standing is not Standing.STOOD for s in told.slugs)
     near = {found.line, found.line + 1}
     lines = {s.line for s in told.slugs if s.standing is Standing.STOOD and s.earlier in near}
     stayed = {s.earlier for s in told.slugs if s.line in lines}

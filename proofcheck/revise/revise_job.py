@@ -19,7 +19,7 @@ from proofcheck.results.report_json import report_to_json
 from proofcheck.revise.compare import compare_proofs
 from proofcheck.revise.earlier import earlier_of_files, earlier_of_job
 from proofcheck.revise.marked import marked_pages
-from proofcheck.revise.record import asked_of, findings_data, revise_data
+from proofcheck.revise.record import asked_of, findings_data, revise_data, to_put_back
 from proofcheck.revise.revise_errors import ReviseError
 from proofcheck.revise.revise_page import revise_html
 
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Copy
     from proofcheck.docket import Docket
+    from proofcheck.docket.job import Job
     from proofcheck.results.report import Report
     from proofcheck.revise.shown import Revise
 
@@ -123,10 +124,7 @@ def revise_of_job(
     tell("reading the revise")
     second = check_proof(scans, approved, options=options, tell=tell)
     tell("laying the slugs over each other")
-    changes = changes_between(before, approved)
-    asked = asked_of(job, first)
-    wanted = [fault for fault in asked.values() if fault]
-    told = compare_proofs(first, second, wanted, changes, number=job.proof.number + 1)
+    asked, told = asked_of(job, first), _compared(job, first, second)
     taken = ProofTaken(
         report_to_json(second),
         tuple(Original.of(scan) for scan in scans),
@@ -137,6 +135,18 @@ def revise_of_job(
     )
     pull_proof(docket, number, taken, by=by)
     return Read(told, first, second)
+
+
+def _compared(job: Job, first: Report, second: Report) -> Revise:
+    """The next proof of a job laid on its last, with what the docket has asked for."""
+    return compare_proofs(
+        first,
+        second,
+        [fault for fault in asked_of(job, first).values() if fault],
+        changes_between(first.copy, second.copy),
+        number=len(job.proofs) + 1,
+        to_put_back=to_put_back(job),
+    )
 
 
 def write_revise(
