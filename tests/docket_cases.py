@@ -130,9 +130,9 @@ def pull(docket, scan=b"first", *, job=JOB, revise=None, findings=(), here=True,
     return pull_proof(docket, job, taken, by="B.A.")
 
 
-def decide_all(docket, what="correct", job=JOB):
+def decide_all(docket, what="correct", job=JOB, note=""):
     for found in docket.job(job).undecided:
-        decide(docket, job, found.ref, what, by="B.A.")
+        decide(docket, job, found.ref, what, by="B.A.", note=note)
 
 
 def ok(docket, words="ok", job=JOB, **more):

@@ -53,7 +53,7 @@ def test_a_job_goes_elsewhere_whole(tmp_path):
     assert (taken.job, taken.entries, taken.new) == (JOB, 8, len(docket.entries()))
     assert [e.body for e in there.entries(JOB)] == [e.body for e in docket.entries()]
     assert verify(there).troubles == ()
-    decide(docket, JOB, "F1", "stand", by="B.A.")
+    decide(docket, JOB, "F1", "stand", by="B.A.", note="seen again")
     later = import_job(there, export_job(docket, JOB, tmp_path / "later.zip"), by="X.Y.")
     assert (later.new, later.before) == (1, (taken.entry,))
     assert verify(there).troubles == ()
@@ -79,7 +79,7 @@ def test_what_was_taken_in_is_on_record_and_the_job_goes_on(tmp_path):
     with pytest.raises(DocketError, match="no job"):
         there.job(HOUSE)
     # What is recorded on follows on the job's own last entry, and goes back whole.
-    after = decide(there, JOB, "F1", "stand", by="X.Y.")
+    after = decide(there, JOB, "F1", "stand", by="X.Y.", note="seen again")
     assert (after.place, after.before) == (9, docket.entries()[-1].sha256)
     back = export_job(there, JOB, tmp_path / "back.zip")
     assert import_job(docket, back, by="B.A.").new == 1
@@ -109,8 +109,8 @@ def test_two_records_that_parted_are_not_mixed(tmp_path):
     docket, archive = full(tmp_path)
     there = elsewhere(tmp_path)
     import_job(there, archive, by="X.Y.")
-    decide(there, JOB, "F1", "stand", by="X.Y.")
-    decide(docket, JOB, "F1", "query", by="B.A.")
+    decide(there, JOB, "F1", "stand", by="X.Y.", note="seen again")
+    decide(docket, JOB, "F1", "query", by="B.A.", note="seen again")
     later = export_job(docket, JOB, tmp_path / "later.zip")
     with pytest.raises(ArchiveError, match="entry 9"):
         import_job(there, later, by="X.Y.")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 import re
+from decimal import Decimal
 
 import pytest
 from docket_cases import JOB, add_copy, begun, pull, quick_folder
@@ -184,7 +185,7 @@ def test_copy_changed_twice_before_the_next_proof_is_not_billed_twice():
         pull(docket, faults=False)
         once = [*COPY_LINES[:4], "Tea and buns will be served afterwards."]
         add_copy(docket, once)
-        first = bill_of(docket.job(JOB), Shop())
+        first = bill_of(docket.job(JOB), Shop(minutes_a_slug=Decimal(4)))
         assert (first.slugs, first.minutes) == (1, 4)
         add_copy(docket, [*COPY_LINES[:4], "Tea and cider will be served afterwards."])
         assert bill_of(docket.job(JOB), Shop()).slugs == 1

@@ -109,16 +109,16 @@ def test_a_last_link_meddled_with_is_found_and_nothing_is_added_to_it(tmp_path, 
     held = rows(tmp_path / "docket.db")
     assert verify(docket).troubles
     with pytest.raises(RecordBrokenError, match="run verify"):
-        decide(docket, JOB, "F1", "stand", by="B.A.")
+        decide(docket, JOB, "F1", "stand", by="B.A.", note="seen again")
     assert rows(tmp_path / "docket.db") == held
 
 
 def test_what_others_recorded_meanwhile_is_seen_without_reading_all_anew(tmp_path, monkeypatch):
     docket = whole_job(tmp_path)
-    decide(docket, JOB, "F1", "stand", by="B.A.")
+    decide(docket, JOB, "F1", "stand", by="B.A.", note="seen again")
     other = open_docket(tmp_path / "docket.db", clock=Clock())
     for what in ("correct", "stand", "query"):
-        decide(other, JOB, "F2", what, by="X.Y.")
+        decide(other, JOB, "F2", what, by="X.Y.", note="seen again")
     seen = []
     from proofcheck.docket import chain
 
@@ -126,7 +126,7 @@ def test_what_others_recorded_meanwhile_is_seen_without_reading_all_anew(tmp_pat
     monkeypatch.setattr(
         chain, "_read", lambda number, *rest: seen.append(number) or read(number, *rest)
     )
-    entry = decide(docket, JOB, "F1", "correct", by="B.A.")
+    entry = decide(docket, JOB, "F1", "correct", by="B.A.", note="seen again")
     # Its own last entry and the three of the other; the last again, to follow on it.
     assert set(seen) == set(range(entry.number - 4, entry.number))
     assert len(seen) <= 6
@@ -146,11 +146,11 @@ def test_a_record_changed_behind_its_back_is_read_anew(tmp_path):
     docket = whole_job(tmp_path)
     path = tmp_path / "docket.db"
     shutil.copy(path, tmp_path / "kept.db")
-    decide(docket, JOB, "F1", "stand", by="B.A.")
+    decide(docket, JOB, "F1", "stand", by="B.A.", note="seen again")
     for name in ("docket.db", "docket.db-wal", "docket.db-shm"):
         (tmp_path / name).unlink(missing_ok=True)
     shutil.copy(tmp_path / "kept.db", path)
-    entry = decide(docket, JOB, "F1", "query", by="B.A.")
+    entry = decide(docket, JOB, "F1", "query", by="B.A.", note="seen again")
     assert entry.place == len(docket.entries())
     # The list of links beside it tells that it was put back, till that is said on record.
     assert "entry 9 had another link when it was recorded" in verify(docket).troubles[0]
@@ -161,7 +161,7 @@ def test_a_record_changed_behind_its_back_is_read_anew(tmp_path):
 def test_a_link_written_down_proves_what_the_record_was(tmp_path):
     docket = whole_job(tmp_path)
     noted = verify(docket)
-    decide(docket, JOB, "F1", "stand", by="B.A.")
+    decide(docket, JOB, "F1", "stand", by="B.A.", note="seen again")
     assert verify(docket, noted=(noted.number, noted.book)).troubles == ()
     assert verify(docket, noted=(noted.number, "0" * 64)).troubles
 

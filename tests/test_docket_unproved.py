@@ -278,7 +278,9 @@ def test_a_fault_let_stand_after_the_ok_is_named_with_it_and_takes_another(tmp_p
     docket = begun(tmp_path)
     pull(docket)
     ok(docket)
-    decide_all(docket, "stand")
+    with pytest.raises(DocketError, match=r"has given his O.K. on the first proof.*needs a reason"):
+        decide_all(docket, "stand")
+    decide_all(docket, "stand", note="the house style")
     answer = clear_for_press(docket, JOB)
     assert len(answer.reasons) == 4
     assert answer.reasons[0].key == "decided-after:1/F1@5"
@@ -288,15 +290,19 @@ def test_a_fault_let_stand_after_the_ok_is_named_with_it_and_takes_another(tmp_p
     ok(docket)
     assert keys(docket) == []
     # And again, whatever it was decided to be before.
-    decide(docket, JOB, "F3", "stand", by="B.A.")
+    decide(docket, JOB, "F3", "stand", by="B.A.", note="so after all")
     assert [key.partition("@")[0] for key in keys(docket)] == ["decided-after:1/F3"]
+    # What is to be corrected after all is not what he gave his word on either.
+    ok(docket)
+    decide(docket, JOB, "F3", "correct", by="B.A.", note="not so after all")
+    assert "put down to be corrected" in clear_for_press(docket, JOB).reasons[1].words
 
 
 def test_an_order_in_spite_of_it_does_not_hold_for_the_next_decision(tmp_path):
     docket = begun(tmp_path)
     pull(docket)
     ok(docket)
-    decide_all(docket, "stand")
+    decide_all(docket, "stand", note="the house style")
     override(docket, JOB, by="M.K.", reason="the fair is tomorrow")
     assert clear_for_press(docket, JOB).clear
     decide(docket, JOB, "F2", "stand", by="B.A.", note="again")

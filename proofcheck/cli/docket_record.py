@@ -123,7 +123,8 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
 def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
     job: Number,
     fault: Annotated[
-        str, typer.Argument(metavar="FAULT", help="3, or 1/3 of the first proof; several: 3,5.")
+        str,
+        typer.Argument(metavar="FAULT", help="3, or 1/3 of the first proof; 3,5 or 1-5."),
     ],
     what: Annotated[
         str, typer.Argument(metavar="WHAT", help="correct, stand, query, sound, undecided.")
@@ -131,6 +132,9 @@ def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
     by: By,
     note: Annotated[str, typer.Option(metavar="TEXT", help="Why, or what is asked.")] = "",
     charge: Annotated[str, typer.Option(metavar="PE|AA", help="At whose cost.")] = "",
+    settle: Annotated[
+        bool, typer.Option("--settle", help="It settles what was decided in two ways.")
+    ] = False,
     answer: Annotated[str, typer.Option(metavar="TEXT", help="The customer's answer.")] = "",
     answered_by: Annotated[str, typer.Option(metavar="NAME", help="Who answered.")] = "",
     docket: Place = PLACE,
@@ -145,7 +149,9 @@ def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
     if answer:
         entry = answer_query(held, job, fault, what, answer, answered_by=answered_by, by=by)
     else:
-        *_, entry = decide_several(held, job, fault, what, by=by, note=note, charge=charge)
+        *_, entry = decide_several(
+            held, job, fault, what, by=by, note=note, charge=charge, settles=settle
+        )
     said(left_text(held.job(job)), entry)
 
 
@@ -166,6 +172,9 @@ def sign(  # noqa: PLR0913, PLR0917 - one parameter an option
         list[str] | None, typer.Option(metavar="FAULT", help="To be corrected (again for more).")
     ] = None,
     note: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    recorded_by: Annotated[
+        str, typer.Option(metavar="INITIALS", help="Who puts it on record.", envvar="PROOFCHECK_BY")
+    ] = "",
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
@@ -176,7 +185,7 @@ def sign(  # noqa: PLR0913, PLR0917 - one parameter an option
 
     held = opened(docket, originals)
     word = Word(words, by, how, note, Original.of(sheet) if sheet else None)
-    entry = sign_off(held, job, word, proof=proof, corrections=fault or ())
+    entry = sign_off(held, job, word, proof=proof, corrections=fault or (), recorded_by=recorded_by)
     said(signed_text(held.job(job)), entry)
     said_head(entry)
 

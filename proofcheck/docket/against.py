@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from proofcheck.base.fault_numbers import shown_ref
+from proofcheck.base.visible import visible
 from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.signoff import WORDS
 from proofcheck.docket.unproved import unproved_reasons
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.facts import CopyVersion, Found, ProofPulled, SignOff
     from proofcheck.docket.job import Job
 
-__all__ = ["reasons_against", "record_reason"]
+__all__ = ["disputed_words", "reasons_against", "record_reason"]
 
 
 def record_reason(words: str) -> Reason:
@@ -38,6 +39,10 @@ def reasons_against(job: Job) -> tuple[Reason, ...]:
         *(
             Reason(f"undecided:{f.ref}", f"{_named(f.status)} {f.shown} is undecided: {_plain(f)}")
             for f in job.undecided
+        ),
+        *(
+            Reason(f"disputed:{f.ref}", f"{f.shown} is decided in two ways: {disputed_words(f)}")
+            for f in job.disputed
         ),
         *(
             Reason(f"query:{f.ref}", f"query {f.shown} to the customer is open: {_asked(f)}")
@@ -143,7 +148,14 @@ def _met(job: Job, word: SignOff, proof: ProofPulled) -> bool:
     )
 
 
-_DONE = {"stand": "let stand", "sound": "called no fault"}
+_DONE = {"stand": "let stand", "sound": "called no fault", "correct": "put down to be corrected"}
+_SAYS = {"correct": "correct", "stand": "let it stand", "sound": "no fault", "query": "query"}
+
+
+def disputed_words(found: Found) -> str:
+    """Who decided what about a fault that two decided differently."""
+    held = (*found.others, *([found.decision] if found.decision else ()))
+    return "; ".join(f"{visible(one.by)}: {_SAYS[one.what]}" for one in held)
 
 
 def _decided_after(job: Job, words: Iterable[SignOff]) -> list[Reason]:
@@ -154,7 +166,8 @@ def _decided_after(job: Job, words: Iterable[SignOff]) -> list[Reason]:
     out = []
     for found in job.found:
         decision = found.decision
-        if decision is None or found.carried_from or not found.settled:
+        added = decision is not None and decision.what == "correct" and found.proof <= held.proof
+        if decision is None or found.carried_from or not (found.settled or added):
             continue
         if decision.entry.place > held.entry.place and not decision.answer:
             done = _DONE[decision.what]

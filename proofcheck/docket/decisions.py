@@ -12,6 +12,7 @@ from proofcheck.docket.recording import checked_name, known
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
+    from proofcheck.docket.canonical import Data
     from proofcheck.docket.facts import Found
     from proofcheck.docket.job import Job
 
@@ -40,8 +41,12 @@ def decide(
     by: str,
     note: str = "",
     charge: str = "",
+    settles: bool = False,
 ) -> Entry:
     """Record what was decided about a fault; a later decision takes the place of an earlier.
+
+    Where another has decided differently both stand, and bar the press, till they agree or one
+    decision settles it. After the customer's O.K. a decision withdraws it, and says why.
 
     Args:
         docket: the record.
@@ -51,18 +56,22 @@ def decide(
         by: initials.
         note: why, or the question to the customer.
         charge: "PE" or "AA" where the reckoning is not to hold.
+        settles: it settles what others decided differently; with the reason in the note.
 
     Raises:
-        DocketError: no such job, fault or decision.
+        DocketError: no such job, fault or decision, or a reason is wanting.
     """
     _refuse_other(what, DECISIONS, "decision")
     _refuse_other(charge, CHARGES, "charge")
 
     def draft(job: Job | None) -> Draft:
-        found = found_at(known(job, number), fault)
-        data = {"fault": found.carried_from or found.ref, "what": what, "note": visible(note)}
-        if charge:
-            data["charge"] = charge
+        held = known(job, number)
+        found = found_at(held, fault)
+        _refuse_bare(held, found, note, settles=settles)
+        told = {"fault": found.carried_from or found.ref, "what": what, "note": visible(note)}
+        data: Data = {**told, "charge": charge} if charge else dict(told)
+        if settles:
+            data["settles"] = True
         return Draft("decided", checked_name(by, "initials"), data)
 
     return docket.record(number, draft)
@@ -77,6 +86,7 @@ def decide_several(
     by: str,
     note: str = "",
     charge: str = "",
+    settles: bool = False,
 ) -> tuple[Entry, ...]:
     """Record one decision about several faults, an entry each: "F2,F5,F9", "2/1-5".
 
@@ -94,7 +104,7 @@ def decide_several(
         msg = "no fault is named; name one, or several with commas: F2,F5"
         raise DocketError(msg)
     return tuple(
-        decide(docket, number, ref, what, by=by, note=note, charge=charge)
+        decide(docket, number, ref, what, by=by, note=note, charge=charge, settles=settles)
         for ref in dict.fromkeys(refs)
     )
 
@@ -133,6 +143,22 @@ def answer_query(
         return Draft("answered", checked_name(by, "initials"), data)
 
     return docket.record(number, draft)
+
+
+def _refuse_bare(job: Job, found: Found, note: str, *, settles: bool) -> None:
+    """Refuse what needs a reason and has none."""
+    if note.strip():
+        return
+    word = job.word_on(found)
+    if word is not None:
+        msg = (
+            f"{visible(word.by)} has given his O.K. on the {job.proofs[word.proof - 1].name}; a "
+            "decision after it withdraws it and needs a reason (--note)"
+        )
+        raise DocketError(msg)
+    if settles:
+        msg = "what settles a thing decided in two ways needs a reason (--note)"
+        raise DocketError(msg)
 
 
 def found_at(job: Job, ref: str) -> Found:

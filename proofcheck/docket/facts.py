@@ -92,6 +92,8 @@ class Found:
     decision: Decision | None = None
     place: Mapping[str, Any] | None = None
     """Of a reader's own mark: where on the proof it stands (`own_marks`)."""
+    others: tuple[Decision, ...] = ()
+    """What others decided differently before, standing beside the latest till it is settled."""
     carried_from: str = ""
     """Reference of the same fault on an earlier proof whose decision holds here too."""
 
@@ -107,8 +109,11 @@ class Found:
 
     @property
     def settled(self) -> bool:
-        """Whether nothing is to be done about it in the metal, by a person's decision."""
-        return self.decision is not None and self.decision.what in SETTLED
+        """Whether nothing is to be done about it in the metal, by a person's decision.
+
+        Not while another has decided differently.
+        """
+        return self.decision is not None and self.decision.what in SETTLED and not self.others
 
     @property
     def charged(self) -> str:
@@ -164,6 +169,8 @@ class SignOff:
     """References of the faults to be corrected under it."""
     note: str
     entry: Entry
+    recorded_by: str = ""
+    """Initials of whoever put it on record; "" where it was not said."""
 
 
 @dataclass(frozen=True, slots=True)

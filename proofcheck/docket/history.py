@@ -157,7 +157,18 @@ def _decided(job: Job, entry: Entry) -> Job:
     decision = Decision(
         data["what"], entry.by, data.get("note", ""), entry, charge=data.get("charge", "")
     )
-    return _with_decision(job, data["fault"], None if data["what"] == "undecided" else decision)
+    if data["what"] == "undecided":
+        return _with_decision(job, data["fault"], None)
+    others = () if data.get("settles") else _differing(job.at(data["fault"]), decision)
+    return _with_decision(job, data["fault"], decision, others)
+
+
+def _differing(found: Found | None, decision: Decision) -> tuple[Decision, ...]:
+    """What others decided differently; the customer's own answer is not argued with."""
+    if found is None or found.decision is None or found.decision.answer:
+        return ()
+    held = (*found.others, found.decision)
+    return tuple(one for one in held if one.by != decision.by and one.what != decision.what)
 
 
 def _marked(job: Job, entry: Entry) -> Job:
@@ -196,14 +207,18 @@ def _answered(job: Job, entry: Entry) -> Job:
     return _with_decision(job, data["fault"], decision)
 
 
-def _with_decision(job: Job, ref: str, decision: Decision | None) -> Job:
+def _with_decision(
+    job: Job, ref: str, decision: Decision | None, others: tuple[Decision, ...] = ()
+) -> Job:
     """The decision on that fault, and on the same fault carried to later proofs."""
     _must_be(job, ref)
 
     def decided(found: Found) -> Found:
         if found.ref == ref:
-            return replace(found, decision=decision, carried_from="")
-        return replace(found, decision=decision) if found.carried_from == ref else found
+            return replace(found, decision=decision, others=others, carried_from="")
+        if found.carried_from == ref:
+            return replace(found, decision=decision, others=others)
+        return found
 
     proofs = tuple(
         replace(proof, found=tuple(decided(found) for found in proof.found)) for proof in job.proofs
@@ -226,6 +241,7 @@ def _signed(job: Job, entry: Entry) -> Job:
         corrections=tuple(data["corrections"]),
         note=data.get("note", ""),
         entry=entry,
+        recorded_by=data.get("recorded_by", ""),
     )
     return replace(job, signoffs=(*job.signoffs, signed))
 

@@ -13,7 +13,7 @@ from markupsafe import Markup
 
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import write_whole
-from proofcheck.docket.alterations import bill_of, slugs_words
+from proofcheck.docket.alterations import bill_of, charge_words, slugs_words
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.record_words import (
     clock_time,
@@ -70,6 +70,7 @@ def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = (), *, anchor: st
         waits=waits_for(job),
         bill=bill_of(job, shop),
         slugs_words=slugs_words,
+        charge_words=charge_words,
         words=WORDS,
         moment=moment,
         clock_time=clock_time,

@@ -86,6 +86,16 @@ class Job:
         return tuple(out)
 
     @property
+    def disputed(self) -> tuple[Found, ...]:
+        """What two have decided differently, and nobody has settled."""
+        return tuple(f for f in self.found if f.others and not f.carried_from)
+
+    def word_on(self, found: Found) -> SignOff | None:
+        """The customer's O.K. that a decision on a fault would come after; None for none."""
+        given = next((w for w in reversed(self.signoffs) if w.proof == found.proof), None)
+        return None if given is None or given.words == "revise-wanted" else given
+
+    @property
     def corrections(self) -> tuple[Found, ...]:
         """Everything to be corrected that no revise has shown made."""
         return tuple(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.fault_numbers import shown_number, shown_ref
 from proofcheck.base.visible import visible
+from proofcheck.docket.against import disputed_words
 from proofcheck.docket.clear import order_for, reasons_against
 from proofcheck.docket.proved import BY_PERSON, TAKEN_IN, choices_words, how_taken, laxness
 from proofcheck.docket.recording import DETAILS
@@ -102,6 +103,7 @@ def reason_words(reasons: Sequence[Reason]) -> tuple[str, ...]:
 
 _SORTS = {
     "undecided": "undecided",
+    "disputed": "decided in two ways",
     "query": "queries to the customer open",
     "correction": "corrections not shown made",
     "ok-correction": "corrections asked for with the O.K. not shown made",
@@ -123,6 +125,8 @@ def decision_words(job: Job, found: Found) -> str:
         return "undecided" if found.proof == len(job.proofs) else "superseded, never decided"
     words = _DECIDED[held.what]
     words += f" ({visible(held.by)})"
+    if found.others:
+        return f"in two ways, to be settled: {disputed_words(found)}"
     if held.answer:
         words += f"; {visible(held.answered_by)}: “{visible(held.answer)}”"
     if found.carried_from:
@@ -155,12 +159,15 @@ def _wanting(job: Job) -> tuple[str, str]:
         return "customer", "copy"
     if job.proof is None or job.proof.copy != job.copy.number:
         return "operator", "a proof of the copy that holds"
-    if job.undecided:
-        return "reader", f"{len(job.undecided)} to decide"
-    if job.open_queries:
-        return "customer", f"{len(job.open_queries)} to answer"
-    if job.corrections:
-        return "corrector", f"{len(job.corrections)} to correct and show on a revise"
+    open_ = (
+        ("reader", len(job.undecided), "to decide"),
+        ("reader", len(job.disputed), "decided in two ways, to be settled"),
+        ("customer", len(job.open_queries), "to answer"),
+        ("corrector", len(job.corrections), "to correct and show on a revise"),
+    )
+    for who, count, what in open_:
+        if count:
+            return who, f"{count} {what}"
     unproved = sum(bool(reason.facts) for reason in reasons_against(job))
     told = f"{unproved} not proved, to be read or answered for"
     return ("reader", told) if unproved else ("customer", "O.K.")
@@ -231,7 +238,9 @@ def _answered(entry: Entry) -> str:
 
 def _signed(entry: Entry) -> str:
     data = entry.data
-    return f"{WORDS[data['words']]} of proof {data['proof']}, {data['how']}"
+    who = visible(data.get("recorded_by", ""))
+    recorded = f", recorded by {who}" if who else ""
+    return f"{WORDS[data['words']]} of proof {data['proof']}, {data['how']}{recorded}"
 
 
 def _vouched(entry: Entry) -> str:

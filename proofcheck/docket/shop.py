@@ -39,9 +39,10 @@ class Shop:
     """As it stands at the head of a sign-off sheet."""
     zone: str = ""
     """Zone of its clock by its name in the tz database; "" for the machine's own."""
-    minutes_a_slug: Decimal = Decimal(4)
-    """Time charged for setting and putting in one slug (common practice: by the time taken)."""
-    minutes_a_change: Decimal = Decimal(2)
+    minutes_a_slug: Decimal | None = None
+    """Time charged for setting and putting in one slug (common practice: by the time taken); None
+    where the shop has set no rate, and none is charged."""
+    minutes_a_change: Decimal | None = None
     """Time charged for a change at the stone that needs no new slug: a line taken out."""
     hour_costs: Decimal | None = None
     """What an hour costs; None to tot up time alone."""

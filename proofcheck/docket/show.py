@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
-from proofcheck.docket.alterations import bill_of, slugs_words
+from proofcheck.docket.alterations import bill_of, charge_words, slugs_words
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.proved import how_taken
@@ -67,6 +67,7 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = (), *, anchor: st
     for word in job.signoffs:
         named = job.proofs[word.proof - 1].name
         lines += ["", f"{WORDS[word.words]}: {visible(word.by)}, {word.how}, of the {named}"]
+        lines[-1] += f"; recorded by {visible(word.recorded_by)}" if word.recorded_by else ""
         taken = how_taken(job.proofs[word.proof - 1])
         lines += [f"  that proof was not read here: {taken}"] if taken else []
         lines.append(f"  {moment(word.entry, shop)}")
@@ -216,11 +217,11 @@ def bill_text(job: Job, shop: Shop) -> str:
         for change in copy.alterations
     ]  # fmt: skip
     bill = bill_of(job, shop)
-    cost = f", {visible(shop.money)}{bill.cost}" if bill.cost is not None else ""
+    charged = charge_words(bill, visible(shop.money))
     pe = sum(map(_is_printers, job.found))
     alike = sum(copy.alike for copy in job.copies)
     lines += ["  " + line for line in table(rows)]
-    lines.append(f"  {bill.alterations} AA, {slugs_words(bill)}, {bill.minutes} minutes{cost}")
+    lines.append(f"  {bill.alterations} AA, {slugs_words(bill)}, {charged}")
     if alike:
         lines.append(f"  {counted(alike, 'change')} of the copy printing alike, not charged")
     lines.append(f"  {pe} PE found on {counted(len(job.proofs), 'proof')}, not charged")

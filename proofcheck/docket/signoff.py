@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.docket.book import Docket
+    from proofcheck.docket.canonical import Data
+    from proofcheck.docket.facts import ProofPulled
     from proofcheck.docket.job import Job
     from proofcheck.docket.originals import Original
 
@@ -63,6 +65,7 @@ def sign_off(
     *,
     proof: int | None = None,
     corrections: Sequence[str] = (),
+    recorded_by: str = "",
 ) -> Entry:
     """Record the customer's word; it holds for exactly the copy and proof whose hashes it names.
 
@@ -72,6 +75,7 @@ def sign_off(
         word: what the customer said.
         proof: which proof it was given on; the latest if not said.
         corrections: faults it asks to have corrected, beside those decided already.
+        recorded_by: initials of whoever puts it on record.
 
     Raises:
         DocketError: no such job, proof or fault; O.K. with corrections where there is nothing
@@ -82,13 +86,8 @@ def sign_off(
         held = known(job, number)
         signed = proof_meant(held, proof)
         copy = held.copies[signed.copy - 1]
-        asked = [found_at(held, ref).ref for ref in corrections]
-        wanted = [f.ref for f in held.corrections if f.proof <= signed.number]
-        to_correct = sorted({*asked, *wanted}) if word.words == "ok-with-corrections" else []
-        if word.words == "ok-with-corrections" and not to_correct:
-            msg = "O.K. with corrections, but none is decided or named; name them or sign O.K."
-            raise DocketError(msg)
-        data = {
+        to_correct = _to_correct(held, signed, word, corrections)
+        data: Data = {
             "words": word.words,
             "how": word.how,
             "proof": signed.number,
@@ -97,6 +96,20 @@ def sign_off(
             "corrections": to_correct,
             "note": visible(word.note),
         }
+        if recorded_by:
+            data["recorded_by"] = checked_name(recorded_by, "initials")
         return Draft("signed", checked_name(word.by, "the customer's name"), data)
 
     return docket.record(number, draft, [word.sheet] if word.sheet is not None else [])
+
+
+def _to_correct(job: Job, signed: ProofPulled, word: Word, named: Sequence[str]) -> list[str]:
+    """References of what is to be corrected on a proof: as decided, and as named with the word."""
+    asked = [found_at(job, ref).ref for ref in named]
+    if word.words != "ok-with-corrections":
+        return []
+    wanted = {*asked, *(f.ref for f in job.corrections if f.proof <= signed.number)}
+    if not wanted:
+        msg = "O.K. with corrections, but none is decided or named; name them or sign O.K."
+        raise DocketError(msg)
+    return sorted(wanted)
