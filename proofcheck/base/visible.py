@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import unicodedata
 
+from proofcheck.base.turned_letters import IN_WORDS
+
 __all__ = ["in_ascii", "visible"]
 
 _CONTROL_PICTURES = 0x2400
@@ -54,7 +56,8 @@ def visible(text: str) -> str:
     their control pictures (␛); C1 controls, directional and other format characters, lone
     surrogates, unassigned and private-use characters the number of their code point in angle
     brackets (⟨U+202E⟩). Soft hyphens, joiners and variation selectors are among the format
-    characters shown. A combining mark with nothing before it to sit on gets a dotted circle.
+    characters shown. What stands for a turned sort and few faces have is told in words
+    (⟨l turned⟩). A combining mark with nothing before it to sit on gets a dotted circle.
     """
     if text.isascii() and text.isprintable():
         return text
@@ -63,6 +66,8 @@ def visible(text: str) -> str:
 
 
 def _shown(char: str) -> str:
+    if char in IN_WORDS:
+        return IN_WORDS[char]
     if char.isprintable():
         return f"⟨U+{ord(char):04X}⟩" if 0xFE00 <= ord(char) <= 0xFE0F else char
     if ord(char) < 0x20 and char not in "\t\n\v\f\r":

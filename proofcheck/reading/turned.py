@@ -11,6 +11,8 @@ M and W, ! and ¡, comma and apostrophe are common practice.
 
 from __future__ import annotations
 
+from proofcheck.base.turned_letters import TURNED
+
 __all__ = [
     "FEET_UP",
     "LOOKS_LIKE",
@@ -48,43 +50,6 @@ LOOKS_LIKE: dict[str, str] = {
     "'": ",",
 }
 """Characters that, turned, print as another character."""
-
-# The private use code points start at U+E100, in the order of this string.
-_WITHOUT_A_CODE_POINT = "jBDJPQRU1457£"
-
-TURNED: dict[str, str] = {
-    "a": "ɐ",
-    "c": "ɔ",
-    "e": "ǝ",
-    "f": "ɟ",
-    "g": "ᵷ",
-    "h": "ɥ",
-    "i": "ᴉ",
-    "k": "ʞ",
-    "l": "ꞁ",
-    "m": "ɯ",
-    "r": "ɹ",
-    "t": "ʇ",
-    "v": "ʌ",
-    "w": "ʍ",
-    "y": "ʎ",
-    "A": "Ɐ",
-    "C": "Ↄ",
-    "E": "Ǝ",
-    "F": "Ⅎ",
-    "G": "⅁",
-    "K": "Ʞ",
-    "L": "Ꞁ",
-    "T": "Ʇ",
-    "V": "Ʌ",
-    "Y": "⅄",
-    "2": "↊",
-    "3": "↋",
-    "&": "⅋",
-    ".": "⸳",
-    ";": "⸵",
-} | {letter: chr(0xE100 + place) for place, letter in enumerate(_WITHOUT_A_CODE_POINT)}
-"""Characters that have a turned character of their own."""
 
 _RIGHT = {turned: letter for letter, turned in TURNED.items()}
 
