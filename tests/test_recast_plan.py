@@ -31,9 +31,10 @@ from proofcheck.base.found import Cause, Fault, Mark, Status
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Copy, Span
 from proofcheck.collate import collate
+from proofcheck.recast.change import Change, NewSlug
 from proofcheck.recast.faces import usual_face
 from proofcheck.recast.galley import galley_of
-from proofcheck.recast.plan import plan_recast
+from proofcheck.recast.plan import RecastPlan, plan_recast
 from proofcheck.recast.settings import CastSettings
 from proofcheck.results.castlists import (
     SAFETY,
@@ -364,3 +365,18 @@ def test_a_turned_letter_in_a_line_set_again_anyway_goes_with_it():
     (change,) = plan.changes
     assert {fault.id for fault in faults if fault.line in change.lines} == set(change.faults)
     assert plan.at_stone == ()
+
+
+def test_each_slug_of_a_stretch_says_its_own_line():
+    slugs = tuple(NewSlug(f"line {n}", 240.0, 0.0, 3.2, 10.0, n) for n in (1, 2, 3))
+    plan = RecastPlan((Change((7, 8), 6, slugs, ("F1",), "a", "b"),
+                       Change((12,), 11, slugs[:1], ("F2",), "a", "b"),
+                       Change((), 20, slugs[:1], ("F3",), "", "")))  # fmt: skip
+    told = [entry.words.partition(";")[0] for entry in machine_entries(plan)]
+    assert told == [
+        "for line 7 (lines 7 to 8 go together)",
+        "for line 8 (lines 7 to 8 go together)",
+        "after line 8 (lines 7 to 8 go together)",
+        "for line 12",
+        "new, after line 20",
+    ]

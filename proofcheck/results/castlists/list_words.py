@@ -60,11 +60,15 @@ def numbered_plan(plan: RecastPlan, proof: int) -> RecastPlan:
 
 def machine_entries(plan: RecastPlan) -> list[Entry]:
     """One entry for each new slug, in galley order."""
-    return [_new_slug(plan, change, slug) for change in plan.changes for slug in change.slugs]
+    return [
+        _new_slug(plan, change, slug, place)
+        for change in plan.changes
+        for place, slug in enumerate(change.slugs)
+    ]
 
 
-def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug) -> Entry:
-    parts = [f"for {_lines(change.lines)}" if change.lines else f"new, {_at(change.after)}"]
+def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug, place: int) -> Entry:
+    parts = [_where(change, place)]
     if slug.measure_pt:
         pica = PICA_IN if plan.hand_set else SLUG_PICA_IN
         parts.append(f"{pt_to_inches(slug.measure_pt) / pica:.1f} picas")
@@ -75,6 +79,17 @@ def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug) -> Entry:
         parts.append("ends with a division")
     parts.append(", ".join(change.faults))
     return Entry(str(slug.number), visible(slug.text), "; ".join(part for part in parts if part))
+
+
+def _where(change: Change, place: int) -> str:
+    """Which line of the proof a new slug stands for: its own, and the stretch it goes in with."""
+    if not change.lines:
+        return f"new, {_at(change.after)}"
+    if len(change.lines) == 1 == len(change.slugs):
+        return f"for {_lines(change.lines)}"
+    own = change.lines[min(place, len(change.lines) - 1)]
+    more = place >= len(change.lines)
+    return f"{'after' if more else 'for'} line {own} ({_lines(change.lines)} go together)"
 
 
 def _spacing(plan: RecastPlan, slug: NewSlug) -> str:
