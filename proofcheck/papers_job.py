@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from proofcheck.base.fault_numbers import proof_name
 from proofcheck.base.writing import check_free, make_folder
-from proofcheck.docket.decided import decided_report
+from proofcheck.docket.decided import as_decided, decided_report
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.which_proof import proof_meant
 from proofcheck.read_job import ReadJob, results_of, say_list, write_files
@@ -15,11 +16,21 @@ from proofcheck.results.report import exit_status
 from proofcheck.results.sheets_again import with_pictures
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from proofcheck.docket.book import Docket
+    from proofcheck.docket.facts import ProofPulled
     from proofcheck.read_job import Progress
     from proofcheck.results.report import Report
+    from proofcheck.revise.revise_job import Read
 
-__all__ = ["PapersJob", "pictured_report", "run_papers"]
+__all__ = [
+    "PapersJob",
+    "pictured_report",
+    "revise_job_of",
+    "run_papers",
+    "write_revise_papers",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +76,34 @@ def run_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress
     say_list(drawn, report, out)
     out.flush()
     return exit_status(report)
+
+
+def revise_job_of(
+    scans: Sequence[Path], folder: Path | None, *, job: str = "", overwrite: bool = False
+) -> ReadJob:
+    """The job of reading that writes what a revise leaves beside its own papers."""
+    return ReadJob(tuple(scans), "", job=job, folder=folder, overwrite=overwrite)
+
+
+def write_revise_papers(
+    read: Read, asked: ReadJob, progress: Progress, proof: ProofPulled | None = None
+) -> None:
+    """Write all that a first reading leaves: marked proof, page, lists and cast list.
+
+    Args:
+        read: the revise.
+        asked: where they go (`revise_job_of`).
+        progress: told what is under way.
+        proof: what the docket has of it, with the decisions carried over; None where it has none.
+
+    Raises OutputError as `read_job.write_files`.
+    """
+    number = read.told.proofs[1]
+    report = as_decided(read.later, proof) if proof is not None else read.later
+    name = asked.job or Path(report.copy.name).stem
+    job = replace(asked, copy=report.copy.name, job=name, proof=proof_name(number), number=number)
+    write_files(job, report, progress)
+    progress.done()
 
 
 def pictured_report(docket: Docket, report: Report) -> Report:

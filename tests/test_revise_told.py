@@ -16,6 +16,7 @@ from test_revise import corrected, first
 from typer.testing import CliRunner
 from typesetter import swap_lines
 
+from proofcheck.base.errors import OutputError
 from proofcheck.base.options import Options
 from proofcheck.cli.docket_group import add_docket
 from proofcheck.docket import (
@@ -30,6 +31,8 @@ from proofcheck.docket import (
     take_copy,
 )
 from proofcheck.docket.originals import Original
+from proofcheck.papers_job import revise_job_of, write_revise_papers
+from proofcheck.read_job import Progress
 from proofcheck.results.marked.paint_pdf import paint_pages
 from proofcheck.results.marked.paint_png import paint_png
 from proofcheck.results.report_json import report_to_json
@@ -37,6 +40,7 @@ from proofcheck.revise import compare_proofs
 from proofcheck.revise.marked import marked_pages
 from proofcheck.revise.record import asked_of, findings_data, revise_data, to_put_back
 from proofcheck.revise.revise_errors import ReviseError
+from proofcheck.revise.revise_job import Read
 from proofcheck.revise.revise_page import revise_html
 from proofcheck.revise.revise_report import revise_json, revise_list
 
@@ -189,6 +193,21 @@ def test_a_muddled_revise_says_every_reason(tmp_path, muddled):
         "correction:1/F2",
     ]
     assert {f.kind for f in docket.job(JOB).proof.found} >= {"slugs-swapped"}
+
+
+def test_a_revise_leaves_all_that_a_first_reading_leaves(tmp_path, muddled):
+    later, told = muddled
+    asked = revise_job_of([tmp_path / "scan.png"], tmp_path, job="Job 7")
+    write_revise_papers(Read(told, first(), later), asked, Progress(None))
+    names = {path.name for path in tmp_path.iterdir()}
+    assert names >= {
+        "scan-marked.png", "scan-marked.pdf", "scan-marked.html", "scan-corrections.csv",
+    }  # fmt: skip
+    rows = (tmp_path / "scan-corrections.csv").read_text("utf-8-sig").splitlines()
+    assert len(rows) == len(later.faults) + 1
+    assert all(row.endswith(",2") for row in rows[1:])
+    with pytest.raises(OutputError, match="exists already"):
+        write_revise_papers(Read(told, first(), later), asked, Progress(None))
 
 
 def test_a_revise_on_the_command_line_needs_something_to_go_by(tmp_path):

@@ -66,21 +66,27 @@ def revise(given: ReviseArguments) -> None:
     from proofcheck.base.writing import check_free, make_folder
     from proofcheck.cli.arguments import opened, said
     from proofcheck.docket import People
+    from proofcheck.papers_job import revise_job_of, write_revise_papers
+    from proofcheck.read_job import Progress, results_of
     from proofcheck.revise.revise_errors import ReviseError
     from proofcheck.revise.revise_job import Results, revise_files, revise_of_job
 
     options: Options = settings_for(given.settings, tell=said)
     results = Results.beside(given.scans[0], given.out)
+    asked = revise_job_of(given.scans, given.out, job=_titled(given), overwrite=given.overwrite)
     make_folder(given.out)
     if not given.json:
         # Refused before the reading rather than after it.
-        check_free([results.pdf, results.page], overwrite=given.overwrite)
+        wanted = [results.pdf, results.page, *results_of(asked).all]
+        check_free(wanted, overwrite=given.overwrite)
+    proof = None
     if given.job:
         held = opened(given.docket, given.originals)
         people = People(operator=given.operator, corrector=given.corrector)
         read = revise_of_job(
             held, given.job, given.scans, by=given.by, people=people, options=options
         )
+        proof = held.job(given.job).proof
     elif given.copy and given.earlier:
         read = revise_files(
             given.scans, given.earlier, given.copy, old_copy=given.old_copy, options=options
@@ -89,7 +95,15 @@ def revise(given: ReviseArguments) -> None:
         msg = "a revise needs its --job, or else --copy and the --earlier proof"
         raise ReviseError(msg)
     _show(read, given)
+    if not given.json:
+        write_revise_papers(read, asked, Progress(None), proof)
+        shown = (visible(str(path)) for path in (results_of(asked).pdf, results_of(asked).csv))
+        sys.stdout.write(f"Its own marks: {next(shown)}   List: {next(shown)}\n")
     raise typer.Exit(0 if read.told.clean else 1)
+
+
+def _titled(given: ReviseArguments) -> str:
+    return f"Job {given.job}" if given.job else ""
 
 
 def _show(read: Read, given: ReviseArguments) -> None:
