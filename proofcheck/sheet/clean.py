@@ -20,6 +20,7 @@ from proofcheck.sheet.background import background_hidden
 from proofcheck.sheet.corners import find_corners, flat_size, is_plain_rectangle
 from proofcheck.sheet.light import evened, is_negative
 from proofcheck.sheet.raster import as_grey
+from proofcheck.sheet.rim import rim_cleared
 from proofcheck.sheet.skew import Slope, measure_slope
 
 if TYPE_CHECKING:
@@ -73,9 +74,9 @@ def clean_sheet(picture: Picture, number: int, *, dpi: float | None = None) -> S
         msg = f"resolution {dpi:g} dpi: give {DPI_RANGE[0]:g} to {DPI_RANGE[1]:g} pixels per inch"
         raise SettingError(msg)
     grey = as_grey(picture.image)
-    laid = _laid(grey)
-    if not laid.found:
-        grey = background_hidden(grey)
+    corners = find_corners(grey)
+    laid = _laid(grey, corners)
+    grey = background_hidden(grey) if corners is None else rim_cleared(grey, corners)
     preview = _preview(grey, laid)
     if is_negative(preview):
         grey = np.asarray(cv2.bitwise_not(grey), np.uint8)
@@ -121,9 +122,8 @@ def with_measure(
     return replace(sheet, dpi=dpi, dpi_source="measure")
 
 
-def _laid(grey: Grey) -> _Laid:
+def _laid(grey: Grey, corners: NDArray[np.float64] | None) -> _Laid:
     height, width = grey.shape
-    corners = find_corners(grey)
     if corners is None:
         return _Laid(np.eye(3), (width, height), found=False, perspective=False)
     if is_plain_rectangle(corners):
