@@ -22,6 +22,7 @@ from proofcheck.recast.from_options import cast_settings
 from proofcheck.recast.plan import plan_recast
 from proofcheck.results.program_hash import made_with
 from proofcheck.results.report import Report, verdict_of
+from proofcheck.sheet.frames import framed_lines
 from proofcheck.sheet.given_lines import refuse_left_over
 from proofcheck.sheet.scans import one_each, open_scans
 from proofcheck.sheet.shelf import shelve
@@ -169,6 +170,7 @@ def lay_on_copy(proof: Proof, work: Work) -> Proof:
         part=options.part,
         language=options.language,
         hand_set=options.hand_set,
+        framed=framed_lines(proof.sheets, proof.lines),
     )
     return replace(proof, collation=with_reordered(collation, proof.reordered))
 
@@ -203,9 +205,8 @@ def _witnesses(proof: Proof, work: Work) -> tuple[Witnesses, tuple[str, ...]]:
     from proofcheck.weigh.second_look import SecondLook
 
     asked = (proof.sheets, proof.lines, proof.readings, proof.collation.differences)
-    own, page = OwnLetters(*asked), PageSays(*asked)
+    own, page, letters = OwnLetters(*asked), PageSays(*asked), page_letters(work.reader, *asked)
     beyond = Beyond(work.lacks.characters, page.fellows)
-    letters = page_letters(work.reader, *asked)
     called = Witnesses(ratio_witness(work.reader), None, own, page, beyond, letters)
     if not work.options.second_look:
         return called, ()

@@ -314,3 +314,23 @@ def test_a_drawing_with_straight_sides_is_left_whole():
     for y in (760, 820, 880):
         image[y : y + word.shape[0], 1080 : 1080 + word.shape[1]] = word
     assert not lift(sheet_of(image)).lifted
+
+
+@pytest.mark.parametrize("into", ["band", "frame", "rules"])
+def test_a_number_that_belongs_to_a_frame_is_no_folio(tmp_path, into):
+    """Common practice: a folio is the page's; a ticket's number stands within its border."""
+    proof = garlanded(notice(), "star", inset_px=140) if into != "rules" else notice()
+    image = proof.image.copy()
+    number = block_of("17", body_pt=10)
+    rows, columns = (np.flatnonzero((image < 128).any(axis)) for axis in (1, 0))
+    x, y = image.shape[1] // 2 - number.shape[1] // 2, int(rows[0]) + (0 if into == "band" else 75)
+    if into == "rules":
+        image = cv2.copyMakeBorder(image, 150, 150, 80, 80, cv2.BORDER_CONSTANT, value=255)
+        cv2.rectangle(image, (60, 60), (image.shape[1] - 60, image.shape[0] - 60), 0, 4)
+        x, y = image.shape[1] // 2 - number.shape[1] // 2, 120
+    image[y : y + 42, x - 10 : x + number.shape[1] + 10] = 255
+    image[y : y + number.shape[0], x : x + number.shape[1]] = number
+    report = report_on(tmp_path, image, f"{TITLE}\n{TEXT}")
+    assert "folio" not in report.collation.waived
+    assert exit_status(report) != 0
+    assert "17" in " ".join(f.proof_text for f in report.faults) or report.unread

@@ -1,7 +1,8 @@
 """Page numbers, signatures and running heads: what a page has that no copy need have.
 
 A folio stands by itself at the head or foot of its page, or at the outer end of a running head. A
-number that is joined to a line of matter is foreign to it. Common practice.
+number that is joined to a line of matter is foreign to it, and one within a frame or set into it is
+that of a ticket or a table. Common practice.
 """
 
 from __future__ import annotations
@@ -49,10 +50,12 @@ class Folios:
 
     Args:
         setting: the printed lines.
+        framed: numbers of those within a frame or a border.
     """
 
-    def __init__(self, setting: Setting) -> None:
+    def __init__(self, setting: Setting, framed: frozenset[int] = frozenset()) -> None:
         self.setting = setting
+        self._framed = framed
 
     def is_folio(self, at: int) -> bool:
         """Whether a whole line is a page number at head or foot, or a signature at the foot."""
@@ -80,6 +83,8 @@ class Folios:
         begin: over it well in from its edge, under it in its right half.
         """
         setting = self.setting
+        if setting.readings[at].line in self._framed:
+            return False
         if not setting.alone_in_row(at) or self._is_display(at):
             return False
         if setting.at_head(at) and setting.well_in(at):
@@ -130,6 +135,8 @@ class Folios:
         start, end = difference.proof
         line = setting.line(at)
         if line is None or not self.is_outer(difference) or not setting.at_head(at):
+            return False
+        if line.number in self._framed:
             return False
         space = reading.letters[end - 1 if start == 0 else start]
         if space.text == " " and space.box.width >= _FAR_OFF * line.x_height_px:

@@ -36,6 +36,7 @@ def collate(
     part: bool = False,
     language: str = "en_US",
     hand_set: bool = False,
+    framed: frozenset[int] = frozenset(),
 ) -> Collation:
     """Lay the readings on the copy and tell the differences.
 
@@ -48,10 +49,11 @@ def collate(
         part: the proof holds only part of the copy; what lies beyond its ends is no fault.
         language: of the words, for divisions ("eng", "eng+fra", "en_US").
         hand_set: the type is set by hand; decides between likely causes.
+        framed: numbers of the lines within a frame or a border, where no folio stands.
     """
     setting = Setting(readings, {line.number: line for line in lines})
     laying = lay_lines(copy.text, setting, rules, part=part)
-    folios = Folios(setting)
+    folios = Folios(setting, framed)
     agreement = _agreement(laying, folios, rules)
     if agreement < BORNE_OUT:
         return _of_another_copy(readings, agreement)
