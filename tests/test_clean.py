@@ -220,6 +220,39 @@ def test_corners_are_found_to_three_pixels(prices, seed):
     assert np.abs(found - true).max() < 3
 
 
+@pytest.mark.parametrize("curl", [0.0, 0.006, 0.012])
+def test_nothing_of_the_bench_is_left_along_the_sides(notice_proof, curl):
+    """A sliver of it at the edge reads as ink there, and type as cut off."""
+    photo = photograph(
+        pull(notice_proof, "good"), seed=5, width_px=1500, tilt=0.1, turn_deg=4, curl=curl
+    )
+    sheet = clean_sheet(picture_of(photo.image[:, :, ::-1].copy(), 72.0, camera=True), 0)
+    sides = (sheet.image[:6], sheet.image[-6:], sheet.image[:, :6], sheet.image[:, -6:])
+    assert max(float((side < 150).mean()) for side in sides) < 0.03
+
+
+def test_ink_that_runs_off_the_paper_is_left():
+    """Type printed over the paper's edge is cut off there, and must be seen to be."""
+    image = np.full((1300, 1000), 255, np.uint8)
+    for y in range(200, 1100, 60):
+        cv2.line(image, (150, y), (1000, y), 0, 7)
+    photo = photograph(image, seed=2, width_px=1500, tilt=0.05, turn_deg=1)
+    sheet = clean_sheet(picture_of(photo.image[:, :, ::-1].copy(), 72.0, camera=True), 0)
+    assert (sheet.image[:, -1] < 150).mean() > 0.05
+    assert (sheet.image[:, 0] < 150).mean() < 0.01
+
+
+def test_a_sheet_with_bent_sides_is_found_by_its_outline(notice_proof):
+    small = cv2.resize(notice_proof.image, None, fx=1, fy=0.5, interpolation=cv2.INTER_AREA)
+    photo = photograph(small, seed=4, width_px=1600, curl=0.03)
+    found = find_corners(cv2.cvtColor(photo.image, cv2.COLOR_BGR2GRAY))
+    assert found is not None
+    height, width = small.shape
+    corners = np.array([[(0, 0), (width, 0), (width, height), (0, height)]], float)
+    true = cv2.perspectiveTransform(corners, photo.to_photo)[0]
+    assert np.abs(found - true).max() < 0.06 * photo.image.shape[1]
+
+
 def test_flat_scan_has_no_background(notice_proof):
     assert find_corners(pull(notice_proof, "worn", 3)) is None
 

@@ -322,7 +322,7 @@ def test_a_number_that_belongs_to_a_frame_is_no_folio(tmp_path, into):
     proof = garlanded(notice(), "star", inset_px=140) if into != "rules" else notice()
     image = proof.image.copy()
     number = block_of("17", body_pt=10)
-    rows, columns = (np.flatnonzero((image < 128).any(axis)) for axis in (1, 0))
+    rows, _columns = (np.flatnonzero((image < 128).any(axis)) for axis in (1, 0))
     x, y = image.shape[1] // 2 - number.shape[1] // 2, int(rows[0]) + (0 if into == "band" else 75)
     if into == "rules":
         image = cv2.copyMakeBorder(image, 150, 150, 80, 80, cv2.BORDER_CONSTANT, value=255)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
+from proofcheck.sheet.outline import quad_of_outline
 from proofcheck.sheet.quads import (
     areas_of,
     is_paper,
@@ -47,14 +48,20 @@ def find_corners(grey: Grey) -> NDArray[np.float64] | None:
     level = log_level(small)
     quads = quads_of(*side_lines(level), small.shape)
     if len(quads) == 0:
-        return None
+        return _of_outline(level, scale)
     steps, areas = weakest_steps(level, quads), areas_of(quads)
     worth = np.minimum(steps, _ENOUGH_STEP) * np.sqrt(areas)
     worth[(steps < _LEAST_STEP) | (areas < _LEAST_SHARE * small.size)] = 0.0
     best = int(np.argmax(worth))
     if worth[best] <= 0 or not is_paper(small, level, quads[best]):
-        return None
+        return _of_outline(level, scale)
     return _refined(grey, (quads[best] + 0.5) / scale - 0.5)
+
+
+def _of_outline(level: NDArray[np.float32], scale: float) -> NDArray[np.float64] | None:
+    """Corners of a sheet with bent sides, in pixels of the picture; None if there is none."""
+    quad = quad_of_outline(level)
+    return None if quad is None else (quad + 0.5) / scale - 0.5
 
 
 def is_plain_rectangle(corners: NDArray[np.float64]) -> bool:

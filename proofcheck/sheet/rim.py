@@ -19,8 +19,10 @@ if TYPE_CHECKING:
 
 __all__ = ["rim_cleared"]
 
-_REACH: Final = 0.04
+_REACH: Final = 0.1
 """How far inside its straight side the paper may begin, as a share of the sheet's lesser side."""
+_BEYOND: Final = 0.05
+"""How far outside it is painted: the sheet's lines may still be turned a little."""
 _AWAY: Final = 0.004
 """How far outside it the desk is looked at."""
 _SPARE_PX: Final = 2.0
@@ -77,7 +79,7 @@ def _clear_side(
         for first, last in _stretches(told[part]):
             at = part[first:last]
             inner = places[at] + (np.maximum(usual, depth)[at] + _SPARE_PX)[:, None] * inward
-            outer = places[at] - (2 * away) * inward
+            outer = places[at] - _BEYOND * lesser_px * inward
             outline = np.vstack([inner, outer[::-1]]).round().astype(np.int32)
             cv2.fillPoly(cleared, [outline], float(np.median(paper[at])))
 
@@ -99,7 +101,8 @@ def _levels(
 def _along(values: NDArray[np.floating]) -> NDArray[np.float64]:
     """Running median along a side: strokes are passed over, bends followed."""
     half = max(2, round(_STROKE * len(values)))
-    padded = np.pad(np.asarray(values, np.float64), half, mode="edge")
+    # Beyond its ends a side goes on as it came: a bend is steepest at the corners.
+    padded = np.pad(np.asarray(values, np.float64), half, mode="reflect", reflect_type="odd")
     step = max(1, half // 12)
     windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * half + 1)
     return np.asarray(np.median(windows[:, ::step], axis=1))
