@@ -52,6 +52,10 @@ class Kind(StrEnum):
     UNEVEN_SPACING = "uneven-spacing"
     CROOKED_LINE = "crooked-line"
     SHORT_MEASURE = "short-measure"
+    BROKEN_RULE = "broken-rule"
+    OPEN_CORNER = "open-corner"
+    CROOKED_RULE = "crooked-rule"
+    BORDER_PIECE = "border-piece"
 
 
 class Group(Enum):
@@ -67,6 +71,8 @@ class Group(Enum):
     """Whole printed lines; all others lie within one."""
     TYPE = "type"
     """The type and its setting; the text is left as it is."""
+    RULES = "rules"
+    """Rules and borders: they stand in no line."""
 
 
 class Cure(Enum):
@@ -164,6 +170,10 @@ _ROWS = {
         Row(Kind.UNEVEN_SPACING, Group.TYPE, misread_as=frozenset({Kind.SPACE_EXTRA})),
         Row(Kind.CROOKED_LINE, Group.TYPE, cure=Cure.STONE),
         Row(Kind.SHORT_MEASURE, Group.TYPE),
+        Row(Kind.BROKEN_RULE, Group.RULES, cure=Cure.STONE),
+        Row(Kind.OPEN_CORNER, Group.RULES, cure=Cure.STONE),
+        Row(Kind.CROOKED_RULE, Group.RULES, cure=Cure.STONE),
+        Row(Kind.BORDER_PIECE, Group.RULES, cure=Cure.STONE),
     )
 }
 

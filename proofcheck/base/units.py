@@ -18,6 +18,7 @@ __all__ = [
     "POINT_IN",
     "SLUG_PICA_IN",
     "inches_to_pt",
+    "mm_to_px",
     "pt_to_inches",
     "pt_to_px",
     "px_to_pt",
@@ -49,6 +50,11 @@ def pt_to_inches(length_pt: float) -> float:
 def inches_to_pt(length_in: float) -> float:
     """Inches to American points."""
     return length_in / POINT_IN
+
+
+def mm_to_px(length_mm: float, dpi: float) -> float:
+    """Millimetres to pixels; ValueError where `dpi` is not positive."""
+    return length_mm / MM_PER_INCH * _positive(dpi)
 
 
 def pt_to_px(length_pt: float, dpi: float) -> float:

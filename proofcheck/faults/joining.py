@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Difference, Found, Status
-from proofcheck.base.kinds import KINDS, Kind, thresholds_of
+from proofcheck.base.kinds import KINDS, Group, Kind, thresholds_of
 from proofcheck.metal.into_copy import carried_span
 from proofcheck.reading.turned import is_turned
 
@@ -87,6 +87,8 @@ def _same_place(found: Found, finding: MetalFinding) -> bool:
         return False
     if len(found.difference.proof_text) > _LONG + 2:
         return False
+    if KINDS[finding.kind].group is Group.RULES and not _level_with(found.box, finding.box):
+        return False
     return _meet(found.box, finding.box)
 
 
@@ -96,6 +98,11 @@ def _meet(one: Box, other: Box) -> bool:
     middle = narrow.x + narrow.width / 2
     play = max(2.0, 0.1 * wide.height)
     return wide.x - play <= middle <= wide.right + play
+
+
+def _level_with(one: Box, other: Box) -> bool:
+    """Whether two boxes stand beside each other; a rule is told at the line nearest to it."""
+    return one.y < other.bottom and other.y < one.bottom
 
 
 def _copy_span(

@@ -264,6 +264,10 @@ _MAKERS: dict[Kind, Maker] = {
     Kind.UNEVEN_SPACING: _of_type("equal-space", "make the spaces even"),
     Kind.CROOKED_LINE: _of_type("straighten", "the line is crooked: straighten it"),
     Kind.SHORT_MEASURE: _of_type("move-right", "the line is short of its measure"),
+    Kind.BROKEN_RULE: _of_type("mend-rule", "the rule is broken: join or change it"),
+    Kind.OPEN_CORNER: _of_type("join-corner", "the rules do not join at the corner"),
+    Kind.CROOKED_RULE: _of_type("true-rule", "the rule is crooked or off its measure"),
+    Kind.BORDER_PIECE: _of_type("border-piece", "a piece of the border is wrong"),
 }
 
 AMERICAN = SetOfMarks("american", SIGNS, MappingProxyType(_MAKERS))

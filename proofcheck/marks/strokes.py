@@ -93,6 +93,10 @@ WORDS: dict[str, str] = {
     "run-over": "run over",
     "run-back": "run back",
     "division": "div.",
+    "mend-rule": "rule",
+    "join-corner": "join",
+    "true-rule": "true",
+    "border-piece": "border",
     "query": "?",
 }
 """Margin signs that are words."""

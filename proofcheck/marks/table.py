@@ -182,6 +182,26 @@ _ROWS: tuple[tuple[str, str, str, str, str, str, bool], ...] = (
         True,
     ),
     ("division", "divide the word otherwise", "ring", "div.", "div.", "common", True),
+    ("mend-rule", "join or change a broken rule", "ring-place", "rule", "rule", "common", True),
+    ("join-corner", "join rules at a corner", "ring-place", "join", "join", "common", True),
+    (
+        "true-rule",
+        "straighten a rule or cut it to measure",
+        "ring-place",
+        "true",
+        "true",
+        "common",
+        True,
+    ),
+    (
+        "border-piece",
+        "put right a piece of the border",
+        "ring-place",
+        "border",
+        "border",
+        "common",
+        True,
+    ),
 )
 
 SIGNS: Mapping[str, Sign] = MappingProxyType(

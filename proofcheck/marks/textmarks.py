@@ -93,6 +93,11 @@ def _ring(spot: Spot) -> Drawing:
     return ring_round(held, clear=0.2)
 
 
+def _ring_place(spot: Spot) -> Drawing:
+    """A ring round a place that is in no line: no higher and no lower than it is."""
+    return ring_round(Extent(-0.04, spot.low, spot.width + 0.04, spot.high), clear=0.2)
+
+
 def _curve(spot: Spot) -> Drawing:
     """Over the first, down between the two, under the second."""
     w, m = spot.width, spot.width * spot.parted
@@ -233,6 +238,7 @@ TEXT_MARKS: dict[str, Callable[[Spot], Drawing]] = {
     "wavy": _wavy,
     "dots": _dots,
     "ring": _ring,
+    "ring-place": _ring_place,
     "curve": _curve,
     "swap": _swap,
     "tick": _tick,

@@ -1,8 +1,8 @@
 """Faults of the type itself: what a reader sees that text alone doesn't show.
 
-Turned, broken and strange letters, spaces that print, letters off their line, word spaces. What is
-measured of the letters (`context`) is judged once (`judged`); each kind has a module of its own,
-which takes that.
+Turned, broken and strange letters, spaces that print, letters off their line, word spaces, rules
+and borders. What is measured of the letters (`context`) is judged once (`judged`); each kind has a
+module of its own, which takes that.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.metal.border_pieces import border_pieces
 from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.context import Matter
 from proofcheck.metal.findings import MetalFinding, MetalSettings
@@ -20,6 +21,7 @@ from proofcheck.metal.line_places import line_edges
 from proofcheck.metal.make_up_notes import make_up_notes
 from proofcheck.metal.offline import off_line_letters
 from proofcheck.metal.posture import wrong_postures
+from proofcheck.metal.rule_faults import rule_faults
 from proofcheck.metal.spacing import word_spacing
 from proofcheck.metal.swallowed import swallowed_letters
 from proofcheck.metal.turned_sorts import turned_sorts
@@ -51,6 +53,8 @@ _FINDERS: tuple[Callable[[Judged], list[MetalFinding]], ...] = (
     word_spacing,
     line_edges,
     wrong_postures,
+    rule_faults,
+    border_pieces,
 )
 """In order of standing: of two findings at one letter the earlier one's is kept."""
 

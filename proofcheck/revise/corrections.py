@@ -26,7 +26,7 @@ _OF_SLUGS = cured_by(Cure.PUT_IN, Cure.TAKE_OUT, Cure.MOVE)
 _OF_STONE = cured_by(Cure.STONE)
 """Faults cured by a hand at the stone: the same slug is to stand there, without them."""
 
-_OF_TYPE = of_group(Group.TYPE)
+_OF_TYPE = of_group(Group.TYPE, Group.RULES)
 """Faults of the type and its setting, which leave the text as it is."""
 
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Grey, Sheet
 
 __all__ = [
+    "border_sides",
     "boxes_lifted",
     "boxes_of",
     "in_blocks",
@@ -50,6 +51,18 @@ def rules_apart(sheet: Sheet, step: int = 1) -> Pieces:
     sides = np.array([(b.x, b.y, b.right, b.bottom) for b in apart], float).reshape(-1, 4).T / step
     x, y, right, bottom = sides
     return Pieces(x, y, right, bottom, (right - x) * (bottom - y))
+
+
+def border_sides(sheet: Sheet) -> list[Box]:
+    """The sides of the borders of ornaments that were lifted: four of each, corners in them."""
+    sides: list[Box] = []
+    for at, part in enumerate(sheet.lifted):
+        four = [each.box for each in sheet.lifted[at : at + 4]]
+        bare = all(not each.look for each in sheet.lifted[at + 1 : at + 4])
+        # The rules of a frame are named one by one, the sides of a border as one.
+        if part.look == "border" and len(four) == 4 and bare:
+            sides += four
+    return sides
 
 
 def boxes_lifted(sheet: Sheet, step: int = 1) -> list[Box]:

@@ -21,11 +21,12 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["Border", "find_border"]
+__all__ = ["Border", "find_border", "pitch_of"]
 
 _REDUCED: Final = 4
-_JOINED_PT: Final = (1.2, 2.5, 5.0)
-"""Half the white that is bridged between two ornaments, the least first."""
+_JOINED_PT: Final = (1.2, 2.5, 5.0, 9.0)
+"""Half the white that is bridged between two ornaments, the least first; at last that of one that
+is missing."""
 _LEAST_PT: Final = 72.0
 """A border is at least so wide and high."""
 _BAND_PT: Final = (2.0, 60.0)
@@ -174,7 +175,7 @@ def _as_border(ink: NDArray[np.uint8], labels: NDArray[np.int32], ring: _Ring) -
     units = []
     for place, window in enumerate(sides):
         side = ink[window] if place < 2 else ink[window].T
-        pitch = _pitch_of(side)
+        pitch = pitch_of(side)
         if pitch is None:
             return None
         same = _comes_again(side, pitch)
@@ -197,8 +198,8 @@ def _as_border(ink: NDArray[np.uint8], labels: NDArray[np.int32], ring: _Ring) -
     return Border(mask, boxes)
 
 
-def _pitch_of(side: NDArray[np.uint8]) -> int | None:
-    """At what pitch a level side repeats itself; None if at none."""
+def pitch_of(side: NDArray[np.uint8]) -> int | None:
+    """At what pitch, in pixels, a level side (1 = ink) repeats itself; None if at none."""
     thick, long = side.shape
     soft = _softened(side, thick / 25)
     soft -= np.float32(soft.mean())

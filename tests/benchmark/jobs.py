@@ -30,7 +30,7 @@ from proofcheck.base.options import Options
 if TYPE_CHECKING:
     from proofcheck.results.report import Report
 
-METAL = of_group(Group.TYPE) | {Kind.TURNED_SORT}
+METAL = of_group(Group.TYPE, Group.RULES) | {Kind.TURNED_SORT}
 
 NEAR = 2
 """Characters within which an entry and a planted fault meet."""

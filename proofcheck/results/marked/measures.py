@@ -71,7 +71,9 @@ def measure(sheet: Sheet, lines: Sequence[Line]) -> Measures:
         return Measures(1.6 * sheet.dpi / MM_PER_INCH, width / 2, side, side, 1)
     top = max(0, min(line.box.y for line in lines))
     bottom = min(height, max(line.box.bottom for line in lines))
-    dark = (sheet.image[top:bottom] < _DARK).sum(axis=0)
+    # A frame or a border is print too, though it is lifted off what is read.
+    printed = sheet.as_printed() if sheet.pictured else sheet.image
+    dark = (printed[top:bottom] < _DARK).sum(axis=0)
     left = max(0, min(line.box.x for line in lines))
     right = min(width, max(line.box.right for line in lines))
     middle = (left + right) / 2
