@@ -43,8 +43,7 @@ def collate(
     Args:
         copy: the approved copy.
         readings: one a printed line, in order of the proof; words parted by single spaces.
-        lines: the lines' geometry; without it no fault of paragraphs is told, and columns read
-            in another order than the copy's count as lines out of place.
+        lines: the lines' geometry; without it no paragraph is told, nor columns put in order.
         rules: the allowances made.
         part: the proof holds only part of the copy; what lies beyond its ends is no fault.
         language: of the words, for divisions ("eng", "eng+fra", "en_US").
@@ -54,8 +53,7 @@ def collate(
     setting = Setting(readings, {line.number: line for line in lines})
     laying = lay_lines(copy.text, setting, rules, part=part)
     folios = Folios(setting, framed)
-    agreement = _agreement(laying, folios, rules)
-    if agreement < BORNE_OUT:
+    if (agreement := _agreement(laying, folios, rules)) < BORNE_OUT:
         return _of_another_copy(readings, agreement)
     told = Teller(laying.alignment, laying.copy, copy.text, readings, rules).told()
     spans = _spans(laying, told, setting.place)
