@@ -131,6 +131,13 @@ def _reason(
 def _without_lines(sheet: Sheet) -> SheetUnfitError:
     contrast = sheet_contrast(sheet.image)
     dark_share = float((sheet.image[::4, ::4] < 140).mean())
+    if sheet.lifted and contrast < _BLANK_CONTRAST:
+        return _refusal(
+            sheet,
+            "there is no type on this sheet",
+            "nothing but rules or a border",
+            "scan the proof with its matter in it",
+        )
     if contrast < _BLANK_CONTRAST and dark_share < 0.02:
         return _refusal(
             sheet, "the sheet is blank", f"contrast {contrast:.0%}", "scan the printed side"

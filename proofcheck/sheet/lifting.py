@@ -16,6 +16,7 @@ import numpy as np
 from proofcheck.base.values import Box
 from proofcheck.sheet.block_initials import BlockInitial, find_block_initials
 from proofcheck.sheet.braces import find_braces
+from proofcheck.sheet.drawn_border import find_drawn_border
 from proofcheck.sheet.lifted import boxes_of, lifted_off
 from proofcheck.sheet.ornaments import find_border
 from proofcheck.sheet.pieces import MOST_PIECES, find_pieces, ink_mask, without, worked_on
@@ -61,6 +62,11 @@ def lift(sheet: Sheet, copy_text: str = "") -> Sheet:
             break
         ink = without(ink, border.mask)
         sheet = lifted_off(sheet, border.mask, ink, border.sides, ("border",), step)
+        pieces, labels = find_pieces(ink)
+    drawn = find_drawn_border(pieces, labels)
+    if drawn is not None and not are_frames(pieces, labels)[int(labels[drawn > 0][0]) - 1]:
+        ink = without(ink, drawn)
+        sheet = lifted_off(sheet, drawn, ink, [], ("border",), step)
         pieces, labels = find_pieces(ink)
     sifted = sift(pieces, labels, sheet.dpi / step)
     if not sifted.size_px:
