@@ -29,10 +29,11 @@ if TYPE_CHECKING:
     from proofcheck.metal.judged import Judged
     from proofcheck.sheet.ruling import Rule
 
-__all__ = ["rule_faults", "rules_at_fault", "told_at"]
+__all__ = ["broken_rules", "rule_faults", "rules_at_fault", "told_at"]
 
-_BREAK_MM: Final = 0.45
-"""A break narrower than this is where two lengths of rule meet, or wear."""
+_BREAK_MM: Final = 0.36
+"""A break that prints narrower is where two lengths of rule meet, or wear; of one of half a
+millimetre the ink takes a quarter."""
 _AMONG: Final = 3.0
 """… or than so many times the third widest gap of its rule, which is then worn or of dashes."""
 _WIDEST_MM: Final = (1.5, 12.0)
@@ -76,7 +77,7 @@ def rules_at_fault(sheet: Sheet, lines: Sequence[Line]) -> list[MetalFinding]:
     told = [
         (Kind.BROKEN_RULE, _box(rule, gap, sheet.dpi), "is broken: join or change it")
         for rule in rules
-        for gap in _breaks(rule, rules, ink, sheet.dpi)
+        for gap in broken_rules(rule, rules, ink, sheet.dpi)
     ]
     told += corner_faults(rules, ink, sheet.dpi)
     told += [
@@ -128,7 +129,7 @@ def _box(rule: Rule, part: tuple[float, float], dpi: float) -> Box:
     return Box(int(x), int(y), int(right - x) + 1, int(bottom - y) + 1)
 
 
-def _breaks(
+def broken_rules(
     rule: Rule, rules: Sequence[Rule], ink: NDArray[np.uint8], dpi: float
 ) -> Iterator[tuple[float, float]]:
     """The stretches of a rule that are broken out of it."""

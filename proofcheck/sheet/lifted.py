@@ -59,10 +59,17 @@ def border_sides(sheet: Sheet) -> list[Box]:
     for at, part in enumerate(sheet.lifted):
         four = [each.box for each in sheet.lifted[at : at + 4]]
         bare = all(not each.look for each in sheet.lifted[at + 1 : at + 4])
-        # The rules of a frame are named one by one, the sides of a border as one.
-        if part.look == "border" and len(four) == 4 and bare:
+        # The sides of a border are named as one: its head and foot, then its left and right.
+        ring = [box.width > box.height for box in four] == [True, True, False, False]
+        if part.look == "border" and bare and ring and _are_sides(four):
             sides += four
     return sides
+
+
+def _are_sides(four: Sequence[Box]) -> bool:
+    """Whether each of four boxes goes along a whole side of the box round them all."""
+    whole, spare = Box.around(four), 4 * _FRINGE_PX
+    return all(box.width > whole.width - spare or box.height > whole.height - spare for box in four)
 
 
 def boxes_lifted(sheet: Sheet, step: int = 1) -> list[Box]:
