@@ -29,6 +29,7 @@ from proofcheck.sheet.shelf import shelve
 from proofcheck.weigh import Thresholds, Witnesses, weigh
 from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.calibration import load_calibration
+from proofcheck.weigh.crowns import crowns_of
 from proofcheck.weigh.overlooked import with_overlooked
 from proofcheck.weigh.own_letters import OwnLetters
 from proofcheck.weigh.page_letters import page_letters
@@ -206,7 +207,7 @@ def _witnesses(proof: Proof, work: Work) -> tuple[Witnesses, tuple[str, ...]]:
 
     asked = (proof.sheets, proof.lines, proof.readings, proof.collation.differences)
     own, page, letters = OwnLetters(*asked), PageSays(*asked), page_letters(work.reader, *asked)
-    beyond = Beyond(work.lacks.characters, page.fellows)
+    beyond = Beyond(work.lacks.characters, page.fellows, crowns_of(work.reader))
     called = Witnesses(ratio_witness(work.reader), None, own, page, beyond, letters)
     if not work.options.second_look:
         return called, ()

@@ -131,8 +131,17 @@ def test_an_accent_cut_off_above_the_line_is_no_fault_and_one_that_is_wanting_is
     wanted = f"The {name} works of Upper Stanton sent us Six or Seven wreaths."
     sound = read(tmp_path, wanted, wanted, "goudy")
     assert not [fault for fault in sound.faults if fault.status is Status.FAULT], sound.faults
+    assert exit_status(sound) == 0, sound.faults
     plain = {"Š": "S", "É": "E", "Ž": "Z"}[name[0]] + name[1:]
     assert exit_status(read(tmp_path, wanted.replace(name, plain), wanted, "goudy")) == 1
+
+
+@pytest.mark.parametrize(("name", "printed"), [("Škoda", "Śkoda"), ("Žatec", "Żatec")])
+def test_another_accent_over_a_capital_is_never_silent(tmp_path, name: str, printed: str) -> None:
+    """Shown once more with room over it, the accent must be the copy's and no other."""
+    wanted = f"The {name} works of Upper Stanton sent us Six or Seven wreaths."
+    report = read(tmp_path, wanted.replace(name, printed), wanted, "goudy")
+    assert exit_status(report) == 1
 
 
 @pytest.mark.parametrize("ornament", "⁂⁕◊")

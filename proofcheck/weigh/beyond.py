@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from proofcheck.base.found import Difference
+    from proofcheck.weigh.crowns import Crowns
     from proofcheck.weigh.evidence import Dispute, Evidence
     from proofcheck.weigh.fellows import Fellows, Patch
 
@@ -38,6 +39,7 @@ SHARPEST = 0.04
 one of them wants its accent."""
 AS_THE_FIRST = "it looks as the same letter does at the place that is put as a query"
 SECOND_READER = "the second reader knows the letter and has it as the copy has"
+SEEN_ABOVE = "its accent is seen above the line"
 
 
 _ACCENT, _LEAST_ACCENT = 0.7, 0.02
@@ -65,11 +67,18 @@ class Beyond:
     Args:
         unknown: those letters.
         fellows: the page's own letters, if they can be had.
+        crowns: looks once more at capitals with ink over them, if it can be had.
     """
 
-    def __init__(self, unknown: Collection[str] = (), fellows: Fellows | None = None) -> None:
+    def __init__(
+        self,
+        unknown: Collection[str] = (),
+        fellows: Fellows | None = None,
+        crowns: Crowns | None = None,
+    ) -> None:
         self.unknown = frozenset(unknown)
         self.fellows = fellows
+        self._crowns = crowns
         self._seen: dict[str, list[Patch]] = defaultdict(list)
 
     def concerns(self, difference: Difference) -> bool:
@@ -88,6 +97,8 @@ class Beyond:
         if not len(read) == len(wanted) == end - start:
             return UNKNOWN, ""
         letters = dispute.reading.letters[start:end]
+        if self._is_crowned_so(dispute):
+            return UNKNOWN, SEEN_ABOVE
         boxes = _with_accents(dispute, [letter.box for letter in letters])
         found = [
             (UNKNOWN, "")
@@ -103,6 +114,20 @@ class Beyond:
             return certainty, SECOND_READER
         known = all(reason for _, reason in found)
         return certainty, found[0][1] if found and known else ""
+
+    def _is_crowned_so(self, dispute: Dispute) -> bool:
+        """Whether all that parts reading and copy are accents, and they are seen over the line."""
+        told, letters = (
+            dispute.difference,
+            dispute.reading.letters[slice(*dispute.difference.proof)],
+        )
+        pairs = zip(letters, told.proof_text, told.copy_text, strict=True)
+        apart = [(letter, r, w) for letter, r, w in pairs if r != w]
+        if self._crowns is None or not all(_topped(r, w) for _, r, w in apart):
+            return False
+        return all(_is_crowned(dispute, letter.box) for letter, _, _ in apart) and (
+            self._crowns.bears_out(dispute)
+        )
 
     def _one(self, line: int, box: Box, read: str, wanted: str) -> tuple[float, str]:
         """One letter read for one that can't be."""
