@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.base.kinds import Kind
 from proofcheck.metal.border_pieces import border_pieces
 from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.context import Matter
@@ -21,6 +22,7 @@ from proofcheck.metal.line_places import line_edges
 from proofcheck.metal.make_up_notes import make_up_notes
 from proofcheck.metal.offline import off_line_letters
 from proofcheck.metal.posture import wrong_postures
+from proofcheck.metal.risen import risen_spaces
 from proofcheck.metal.rule_faults import rule_faults
 from proofcheck.metal.spacing import word_spacing
 from proofcheck.metal.swallowed import swallowed_letters
@@ -43,6 +45,7 @@ __all__ = [
 ]
 
 _FINDERS: tuple[Callable[[Judged], list[MetalFinding]], ...] = (
+    risen_spaces,
     work_ups,
     turned_sorts,
     broken_letters,
@@ -98,6 +101,21 @@ def look_at_type(
     return MetalSeen(_findings(judged), maps, notes)
 
 
+def _is_told(found: Sequence[MetalFinding], finding: MetalFinding) -> bool:
+    """Whether a space that prints was found in just that ink."""
+    box = finding.box
+    return any(
+        each.kind is Kind.WORK_UP
+        and each.line == finding.line
+        and each.box.x < box.right
+        and each.box.right > box.x
+        and each.box.y < box.bottom
+        and each.box.bottom > box.y
+        for each in found
+        if finding.kind in (Kind.WORK_UP, Kind.HAIRLINE)
+    )
+
+
 def _findings(judged: Judged) -> tuple[MetalFinding, ...]:
     """What all of them found, at most one at a letter."""
     taken: set[tuple[int, int]] = set()
@@ -105,7 +123,7 @@ def _findings(judged: Judged) -> tuple[MetalFinding, ...]:
     for find in _FINDERS:
         for finding in find(judged):
             places = {(finding.line, at) for at in range(*finding.letters)}
-            if len(places) <= 1 and places & taken:
+            if len(places) <= 1 and (places & taken or _is_told(found, finding)):
                 continue
             taken |= places if len(places) <= 1 else set()
             found.append(finding)

@@ -15,7 +15,7 @@ from proofcheck.base.units import pt_to_px
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.alone import cut_alone
 from proofcheck.metal.findings import MetalFinding
-from proofcheck.metal.fount import fount_of
+from proofcheck.metal.fount import LEAST_FELLOWS, fount_of
 from proofcheck.metal.into_copy import same_in_copy
 from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.patches import baseline_at
@@ -198,6 +198,23 @@ class Matter:
         """For each letter the median oddness of the other letters of its word; 0 for none."""
         longest = int(np.bincount(self.word).max(initial=1))
         return np.nan_to_num(median_beside(self.oddness, self.word, longest, 1))
+
+    @cached_property
+    def usual_size(self) -> dict[str, tuple[float, float]]:
+        """Width and height of each character's ink in the middle, in x-heights of its line."""
+        held: dict[str, list[tuple[float, float]]] = {}
+        for row, text, number in zip(
+            self.fount.line.tolist(), self.fount.text.tolist(), range(len(self.fount.text)),
+            strict=True,
+        ):  # fmt: skip
+            if self.fount.agreed[number]:
+                box, size = self.letter(number).box, max(self.lines[row].x_height_px, 1.0)
+                held.setdefault(text, []).append((box.width / size, box.height / size))
+        return {
+            text: (float(np.median([w for w, _ in sizes])), float(np.median([h for _, h in sizes])))
+            for text, sizes in held.items()
+            if len(sizes) >= LEAST_FELLOWS
+        }
 
     @cached_property
     def running(self) -> NDArray[np.bool_]:

@@ -117,10 +117,8 @@ class Beyond:
 
     def _is_crowned_so(self, dispute: Dispute) -> bool:
         """Whether all that parts reading and copy are accents, and they are seen over the line."""
-        told, letters = (
-            dispute.difference,
-            dispute.reading.letters[slice(*dispute.difference.proof)],
-        )
+        told = dispute.difference
+        letters = dispute.reading.letters[slice(*told.proof)]
         pairs = zip(letters, told.proof_text, told.copy_text, strict=True)
         apart = [(letter, r, w) for letter, r, w in pairs if r != w]
         if self._crowns is None or not all(_topped(r, w) for _, r, w in apart):

@@ -34,6 +34,11 @@ __all__ = ["TYPE_KINDS", "plant_in_type"]
 _LOOK_THE_SAME_TURNED = frozenset(UNCHANGED) | frozenset("l1I|")
 _OFF_LINE = 0.2
 """X-heights a letter is set off its line."""
+_BAR_PX = (4, 8)
+"""A thin space at type height is so wide at least and at most, in pixels of the page."""
+_BAR_HEAD_X, _BAR_FOOT_X = (1.0, 1.55), (0.0, 0.45)
+"""x-heights over and under the baseline that it prints: one that stands up aslant prints less than
+its body."""
 _GONE = 1 / 3
 """Share of a broken letter's ink that is lost."""
 
@@ -200,6 +205,36 @@ def _work_up(canvas: Canvas, line: int, strange: Strange, rng: random.Random) ->
     return _plant("work-up", {Kind.WORK_UP}, glyph, Box(start, top, wide, bottom - top))
 
 
+def _thin_bar(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
+    """A thin space at type height, with white on either side."""
+    return _bar("thin bar", canvas, line, rng, touching=False)
+
+
+def _touching_bar(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
+    """A thin space at type height, hard against the letter before it or after it."""
+    return _bar("bar touching", canvas, line, rng, touching=True)
+
+
+def _bar(
+    name: str, canvas: Canvas, line: int, rng: random.Random, *, touching: bool
+) -> Plant | None:
+    standing = canvas.standing
+    size = standing.lines[line].x_height_px
+    wide = rng.randint(*_BAR_PX)
+    gaps = [gap for gap in _gaps(standing, line) if gap[2] - gap[1] >= wide + 2]
+    if not gaps:
+        return None
+    glyph, left, right = rng.choice(gaps)
+    start = rng.randint(left + 1, right - wide - 1)
+    if touching:
+        start = rng.choice((left - 1, right - wide + 1))
+    base = standing.baseline(line, start)
+    top = round(base - rng.uniform(*_BAR_HEAD_X) * size)
+    bottom = round(base + rng.uniform(*_BAR_FOOT_X) * size)
+    canvas.image[top:bottom, start : start + wide] = _black(standing)
+    return _plant(name, {Kind.WORK_UP}, glyph, Box(start, top, wide, bottom - top))
+
+
 def _lead_up(canvas: Canvas, line: int, strange: Strange, rng: random.Random) -> Plant | None:
     """A lead that has risen at one end: a bar two points thick under some words of the line."""
     standing = canvas.standing
@@ -273,6 +308,8 @@ TYPE_KINDS: dict[str, Callable[[Canvas, int, Strange, random.Random], Plant | No
     "turned": _turned,
     "broken": _broken,
     "work-up": _work_up,
+    "thin bar": _thin_bar,
+    "bar touching": _touching_bar,
     "lead up": _lead_up,
     "off its row": _off_line,
     "wrong font": _wrong_font,
