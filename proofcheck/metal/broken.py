@@ -34,7 +34,8 @@ __all__ = ["broken_letters", "same_scar"]
 
 STRANGE = 0.15
 """No more unlike the letter it was read as, a letter in dispute is plainly that letter."""
-LEAST_CERTAINTY = 0.35
+LEAST_CERTAINTY, LEAST_MISREAD = 0.5, 0.35
+"""Of a letter read rightly, and of one in dispute: that is told as something in any case."""
 SCAR_ALIKE = 0.4
 SCARS = 3
 """So many letters with the same scar are one damaged mat; fewer may be chance."""
@@ -47,10 +48,11 @@ def broken_letters(judged: Judged) -> list[MetalFinding]:
     marks: list[tuple[str, NDArray[np.bool_]]] = []
     for number, character, odds in _likeliest(judged):
         certainty = grown(odds, EVEN, STEP)
-        if certainty < LEAST_CERTAINTY:
+        misread = bool(fount.text[number] != character)
+        if certainty < (LEAST_MISREAD if misread else LEAST_CERTAINTY):
             continue
         # What is left of a broken d may be an l in every way; so may an l that stands for a d.
-        another = fount.text[number] != character and float(fount.unlike[number]) <= STRANGE
+        another = misread and float(fount.unlike[number]) <= STRANGE
         finding = matter.finding_on(
             Kind.BROKEN_LETTER, number, certainty, copy_text=character, gives_way=another
         )

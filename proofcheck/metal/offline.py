@@ -43,8 +43,12 @@ _BORNE_OUT = 0.4
 posture lies badly on its fellows, and yet stands on its line."""
 _SHORT = frozenset("acemnorsuvwxz")
 _TALL = frozenset("bdhklABCDEFGHIKLMNOPRSTUVWXYZ")
+_SMALL_CAPITAL = 0.85
+"""Height of a small capital, as a share of a capital's, at most; common practice."""
 _ALIKE_X = 0.1
 """Head and foot must be out alike: a letter of another size is no letter off its line."""
+_AGREE = 0.7
+"""Share of a kind's letters whose head and foot must be alike, or their ink is no measure."""
 LEAST_FELLOWS, LEAST_IN_HEAD = 6, 4
 LARGEST_TEXT = 1.3
 """Times the x-height of the proof's body: larger lines are heads."""
@@ -69,6 +73,8 @@ def off_line_letters(judged: Judged) -> list[MetalFinding]:
         more = _CAPITALS_MORE * (text.isupper() and not heads[number])
         certainty = grown(abs(float(rise[number])), even + more, _STEP)
         if certainty < LEAST_CERTAINTY or _with_neighbour(matter, rise, int(number)):
+            continue
+        if text.isupper() and _among_small_capitals(matter, int(number)):
             continue
         where = "low" if rise[number] > 0 else "high"
         found.append(
@@ -125,6 +131,14 @@ def _with_neighbour(matter: Matter, rise: NDArray[np.float64], number: int) -> b
     )
 
 
+def _among_small_capitals(matter: Matter, number: int) -> bool:
+    """Whether a capital's word has capitals of two heights: they stand on one line all the same."""
+    held = np.flatnonzero(matter.word == matter.word[number]).tolist()
+    texts = matter.fount.text
+    tall = [matter.letter(n).box.height for n in held if str(texts[n]) in _TALL]
+    return len(tall) > 1 and min(tall) < _SMALL_CAPITAL * max(tall)
+
+
 def _out(matter: Matter, heads: NDArray[np.bool_]) -> NDArray[np.float64]:
     """(n, 2): how low the head and the foot of each letter's ink stand against the usual.
 
@@ -144,7 +158,10 @@ def _out(matter: Matter, heads: NDArray[np.bool_]) -> NDArray[np.float64]:
     for character in fount.fellows:
         mine = text & (fount.text == character)
         if mine.sum() >= LEAST_FELLOWS:
-            out[mine] = stand[mine] - np.median(stand[mine], axis=0)
+            apart = stand[mine] - np.median(stand[mine], axis=0)
+            # Where stems are taken for a neighbour's, half of the i's are their dots alone.
+            agree = (np.abs(apart) < _ALIKE_X).all(axis=1).mean() >= _AGREE
+            out[mine] = apart if agree else np.nan
     for row in np.unique(fount.line[heads]):
         mine = np.flatnonzero((fount.line == row) & tall & fount.agreed)
         if len(mine) < LEAST_IN_HEAD:

@@ -35,9 +35,13 @@ FREE = 0.12
 """Share of its height that may be inked just beside it, on a side where it touches nothing."""
 _BESIDE_PX = 2
 """Pixels to its side that are grey of its own edge."""
-WHOLE = (0.85, 1.15)
-"""Shares of its usual width between which the letter it touches must be without it: else the bar is
-a stem of its own, or of a neighbour that its box takes in."""
+PARTED = 0.85
+"""Share of its usual width under which a letter was parted from its other half."""
+WHOLE_PX, WHOLE = 1.6, 0.08
+"""Pixels, or the share of its usual width, that the letter it touches may be off it without the
+bar: else the bar is a stem of its own, or of a neighbour that its box takes in."""
+STEM_X = 0.1
+"""x-heights within which a bar that touches a letter ends as a small letter's stem does."""
 LETTER = 0.12
 """Height and width within this share of a letter's usual ones: it is that letter."""
 MOST_IN_LINE = 3
@@ -158,13 +162,22 @@ def _is_a_stem(matter: Matter, row: int, place: _Place, bar: Box) -> bool:
             if touches:
                 return True
             continue
-        least, most = (share * usual[0] * size for share in WHOLE)
-        if touches and (beyond > _BESIDE_PX or not least <= rest <= max(most, least + 2)):
+        whole = usual[0] * size
+        off = max(WHOLE_PX, WHOLE * whole)
+        if touches and (
+            beyond > 1 or abs(rest - whole) > off or _as_high_as_small(matter, row, bar)
+        ):
             return True
-        # A letter whose own box is too narrow was parted from its other half.
-        if letter.box.width < least and rest < least:
+        if letter.box.width < PARTED * whole and rest < PARTED * whole:
             return True
     return False
+
+
+def _as_high_as_small(matter: Matter, row: int, bar: Box) -> bool:
+    """Whether a bar begins and ends where small letters do."""
+    size, base = matter.lines[row].x_height_px, matter.baseline(row, bar.x)
+    head, foot = (base - bar.y) / size - 1, (bar.bottom - base) / size
+    return max(abs(head), abs(foot)) <= STEM_X
 
 
 def _is_the_letter(matter: Matter, row: int, place: _Place, bar: Box) -> bool:

@@ -8,6 +8,7 @@ letters and commas are judged.
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections import Counter
 from typing import TYPE_CHECKING
@@ -45,6 +46,8 @@ _BANDS = (0.035, 0.02)
 """Step of certainty in ems at the widest and the least space."""
 LEAST_CERTAINTY = 0.3
 _QUERY_AT_MOST = 0.45
+_CLOSE_EM = 0.25
+"""A space of good close setting: between a 4-to-em and a 3-to-em (De Vinne)."""
 _LEADERS = re.compile(r"\.\s?\.")
 _LEFT_OUT = re.compile(r"(?<!\.)(?<!\. )\.(?: \.){2,3}(?= [^\W\d])")
 """Three or four points and then words: matter left out, and the line's spaces are as ever."""
@@ -147,7 +150,9 @@ def _by_line(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
         mine = mine[spaces.wide_em[mine] < WIDEST_DOUBLED_EM]
         if len(mine) < LEAST_OTHERS + 2:
             continue
-        judged = _judged(matter, spaces.wide_em[mine])
+        judged = _judged(
+            matter, spaces.wide_em[mine], could_close=_could_close(matter, spaces, row)
+        )
         if judged is None:
             continue
         certainty, words, doubtful = judged
@@ -160,13 +165,35 @@ def _by_line(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
     return found
 
 
-def _judged(matter: Matter, wide_em: NDArray[np.float64]) -> tuple[float, str, bool] | None:
+def _could_close(matter: Matter, spaces: Spaces, row: int) -> bool:
+    """Whether a line spaced wide could have been set closer: the next line's first word would fit.
+
+    Where it would not, narrow measure leaves a compositor nothing but wide spaces.
+    """
+    line, after = matter.lines[row], row + 1
+    if after >= len(matter.lines):
+        return True
+    following = matter.lines[after]
+    if (line.sheet, line.column) != (following.sheet, following.column):
+        return True
+    word = list(itertools.takewhile(lambda x: not x.text.isspace(), matter.readings[after].letters))
+    if not word:
+        return True
+    em = matter.em_px(row)
+    mine = spaces.wide_px[spaces.row == row]
+    room = float(np.maximum(mine - _CLOSE_EM * em, 0).sum())
+    return room >= word[-1].box.right - word[0].box.x + _CLOSE_EM * em
+
+
+def _judged(
+    matter: Matter, wide_em: NDArray[np.float64], *, could_close: bool
+) -> tuple[float, str, bool] | None:
     """Certainty, words, and whether only a query, for the plain spaces of one line."""
     settings = matter.settings
     middle = float(np.median(wide_em))
     ranked = np.sort(wide_em)
     uneven = grown(float(ranked[-2] / max(ranked[1], 0.05)), *UNEVEN)
-    wide = grown(middle, settings.widest_em, _BANDS[0])
+    wide = grown(middle, settings.widest_em, _BANDS[0]) if could_close else 0.0
     thin = grown(settings.least_space_em, middle, _BANDS[1])
     best = max(uneven, wide, thin)
     if best < 0.5:

@@ -38,6 +38,8 @@ _A_SPACE = 0.8
 """A gap before a point from this share of the line's usual word space on is a space …"""
 _USUALLY = 3.0
 """… where it is also so many times what the page has before its points."""
+_WHOLE_X = 0.6
+"""x-heights that the letter before it must be high to be whole."""
 _LEAST_OF_X = 0.3
 """… and this share of the x-height."""
 
@@ -160,7 +162,9 @@ def _spaces(
         return
     least = max(_A_SPACE * float(np.median(words)), _USUALLY * usual, _LEAST_OF_X * x_height_px)
     for at, gap in _gaps(letters):
-        if gap >= least and at in free and at - 1 in free:
+        # A letter whose ink was given to its neighbour leaves white that is none.
+        whole = letters[at - 1].box.height >= _WHOLE_X * x_height_px
+        if whole and gap >= least and at in free and at - 1 in free:
             yield Difference(
                 kind=Kind.SPACE_EXTRA,
                 line=reading.line,

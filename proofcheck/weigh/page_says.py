@@ -14,6 +14,7 @@ import numpy as np
 from proofcheck.base.kinds import Kind
 from proofcheck.sheet.ink import line_ink
 from proofcheck.weigh.dashes import is_seen
+from proofcheck.weigh.end_points import is_past_end
 from proofcheck.weigh.fellows import Fellows, Says, nearest
 from proofcheck.weigh.heights import Heights
 
@@ -65,7 +66,7 @@ class PageSays:
             return _by_marks(dispute)
         if difference.kind in (Kind.SPACE_EXTRA, Kind.SPACE_MISSING):
             return _by_gap(dispute)
-        if is_seen(dispute):
+        if is_seen(dispute) or is_past_end(dispute, self.fellows):
             return Says.SEEN
         if difference.kind is Kind.POINT_EXTRA and not wanted and len(read) == 1:
             return self._by_points(dispute)
