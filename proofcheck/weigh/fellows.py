@@ -103,6 +103,7 @@ class Fellows:
         self._places = places_by_letter(readings, differences)
         self._stocks: dict[str, Stock] = {}
         self._pairs: dict[tuple[str, str], bool] = {}
+        self._near: dict[tuple[str, str], bool] = {}
 
     def says(self, line: int, box: Box, read: str, wanted: str) -> Says:
         """Which of two characters stands at a place, or whether they look the same here."""
@@ -141,6 +142,24 @@ class Fellows:
             return False
         # Stems: old-style 1 and small capital I are one shape, and heads have others than the text.
         return not {read, other} <= _STEMS or _apart(own, others)
+
+    def is_nearer(self, line: int, box: Box, read: str, other: str) -> bool:
+        """Whether an undisputed letter is nearer to another character nearly one with its own.
+
+        There no letter is plainly the other, and the least doubt is a question.
+        """
+        if not self._nearly_one(read, other):
+            return False
+        own = self.stock(read)
+        rest = [p for p, where in zip(own.patches, own.places, strict=True) if where != (line, box)]
+        patch = self.patch(line, box)
+        return bool(rest) and nearest(patch, self.stock(other).patches) < nearest(patch, rest)
+
+    def _nearly_one(self, read: str, other: str) -> bool:
+        pair = min(read, other), max(read, other)
+        if pair not in self._near:
+            self._near[pair] = self.look_alike(*pair)
+        return self._near[pair]
 
     def look_alike(self, one: str, other: str) -> bool:
         """Whether two characters are not far apart here; no where there are too few to tell."""
