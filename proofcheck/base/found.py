@@ -18,6 +18,7 @@ __all__ = [
     "Difference",
     "Fault",
     "Found",
+    "Grade",
     "LetGo",
     "Mark",
     "Placing",
@@ -52,6 +53,15 @@ class Status(StrEnum):
     QUERY = "query"
     STAND = "stand"
     """A person has decided to let it stand; no reading says so of itself."""
+
+
+class Grade(StrEnum):
+    """How much a fault of the type itself matters, by the bar that the page's own spread sets."""
+
+    RESET = "reset"
+    """What a foreman would send back."""
+    LOOK = "look"
+    """Worn or filled, spaced beyond the shop's habit: worth a look, seldom a new line."""
 
 
 class Verdict(StrEnum):
@@ -161,6 +171,8 @@ class Fault:
     other_lines: tuple[int, ...] = ()
     evidence: Mapping[str, float] = field(default_factory=dict)
     """What the witnesses said, by name; a witness with nothing to say is left out."""
+    grade: Grade | None = None
+    """Of a fault of the type itself; None for one of the text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,3 +222,5 @@ class Found:
     """Name of its own sign, where that is not the usual one of its kind."""
     words: str = ""
     """Its own instruction, where that is not the usual one of its kind."""
+    grade: Grade | None = None
+    """Of a fault of the type itself; None for one of the text."""

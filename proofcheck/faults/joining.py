@@ -136,4 +136,5 @@ def _as_found(finding: MetalFinding, span: Span, certain: float, standing: Statu
         standing,
         sign=finding.sign,
         words=finding.words,
+        grade=finding.grade,
     )

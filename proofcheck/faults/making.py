@@ -51,6 +51,7 @@ def _fault(name: str, found: Found, marks: SetOfMarks, *, hand_set: bool) -> Fau
         cause=told.cause,
         other_lines=told.other_lines,
         evidence=found.evidence,
+        grade=found.grade,
     )
 
 

@@ -17,7 +17,9 @@ _MARK_ALONE = 2
 """New matter up to this many characters is drawn by the signs of its points inside a query."""
 
 
-def margin_drawing(mark: Mark, *, query: bool = False, followed: bool = False) -> Drawing:
+def margin_drawing(
+    mark: Mark, *, query: bool = False, followed: bool = False, grade: str = ""
+) -> Drawing:
     """What stands in the margin, from x = 0 on a baseline at y = 0, in x-heights.
 
     Args:
@@ -25,7 +27,11 @@ def margin_drawing(mark: Mark, *, query: bool = False, followed: bool = False) -
         query: ring it, with a question mark and the suggested matter inside the ring.
         followed: another sign follows on the line, so that a bare instruction too is closed by
             the slanting stroke (as the plates have "tr" before a dele).
+        grade: of a fault of the type, written after the sign; "" for none.
     """
+    if grade:
+        bare = margin_drawing(mark, query=query, followed=followed)
+        return beside(bare, written(grade), gap=0.34)
     if query:
         asked = written("?")
         return ringed(beside(_suggestion(mark), asked, gap=0.34))

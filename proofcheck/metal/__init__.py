@@ -15,6 +15,7 @@ from proofcheck.metal.border_pieces import border_pieces
 from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.context import Matter
 from proofcheck.metal.findings import MetalFinding, MetalSettings
+from proofcheck.metal.grading import graded
 from proofcheck.metal.impression_map import ImpressionMap, impression_maps, impression_notes
 from proofcheck.metal.judged import Judged, judge
 from proofcheck.metal.leaning import leaning_letters
@@ -70,7 +71,7 @@ class MetalSeen:
     """In order of the proof, at most one at a letter."""
     impression: tuple[ImpressionMap, ...] = ()
     notes: tuple[str, ...] = ()
-    """On impression and make-up, a plain sentence each: for a person, no faults."""
+    """On impression, make-up and wear, a plain sentence each: for a person, no faults."""
 
 
 def look_at_type(
@@ -97,8 +98,9 @@ def look_at_type(
     matter = Matter.of(sheets, lines, readings, collation, copy, settings or MetalSettings())
     judged = judge(matter)
     maps = impression_maps(matter)
-    notes = (*impression_notes(maps), *make_up_notes(judged))
-    return MetalSeen(_findings(judged), maps, notes)
+    told = graded(matter, _findings(judged))
+    notes = (*impression_notes(maps), *make_up_notes(judged), *told.notes)
+    return MetalSeen(told.findings, maps, notes)
 
 
 def _is_told(found: Sequence[MetalFinding], finding: MetalFinding) -> bool:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.base.found import Grade
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -44,6 +46,8 @@ class MetalFinding:
     """For a person to settle, however plain it is."""
     gives_way: bool = False
     """A fault of the text at the same place is likelier."""
+    grade: Grade = Grade.RESET
+    """How much it matters; settled for all together (`grading`)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,6 +84,7 @@ CSV_COLUMNS = (
     "height px",
     "ticket",
     "proof",
+    "grade",
 )
 
 _FORMULA_STARTS = re.compile(r"""(^[\s"]*|;[\s"]*)(?=[=+\-@＝＋－＠])""")
@@ -193,9 +194,10 @@ def _over(report: Report, fault: Fault, tone: Tone, room: int) -> Text:
 
 
 def _sure(fault: Fault) -> list[str]:
-    """The certainty in whole hundredths, never rounded up to 100; then the word, of a query."""
-    share = f"{min(99, int(fault.certainty * 100 + 0.5))} %"
-    return [share, "query"] if fault.status is Status.QUERY else [share]
+    """The certainty in hundredths, never rounded up to 100; "query"; and the grade of the type."""
+    said = [f"{min(99, int(fault.certainty * 100 + 0.5))} %"]
+    said += ["query"] if fault.status is Status.QUERY else []
+    return [*said, fault.grade.value] if fault.grade is not None else said
 
 
 def _style(fault: Fault) -> str:
@@ -274,6 +276,7 @@ def correction_csv(report: Report, proof: int = 1) -> str:
                 *scan_box(sheet, fault.box),
                 line.ticket if (line := report.line(fault.line)) and line.ticket else "",
                 proof,
+                fault.grade.value if fault.grade is not None else "",
             ]
         )
     return out.getvalue()

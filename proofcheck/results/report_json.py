@@ -180,6 +180,7 @@ def _fault(fault: Fault, sheets: Mapping[int, Sheet]) -> Json:
         "cause": fault.cause.value if fault.cause is not None else None,
         "status": fault.status.value,
         "evidence": {name: _figure(said, 3) for name, said in fault.evidence.items()},
+        "grade": fault.grade.value if fault.grade is not None else None,
     }
 
 

@@ -174,6 +174,8 @@ def _contents(mark: PlacedTextMark) -> str:
     ]
     if mark.number:
         parts.append(f"no. {mark.number}")
+    if fault.grade is not None:
+        parts.append(f"grade: {fault.grade}")
     if fault.cause is not None:
         parts.append(f"likely cause: {fault.cause}")
     return visible("; ".join(parts)).encode("utf-8", "replace").decode("utf-8")

@@ -32,6 +32,7 @@ _FOOT = (
     "A ring with ? is a query: to be looked at, not yet to be changed."
 )
 _RECAST = "A line's number in a ring: its slug is to be cast again."
+_LOOK = "A sign with “look”: worn type or wide spaces, for a foreman to see."
 _NUMBER_SIZE = 0.62
 _SIGN_NUMBER_SIZE = 0.46
 _THIN = 0.085
@@ -152,9 +153,11 @@ def heading_labels(
     return Labels((*written, Inked(rule, 0.05 * unit, TYPE)), y + 0.6 * unit)
 
 
-def foot_labels(page_width: int, top: float, unit: float, *, recast: bool = False) -> Labels:
-    """One line saying how the marks are to be read."""
-    words = f"{_FOOT} {_RECAST}" if recast else _FOOT
+def foot_labels(
+    page_width: int, top: float, unit: float, *, recast: bool = False, look: bool = False
+) -> Labels:
+    """One line saying how the marks are to be read; of numbers in rings and grades if there are."""
+    words = " ".join([_FOOT, *([_RECAST] if recast else []), *([_LOOK] if look else [])])
     drawing = _fitted(words, 0.6 * unit, page_width - 2.4 * unit)
     return Labels(
         (Inked(moved(drawing, by=(1.2 * unit, top + 1.3 * unit)), 0.05 * unit, FAINT),), 2.2 * unit

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.fault_numbers import shown_number
-from proofcheck.base.found import Status
+from proofcheck.base.found import Grade, Status
 from proofcheck.marks.compose import margin_drawing
 from proofcheck.marks.paths import extent, moved
 from proofcheck.results.marked.hatching import hatched
@@ -172,7 +172,10 @@ def _in_order(faults: list[Fault]) -> tuple[Sign, ...]:
         sign_of(
             fault.id,
             margin_drawing(
-                fault.mark, query=fault.status is Status.QUERY, followed=fault is not faults[-1]
+                fault.mark,
+                query=fault.status is Status.QUERY,
+                followed=fault is not faults[-1],
+                grade=Grade.LOOK.value if fault.grade is Grade.LOOK else "",
             ),
             PEN,
         )
@@ -230,7 +233,8 @@ def _page(
     head = heading_labels(heading, sheet.number, sheets, page_width, unit)
     top = head.height_px + max(0.0, -min(r.top for r in rects) + edge)
     bottom = max(height, max(r.bottom for r in rects) + edge)
-    foot = foot_labels(page_width, top + bottom, unit, recast=bool(recast))
+    look = any(mark.fault.grade is Grade.LOOK for mark in text_marks)
+    foot = foot_labels(page_width, top + bottom, unit, recast=bool(recast), look=look)
     dx, dy = round(left), round(top)
     return Page(
         sheet.number,

@@ -159,6 +159,8 @@ class _Card:
     text_mark: str
     certainty: int
     cause: str
+    grade: str
+    """Of a fault of the type; "" for one of the text."""
     printed: Excerpt
     wanted: Excerpt
     matter: str
@@ -185,6 +187,7 @@ def _card(report: Report, fault: Fault, lines: Mapping[int, Line], proof: int) -
         text_mark=visible(drawn_mark(fault, lines).replace("-", " ")),
         certainty=min(99, int(fault.certainty * 100 + 0.5)),
         cause=fault.cause.value if fault.cause else "",
+        grade=fault.grade.value if fault.grade is not None else "",
         printed=printed,
         wanted=wanted,
         matter=elided(fault.copy_text, LONG_MATTER) if missing else "",
