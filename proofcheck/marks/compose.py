@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 __all__ = ["margin_drawing"]
 
+_GRADE_GAP = 0.9
+"""White between a sign and the grade beside it, x-heights: they are two words."""
 _MARK_ALONE = 2
 """New matter up to this many characters is drawn by the signs of its points inside a query."""
 
@@ -31,7 +33,7 @@ def margin_drawing(
     """
     if grade:
         bare = margin_drawing(mark, query=query, followed=followed)
-        return beside(bare, written(grade), gap=0.34)
+        return beside(bare, written(grade), gap=_GRADE_GAP)
     if query:
         asked = written("?")
         return ringed(beside(_suggestion(mark), asked, gap=0.34))
