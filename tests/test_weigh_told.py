@@ -221,17 +221,17 @@ def test_a_nought_among_letters_read_as_o_is_put_to_a_person(proof) -> None:
     assert _overlooked(proof, readings) == ()
 
 
-def test_a_ring_that_the_reader_doubts_is_put_to_a_person(proof) -> None:
-    """Nothing else tells a nought from an o in a face that has one ring for both."""
+@pytest.mark.parametrize(("printed", "told"), [("0", True), ("o", False)])
+def test_a_ring_that_the_reader_doubts_is_put_to_a_person(proof, printed: str, told: bool) -> None:
+    """Unless it is as like the page's own o's as they are among themselves."""
     readings = proof[2]
-    row, at = places_of(readings, "o")[3]
+    row, at = places_of(readings, printed)[1]
     letters = list(readings[row].letters)
-    letters[at] = replace(letters[at], certainty=0.6)
+    letters[at] = replace(letters[at], text="o", certainty=0.6)
     given = (*readings[:row], replace(readings[row], letters=tuple(letters)), *readings[row + 1 :])
     found = _overlooked(proof, given)
-    assert [(d.line, d.proof.start, d.proof_text, d.copy_text) for d in found] == [
-        (readings[row].line, at, "0", "o")
-    ]
+    place = (readings[row].line, at, "0", "o")
+    assert [(d.line, d.proof.start, d.proof_text, d.copy_text) for d in found] == [place] * told
     assert all(difference.only_query for difference in found)
 
 

@@ -155,6 +155,12 @@ class Fellows:
         patch = self.patch(line, box)
         return bool(rest) and nearest(patch, self.stock(other).patches) < nearest(patch, rest)
 
+    def is_usual(self, line: int, box: Box, read: str) -> bool:
+        """Whether an undisputed letter is as like its own fellows as three in four of them are."""
+        own = self.stock(read)
+        rest = [p for p, where in zip(own.patches, own.places, strict=True) if where != (line, box)]
+        return own.usual is not None and nearest(self.patch(line, box), rest) <= own.usual
+
     def _nearly_one(self, read: str, other: str) -> bool:
         pair = min(read, other), max(read, other)
         if pair not in self._near:

@@ -37,9 +37,8 @@ _NEARLY_ONE = {"o": "0", "0": "o"}
 """What may stand where one of these was read in a face that has one ring for both."""
 _RINGS = {"o": "0", "O": "0"}
 _DOUBTED = 0.8
-"""Certainty under which a ring among letters may be a nought: in 143 sound sheets of eight faces no
-o was read with less than 0.86; two noughts that stood for o's, and were read as such, with 0.65 and
-0.73."""
+"""Certainty under which a ring among letters may be a nought, if it is not as like the page's own
+as they usually are: of two noughts set for o's and read as such one had 0.65 and one 0.73."""
 _POINTS = ".,"
 _A_SPACE = 0.8
 """A gap before a point from this share of the line's usual word space on is a space …"""
@@ -133,7 +132,8 @@ def _other(line: int, letter: Letter, fellows: Fellows) -> str:
     for other in _TAKEN_FOR.get(read, ""):
         if fellows.is_rather(line, letter.box, read, other):
             return other
-    if read in _RINGS and letter.certainty < _DOUBTED:
+    doubted = read in _RINGS and letter.certainty < _DOUBTED
+    if doubted and not fellows.is_usual(line, letter.box, read):
         return _RINGS[read]
     near = _NEARLY_ONE.get(read, "")
     return near if near and fellows.is_nearer(line, letter.box, read, near) else ""
