@@ -116,16 +116,11 @@ class Beyond:
         return certainty, found[0][1] if found and known else ""
 
     def _is_crowned_so(self, dispute: Dispute) -> bool:
-        """Whether all that parts reading and copy are accents, and they are seen over the line."""
+        """Whether all that parts reading and copy are accents, and they are seen with more room."""
         told = dispute.difference
-        letters = dispute.reading.letters[slice(*told.proof)]
-        pairs = zip(letters, told.proof_text, told.copy_text, strict=True)
-        apart = [(letter, r, w) for letter, r, w in pairs if r != w]
-        if self._crowns is None or not all(_topped(r, w) for _, r, w in apart):
-            return False
-        return all(_is_crowned(dispute, letter.box) for letter, _, _ in apart) and (
-            self._crowns.bears_out(dispute)
-        )
+        pairs = [(r, w) for r, w in zip(told.proof_text, told.copy_text, strict=True) if r != w]
+        topped = all(_topped(r, w) for r, w in pairs)
+        return topped and self._crowns is not None and self._crowns.bears_out(dispute)
 
     def _one(self, line: int, box: Box, read: str, wanted: str) -> tuple[float, str]:
         """One letter read for one that can't be."""

@@ -33,8 +33,9 @@ __all__ = ["overlooked", "with_overlooked"]
 
 _TAKEN_FOR = {"I": "l1", "1": "lI", "0": "Oo", "O": "0", "—": "–-", "–": "-—", "-": "–—"}
 """What may stand where one of these was read: few enough on a page to look at each."""
-_NEARLY_ONE = {"o": "0", "0": "o"}
-"""What may stand where one of these was read in a face that has one ring for both."""
+_NEARLY_ONE = {"o": "0"}
+"""What may stand where this was read in a face that has one ring for both. Not the reverse: of many
+o's some three lie nearer a nought than the few other noughts do."""
 _RINGS = {"o": "0", "O": "0"}
 _DOUBTED = 0.8
 """Certainty under which a ring among letters may be a nought, if it is not as like the page's own
