@@ -121,7 +121,9 @@ def word_spaces(matter: Matter) -> Spaces:
                 continue
             point = usual + _POINT_X * (one.text in _POINTS)
             own = (right.get(one.text, point) + left.get(other.text, usual)) * size
-            wide = other.box.x - one.box.right - own
+            # Of letters cast as one (fl) the first may have no more than a sliver of their ink.
+            following = [x.box.x for x in letters[at + 1 : at + 3] if not x.text.isspace()]
+            wide = min(following) - one.box.right - own
             after = _after(letters[at - 2].text if at > 1 else "", one.text, other.text)
             figure = one.text.isdecimal() or other.text.isdecimal()
             found.append((row, at, one.box.right, wide, wide / em, after, figure))
