@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from proofcheck.base.errors import EngineError
 from proofcheck.base.found import Collation
 from proofcheck.base.values import Copy
 from proofcheck.collate import collate
@@ -26,15 +25,10 @@ from proofcheck.sheet.frames import framed_lines
 from proofcheck.sheet.given_lines import refuse_left_over
 from proofcheck.sheet.scans import one_each, open_scans
 from proofcheck.sheet.shelf import shelve
-from proofcheck.weigh import Thresholds, Witnesses, weigh
-from proofcheck.weigh.beyond import Beyond
+from proofcheck.weigh import Thresholds, weigh
 from proofcheck.weigh.calibration import load_calibration
-from proofcheck.weigh.crowns import crowns_of
+from proofcheck.weigh.calling import witnesses_of
 from proofcheck.weigh.overlooked import with_overlooked
-from proofcheck.weigh.own_letters import OwnLetters
-from proofcheck.weigh.page_letters import page_letters
-from proofcheck.weigh.page_says import PageSays
-from proofcheck.weigh.ratio import ratio_witness
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -179,7 +173,8 @@ def lay_on_copy(proof: Proof, work: Work) -> Proof:
 def weigh_up(proof: Proof, work: Work) -> Proof:
     """Each difference: a fault, a query, or a slip of the reading let go."""
     options = work.options
-    witnesses, notes = _witnesses(proof, work)
+    asked = proof.sheets, proof.lines, proof.readings, proof.collation.differences
+    witnesses, notes = witnesses_of(work.reader, asked, work.lacks.characters, options)
     seen = proof.lines, proof.readings, proof.copy
     collation = with_overlooked(proof.collation, *seen, witnesses.page, witnesses.letters)
     weighed = weigh(
@@ -199,22 +194,6 @@ def weigh_up(proof: Proof, work: Work) -> Proof:
         let_go=weighed.let_go,
         warnings=(*proof.warnings, *notes),
     )
-
-
-def _witnesses(proof: Proof, work: Work) -> tuple[Witnesses, tuple[str, ...]]:
-    """Those who can speak to what is in dispute, and a word on any that can't be had."""
-    from proofcheck.weigh.second_look import SecondLook
-
-    asked = (proof.sheets, proof.lines, proof.readings, proof.collation.differences)
-    own, page, letters = OwnLetters(*asked), PageSays(*asked), page_letters(work.reader, *asked)
-    beyond = Beyond(work.lacks.characters, page.fellows, crowns_of(work.reader))
-    called = Witnesses(ratio_witness(work.reader), None, own, page, beyond, letters)
-    if not work.options.second_look:
-        return called, ()
-    try:
-        return replace(called, second_look=SecondLook(work.options.language)), ()
-    except EngineError as error:
-        return called, (f"read without a second witness: {error}",)
 
 
 def look(proof: Proof, work: Work) -> Proof:
