@@ -19,6 +19,7 @@ from proofcheck.base.found import Difference
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
 from proofcheck.collate.naming import kind_of_letters
+from proofcheck.weigh.dash_lengths import DashLengths
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -88,6 +89,7 @@ def overlooked(
         )
     usual = _usual_before_points(readings)
     at_line = {line.number: line for line in lines}
+    lengths = DashLengths(at_line, readings)
     found: list[Difference] = []
     strangers: dict[int, dict[int, str]] = defaultdict(dict)
     for one in letters.strangers() if letters else ():
@@ -101,7 +103,7 @@ def overlooked(
         others = {at: other for at, other in strangers[reading.line].items() if at in free}
         found += [_instead(reading, at, free[at], other) for at, other in others.items()]
         rest = {at: where for at, where in free.items() if at not in others}
-        found += _strangers(reading, rest, fellows)
+        found += _strangers(reading, rest, fellows, lengths)
         found += _spaces(reading, free, at_line[reading.line].x_height_px, usual)
     return tuple(found)
 
@@ -117,12 +119,14 @@ def _agreed(printed: str, copy: str, span: Span) -> dict[int, int]:
     }
 
 
-def _strangers(reading: Reading, free: dict[int, int], fellows: Fellows) -> Iterator[Difference]:
+def _strangers(
+    reading: Reading, free: dict[int, int], fellows: Fellows, lengths: DashLengths
+) -> Iterator[Difference]:
     """Letters that are another character's by the look of the page's own."""
     for at, letter in enumerate(reading.letters):
         if at not in free:
             continue
-        other = _other(reading.line, letter, fellows)
+        other = _other(reading.line, letter, fellows) or lengths.other(reading.line, letter)
         if other:
             yield _instead(reading, at, free[at], other)
 

@@ -1,0 +1,51 @@
+"""Dashes read as the copy has them, though the reader doubts it and their length is another's."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from proofcheck.base.values import Letter, Line, Reading
+
+__all__ = ["DashLengths"]
+
+_LONGER = {"-": "–", "–": "—"}
+_SHORTER = {"–": "-", "—": "–"}
+_DOUBTED = 0.8
+"""Certainty under which a dash may be another: an en dash read as a hyphen had 0.54."""
+_OFF = 1.25
+"""So many times longer or shorter than the page's own is another dash: in the face where one was
+overlooked the en dash is 1.4 hyphens long (16 px, the hyphens 11 and 12)."""
+_LEAST = 2
+"""Fellows without which nothing is said."""
+
+
+class DashLengths:
+    """How long the dashes of a proof are, in x-heights of their lines."""
+
+    def __init__(self, lines: Mapping[int, Line], readings: Sequence[Reading]) -> None:
+        self._x_height_px = {number: line.x_height_px for number, line in lines.items()}
+        self._held: dict[str, list[float]] = {}
+        for reading in readings:
+            for letter in reading.letters:
+                if letter.text in "-–—" and reading.line in lines:
+                    self._held.setdefault(letter.text, []).append(self._long(reading.line, letter))
+
+    def _long(self, line: int, letter: Letter) -> float:
+        return letter.box.width / max(self._x_height_px[line], 1.0)
+
+    def other(self, line: int, letter: Letter) -> str:
+        """The dash it may be instead; "" for no other, or what is no dash."""
+        others = list(self._held.get(letter.text, ()))
+        if letter.certainty >= _DOUBTED or len(others) <= _LEAST or line not in self._x_height_px:
+            return ""
+        own = self._long(line, letter)
+        others.remove(own)
+        usual = float(np.median(others))
+        if own >= _OFF * usual:
+            return _LONGER.get(letter.text, "")
+        return _SHORTER.get(letter.text, "") if own <= usual / _OFF else ""
