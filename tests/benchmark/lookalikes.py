@@ -95,6 +95,8 @@ def read_page(
 ) -> Told:
     """A page as printed, and with look-alikes."""
     cv2.setNumThreads(1)
+    if options.weights is not None and options.weights.is_dir():
+        options = replace(options, weights=options.weights / f"{page.book}.onnx")
     told = Told(page.name, len(" ".join(page.text.split())))
     picture, plants = planted_page(page, seed, cache)
     plants = [replace(plant, box=_narrowed(plant.box, narrow)) for plant in plants]
@@ -194,7 +196,7 @@ def main() -> None:
     parser.add_argument("--fonts", type=Path, help="set pages in the held faces of this folder")
     parser.add_argument("--books", default="", help="only these, parted by commas")
     parser.add_argument("--pages", type=int, default=2, help="at most so many of each book")
-    parser.add_argument("--weights", type=Path)
+    parser.add_argument("--weights", type=Path, help="an .onnx file, or a folder of BOOK.onnx")
     parser.add_argument("--no-second-look", action="store_true")
     parser.add_argument("--narrow", type=float, default=1.0, help="width left of a page")
     parser.add_argument("--seed", type=int, default=1)
