@@ -3,7 +3,8 @@
 A correction slug may come from a machine with another size or another face in it. The size is
 judged by the heights of the letters' ink against those of the same letters of the proof, the face
 by how far most letters of the line stand out from their kinds; and both only where the other lines
-of the paragraph agree among themselves.
+of the paragraph agree among themselves. On a sheet several up a line must stand out from the same
+line of the other tickets too.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from proofcheck.base.values import Span
 from proofcheck.metal.certain import grown
 from proofcheck.metal.posture import ITALIC
 from proofcheck.metal.slope import slopes_of
+from proofcheck.metal.twins import as_twins, twins_of, unlike_twins
 
 if TYPE_CHECKING:
     from proofcheck.metal.context import Matter
@@ -64,6 +66,7 @@ def miscast_lines(matter: Matter) -> list[MetalFinding]:
     """Lines of running matter in another size or face than the rest of their paragraph."""
     sizes = sizes_of_lines(matter)
     odd = _oddness_of_lines(matter, sizes)
+    twins = twins_of(matter)
     found = []
     for row, size in sizes.items():
         fellows = _fellows(matter, row, sizes)
@@ -72,6 +75,7 @@ def miscast_lines(matter: Matter) -> list[MetalFinding]:
         off = _apart(size, [sizes[other] for other in fellows], EVEN_SIZE)
         if any(abs(sizes.get(other, np.inf) - size) < EVEN_SIZE for other in (row - 1, row + 1)):
             off = 0.0  # Several lines together are matter set smaller, verse or a quotation.
+        off = unlike_twins(off, size, twins.get(row, ()), sizes)
         certainty = grown(abs(off), *SIZE)
         words = f"cast on the wrong body? its letters are {100 * np.expm1(off):+.0f} % in height"
         if certainty < 0.5:
@@ -79,7 +83,7 @@ def miscast_lines(matter: Matter) -> list[MetalFinding]:
             words = "the line is of another face than its fellows"
             if certainty < 0.5 or max(odd[other] for other in fellows) > EVEN_FACE:
                 continue
-            if _is_italic(matter, row):
+            if _is_italic(matter, row) or as_twins(twins.get(row, ()), odd, EVEN_FACE):
                 continue
         if certainty >= 0.5:
             certainty = min(certainty, _MOST)
