@@ -29,6 +29,7 @@ from proofcheck.weigh import Thresholds, weigh
 from proofcheck.weigh.calibration import load_calibration
 from proofcheck.weigh.calling import witnesses_of
 from proofcheck.weigh.overlooked import with_overlooked
+from proofcheck.weigh.sideways_words import claimed_by_sideways
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -187,11 +188,15 @@ def weigh_up(proof: Proof, work: Work) -> Proof:
         called=Thresholds(options.fault_certainty, options.query_certainty),
     )
     notes = (*work.lacks.notes, *notes, *weighed.notes)
+    # Where the sheet is judged as it is, parts not read hold up no verdict: nothing is let go.
+    unread = () if options.unfit else proof.unread
+    claimed = claimed_by_sideways(weighed.found, unread, proof.sheets, proof.copy)
     return replace(
         proof,
         collation=collation,
-        found=weighed.found,
-        let_go=weighed.let_go,
+        found=claimed.found,
+        let_go=(*weighed.let_go, *claimed.let_go),
+        unread=claimed.unread or proof.unread,
         warnings=(*proof.warnings, *notes),
     )
 

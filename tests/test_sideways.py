@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from PIL import Image
 from typesetter import Head, Para, Style, block_of, compose, laid_beside, print_proof, pull
 
 from proofcheck import Options, check_proof
+from proofcheck.base.found import Verdict
 from proofcheck.base.values import Copy, Scan, Sheet, Span
 from proofcheck.results.report import exit_status
 from proofcheck.sheet.lifting import lift
@@ -54,6 +57,30 @@ def test_type_set_sideways_is_told_and_no_junk_made_of_it(
     assert not report.faults, [(f.kind, f.proof_text) for f in report.faults]
     assert [place.words.split(",")[0] for place in report.unread] == ["type set sideways"]
     assert exit_status(report) == 2
+
+
+@pytest.mark.parametrize(
+    ("lacking", "options", "told"),
+    [
+        ("ADMIT TWO", QUICK, False),
+        ("ADMIT TWO OF THE HARBOUR BOARD AND THEIR GUESTS", QUICK, True),
+        ("ADMIT TWO", replace(QUICK, unfit=True), True),
+    ],
+    ids=["as long as it", "longer", "judged all the same"],
+)
+def test_what_of_the_copy_may_stand_sideways_is_named_with_it(tmp_path, lacking, options, told):
+    # One cause is told once; and a sheet with a part not read is never clean.
+    block = np.rot90(block_of("ADMIT TWO", body_pt=16, family="schola"))
+    proof = laid_beside(ticket(), np.ascontiguousarray(block), "right")
+    path, copy = tmp_path / "proof.png", tmp_path / "copy.txt"
+    Image.fromarray(pull(proof, "good", seed=1)).save(path, dpi=(300, 300))
+    copy.write_text(f"{TITLE}\n{TEXT}\n{lacking}\n", encoding="utf-8")
+    report = check_proof(path, copy, options=options)
+    assert [fault.copy_text.strip() for fault in report.faults] == [lacking] * told
+    assert [f"“{lacking}”" in place.words for place in report.unread] == [not told]
+    assert [each.copy_text.strip() for each in report.let_go] == [lacking] * (not told)
+    assert report.verdict is not Verdict.CLEAN
+    assert exit_status(report) != 0
 
 
 @pytest.mark.parametrize("words", ["1|2|3|4|5|6|7|8", "M|E|N|U|S", "I|I|I|I|I|I", "a|b|c|d|e|f"])
