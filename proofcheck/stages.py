@@ -12,6 +12,7 @@ from proofcheck.collate.arranging import arrange, with_reordered
 from proofcheck.collate.lacking import Lacking, lacking
 from proofcheck.collate.same import Rules
 from proofcheck.collate.several_up import collate_tickets
+from proofcheck.collate.sheets_apart import set_apart, with_all_placed, without_sheets
 from proofcheck.copytext import load_copy
 from proofcheck.faults import make_faults, merge_metal
 from proofcheck.metal import MetalSettings, look_at_type
@@ -20,7 +21,7 @@ from proofcheck.reading.readers import characters_of, open_reader
 from proofcheck.recast.from_options import cast_settings
 from proofcheck.recast.plan import plan_recast
 from proofcheck.results.program_hash import made_with
-from proofcheck.results.report import Report, verdict_of
+from proofcheck.results.report import Report, verdict_of, wholly_read
 from proofcheck.sheet.frames import framed_lines
 from proofcheck.sheet.given_lines import refuse_left_over
 from proofcheck.sheet.scans import one_each, open_scans
@@ -91,6 +92,8 @@ class Proof:
     plan: RecastPlan | None = None
     reordered: int = 0
     """Sheets read in another order than the layout's, since the copy bears it out."""
+    left_out: frozenset[int] = frozenset()
+    """Sheets that are no part of the proof: another over again, or of another job."""
     gang: SeveralUp | None = None
     """Where one copy stands several times on a sheet; `copy` is that so many times over then."""
     warnings: tuple[str, ...] = ()
@@ -131,10 +134,13 @@ def read(proof: Proof, work: Work, scans: Sequence[Path]) -> Proof:
 
 
 def put_in_order(proof: Proof, work: Work) -> Proof:
-    """The lines in the order that lays best on the copy, ticket by ticket if it is several up."""
+    """The lines in the order that lays best on the copy, ticket by ticket if it is several up.
+
+    Sheets that are another over again, or of another job, are left out.
+    """
     up, part = work.options.up, work.options.part
     found = arrange(proof.copy, proof.lines, proof.readings, work.rules, up=up, part=part)
-    return replace(
+    proof = replace(
         proof,
         copy=found.gang.copy if found.gang else proof.copy,
         lines=found.lines,
@@ -142,6 +148,16 @@ def put_in_order(proof: Proof, work: Work) -> Proof:
         gang=found.gang,
         reordered=found.reordered,
         warnings=(*proof.warnings, *found.notes),
+    )
+    if found.gang:
+        return proof
+    apart = set_apart(proof.copy, found.lines, found.readings, work.rules, part=part)
+    return replace(
+        proof,
+        readings=apart.readings,
+        left_out=apart.left_out,
+        unread=(*proof.unread, *apart.unread),
+        warnings=(*proof.warnings, *apart.notes),
     )
 
 
@@ -158,16 +174,18 @@ def lay_on_copy(proof: Proof, work: Work) -> Proof:
             hand_set=options.hand_set,
         )
         return replace(proof, collation=laid)
+    lines, readings = without_sheets(proof.lines, proof.readings, proof.left_out)
     collation = collate(
         proof.copy,
-        proof.readings,
-        lines=proof.lines,
+        readings,
+        lines=lines,
         rules=work.rules,
         part=options.part,
         language=options.language,
         hand_set=options.hand_set,
         framed=framed_lines(proof.sheets, proof.lines),
     )
+    collation = with_all_placed(collation, proof.readings)
     return replace(proof, collation=with_reordered(collation, proof.reordered))
 
 
@@ -222,7 +240,8 @@ def look(proof: Proof, work: Work) -> Proof:
         query_certainty=options.query_certainty,
         hand_set=options.hand_set,
     )
-    return replace(proof, found=found, warnings=(*proof.warnings, *seen.notes))
+    kept = tuple(one for one in found if one.sheet not in proof.left_out)
+    return replace(proof, found=kept, warnings=(*proof.warnings, *seen.notes))
 
 
 def mark(proof: Proof, work: Work) -> Proof:
@@ -268,7 +287,7 @@ def report(proof: Proof, work: Work) -> Report:
         verdict=verdict_of(
             proof.faults,
             mismatch=proof.collation.mismatch,
-            wholly_read=options.unfit or not proof.unread,
+            wholly_read=wholly_read(proof.unread, unfit=options.unfit),
         ),
         sheets=proof.sheets,
         copy=proof.copy,

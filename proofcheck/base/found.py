@@ -203,6 +203,9 @@ class Unread:
     """Round it, in sheet pixels."""
     words: str
     """Its size and place, to be said after "not read: ": "40 × 12 mm at the foot"."""
+    whole_sheet: bool = False
+    """True where all of a sheet is left out as of no part of the proof: no option lets that pass
+    as wholly read."""
 
 
 @dataclass(frozen=True, slots=True)

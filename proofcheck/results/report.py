@@ -13,7 +13,7 @@ from proofcheck.base.found import Collation, Status, Verdict
 from proofcheck.base.values import Box, Copy
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
     from proofcheck.base.found import Fault, LetGo, Unread
     from proofcheck.base.values import Line, Reading, Sheet, Span
@@ -28,6 +28,7 @@ __all__ = [
     "program_version",
     "scan_box",
     "verdict_of",
+    "wholly_read",
 ]
 
 _ROUNDING_PX = 1e-6
@@ -140,6 +141,11 @@ def verdict_of(
     if not wholly_read:
         return Verdict.NOT_WHOLLY_READ
     return Verdict.QUERIES if found else Verdict.CLEAN
+
+
+def wholly_read(unread: Sequence[Unread], *, unfit: bool) -> bool:
+    """Whether all was read; `unfit` lets ink on a sheet pass, but no sheet that was left out."""
+    return not (any(each.whole_sheet for each in unread) if unfit else unread)
 
 
 def exit_status(report: Report) -> int:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Fault, Mark, Status
 from proofcheck.marks.assign import plain_mark, query_mark, stet_mark
-from proofcheck.results.report import verdict_of
+from proofcheck.results.report import verdict_of, wholly_read
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -51,7 +51,7 @@ def ruled(report: Report, rulings: Mapping[str, Ruling], own: Sequence[Fault] = 
         if found is not None:
             kept.insert(_place_for(found, kept), found)
     unfit = bool(report.provenance.settings.get("unfit"))
-    verdict = verdict_of(kept, wholly_read=unfit or not report.unread)
+    verdict = verdict_of(kept, wholly_read=wholly_read(report.unread, unfit=unfit))
     return replace(report, faults=tuple(kept), verdict=verdict if report.judged else report.verdict)
 
 

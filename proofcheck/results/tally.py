@@ -23,7 +23,8 @@ def tally(report: Report) -> str:
     if report.verdict is Verdict.UNREADABLE:
         return "The proof was not judged: no scan of it could be read."
     counts = report.counts
-    lines = _number(len(report.lines), "line")
+    unread = sum(not reading.letters for reading in report.readings)
+    lines = _number(len(report.lines) - unread, "line")
     found = _number(counts.faults, "fault") if counts.faults else "No fault"
     if counts.queries:
         found += f", {_number(counts.queries, 'query', 'queries')}"
