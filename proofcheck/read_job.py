@@ -15,6 +15,7 @@ from proofcheck.base.visible import visible
 from proofcheck.base.writing import check_free, make_folder, write_whole
 from proofcheck.check import check_proof
 from proofcheck.results.castlists import lists_pdf, short_list
+from proofcheck.results.line_names import line_names
 from proofcheck.results.lists import Order, correction_list, write_csv
 from proofcheck.results.marked import Heading, draw_marked_proof, lay_out, png_names
 from proofcheck.results.marked.labels import proof_called
@@ -169,7 +170,7 @@ def say_list(job: ReadJob, report: Report, out: TextIO) -> None:
         )
     )
     if report.plan is not None:
-        out.write(short_list(report.plan, ascii_only=not unicode_out))
+        out.write(short_list(report.plan, line_names(report), ascii_only=not unicode_out))
     if not job.files or not report.judged:
         return
     results = results_of(job)
@@ -208,7 +209,7 @@ def write_files(job: ReadJob, report: Report, progress: Progress) -> None:
     write_csv(report, results.csv, overwrite=job.overwrite, proof=job.numbered)
     if report.plan is not None and not report.plan.empty:
         title = f"{heading.job}, {proof_called(heading.proof).lower()}, {heading.date.isoformat()}"
-        pages = lists_pdf(report.plan, title, job.numbered)
+        pages = lists_pdf(report.plan, title, job.numbered, line_names(report))
         write_whole(results.recast, pages, overwrite=job.overwrite)
 
 

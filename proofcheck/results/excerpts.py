@@ -12,6 +12,7 @@ from proofcheck.base.visible import visible
 if TYPE_CHECKING:
     from proofcheck.base.found import Fault
     from proofcheck.base.values import Copy, Reading
+    from proofcheck.results.line_names import LineNames
     from proofcheck.results.report import Report
 
 __all__ = ["Excerpt", "elided", "excerpts", "printed_span", "ticket_words", "where"]
@@ -28,11 +29,12 @@ class Excerpt(NamedTuple):
     after: str
 
 
-def where(fault: Fault) -> str:
+def where(fault: Fault, names: LineNames) -> str:
     """The printed line in words: "12"; for a missing line "after 12", "head" before the first."""
     if fault.line == 0:
         return "head"
-    return f"after {fault.line}" if fault.kind is Kind.LINE_MISSING else str(fault.line)
+    named = names.name(fault.line)
+    return f"after {named}" if fault.kind is Kind.LINE_MISSING else named
 
 
 def ticket_words(report: Report, fault: Fault) -> str:

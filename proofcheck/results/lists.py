@@ -21,6 +21,7 @@ from proofcheck.base.found import Status
 from proofcheck.base.visible import in_ascii, visible
 from proofcheck.base.writing import write_whole
 from proofcheck.results.excerpts import Excerpt, elided, excerpts, ticket_words, where
+from proofcheck.results.line_names import with_named_lines
 from proofcheck.results.report import scan_box
 from proofcheck.results.tally import tally, unread_words
 
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from proofcheck.base.found import Fault
+    from proofcheck.results.line_names import LineNames
     from proofcheck.results.report import Report
 
 __all__ = [
@@ -44,6 +46,9 @@ __all__ = [
 
 Tone: TypeAlias = Callable[[str], str]
 """Last turn given to every text: as it is, or in ASCII."""
+
+_ToTell: TypeAlias = "tuple[Sequence[Fault], LineNames]"
+"""Faults in the order they are told in, and what their lines are called."""
 
 Order = Literal["proof", "certainty"]
 """Down the proof, as a compositor works; or the surest first."""
@@ -85,6 +90,7 @@ CSV_COLUMNS = (
     "ticket",
     "proof",
     "grade",
+    "sheet and line",
 )
 
 _FORMULA_STARTS = re.compile(r"""(^[\s"]*|;[\s"]*)(?=[=+\-@＝＋－＠])""")
@@ -109,12 +115,13 @@ def correction_list(
     `ascii_only` is for terminals without Unicode; `proof` says which of its series it is, from 1.
     """
     width = max(24, width)
+    report, names = with_named_lines(report)
     tone = in_ascii if ascii_only else str
     parts: list[RenderableType] = []
     if report.faults:
         faults = _ordered(report.faults, order)
         layout = _table if width >= TABLE_MIN_COLUMNS else _blocks
-        parts.append(layout(report, faults, tone, (width, proof)))
+        parts.append(layout(report, (faults, names), tone, (width, proof)))
     parts.append(_closing(report, tone))
     out = io.StringIO()
     console = Console(
@@ -138,17 +145,17 @@ def _ordered(faults: Sequence[Fault], order: Order) -> list[Fault]:
     return list(faults)
 
 
-def _table(report: Report, faults: Sequence[Fault], tone: Tone, room_for: tuple[int, int]) -> Table:
-    width, proof = room_for
+def _table(report: Report, told: _ToTell, tone: Tone, room_for: tuple[int, int]) -> Table:
+    (faults, names), (width, proof) = told, room_for
     marks = max(6, min(16, max(cell_len(tone(fault.mark.margin)) for fault in faults)))
-    placed = [(where(fault), ticket_words(report, fault)) for fault in faults]
+    placed = [(where(fault, names), ticket_words(report, fault)) for fault in faults]
     numbers = max(4, *(len(words) for place in placed for words in place))
     named = [shown_number(proof, fault.id) for fault in faults]
-    names = max(map(len, named))
-    free = width - names - numbers - marks - SURE_COLUMNS - RULING_COLUMNS
+    longest = max(map(len, named))
+    free = width - longest - numbers - marks - SURE_COLUMNS - RULING_COLUMNS
     room = min(60, free - max(TO_DO_COLUMNS, round(0.36 * free)))
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1), header_style="bold")
-    table.add_column("No.", justify="right", width=names)
+    table.add_column("No.", justify="right", width=longest)
     table.add_column("Line", justify="right", width=numbers)
     table.add_column("Printed, over copy", overflow="fold", width=room)
     table.add_column("Mark", overflow="fold", width=marks)
@@ -168,14 +175,12 @@ def _table(report: Report, faults: Sequence[Fault], tone: Tone, room_for: tuple[
     return table
 
 
-def _blocks(
-    report: Report, faults: Sequence[Fault], tone: Tone, room_for: tuple[int, int]
-) -> Group:
-    width, proof = room_for
+def _blocks(report: Report, told: _ToTell, tone: Tone, room_for: tuple[int, int]) -> Group:
+    (faults, names), (width, proof) = told, room_for
     parts: list[RenderableType] = []
     for fault in faults:
         cause = f"  {fault.cause.value}?" if fault.cause else ""
-        place = ", ".join(filter(None, (where(fault), ticket_words(report, fault))))
+        place = ", ".join(filter(None, (where(fault, names), ticket_words(report, fault))))
         head = Text(tone(f"{shown_number(proof, fault.id)}  Line {place}"), style="bold")
         head.append("  " + "  ".join(_sure(fault)), style=_style(fault)).append(cause, style="dim")
         body = _over(report, fault, tone, max(16, width - 8))
@@ -250,9 +255,9 @@ def correction_csv(report: Report, proof: int = 1) -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
     writer.writerow(CSV_COLUMNS)
-    sheets = {sheet.number: sheet for sheet in report.sheets}
+    report, names = with_named_lines(report)
     for fault in report.faults:
-        sheet = sheets[fault.sheet]
+        sheet = next(sheet for sheet in report.sheets if sheet.number == fault.sheet)
         printed, wanted = excerpts(report, fault, 60)
         writer.writerow(
             [
@@ -277,6 +282,7 @@ def correction_csv(report: Report, proof: int = 1) -> str:
                 line.ticket if (line := report.line(fault.line)) and line.ticket else "",
                 proof,
                 fault.grade.value if fault.grade is not None else "",
+                where(fault, names),
             ]
         )
     return out.getvalue()

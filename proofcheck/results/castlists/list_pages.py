@@ -17,6 +17,7 @@ from proofcheck.results.castlists.list_words import (
     plan_notes,
     stone_entries,
 )
+from proofcheck.results.line_names import PLAIN
 from proofcheck.results.marked.parts import TYPE, Inked
 from proofcheck.results.marked.pdf_strokes import strokes_stream
 
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
     from proofcheck.recast.plan import RecastPlan
     from proofcheck.results.castlists.list_words import Entry
+    from proofcheck.results.line_names import LineNames
 
 __all__ = ["lists_pdf"]
 
@@ -40,24 +42,25 @@ _PLAIN = 0.52
 _FONTS = {"T": "Courier", "P": "Helvetica", "B": "Helvetica-Bold"}
 
 
-def lists_pdf(plan: RecastPlan, heading: str, proof: int = 1) -> bytes:
+def lists_pdf(plan: RecastPlan, heading: str, proof: int = 1, names: LineNames = PLAIN) -> bytes:
     """The list for the machine and the list for the stone as the bytes of a PDF file.
 
     Args:
         plan: the plan.
         heading: job and proof, for the head of each page.
         proof: which of its series it is, from 1.
+        names: what its lines are called.
     """
     import pikepdf
 
     pages: list[_Page] = []
     plan = numbered_plan(plan, proof)
-    machine = machine_entries(plan)
+    machine = machine_entries(plan, names)
     if machine:
         title = "Lines to set" if plan.hand_set else "Slugs to cast"
         safety = "" if plan.hand_set else SAFETY
-        pages += _pages(title, heading, machine, plan_notes(plan), safety)
-    pages += _pages("At the stone", heading, stone_entries(plan), (), "")
+        pages += _pages(title, heading, machine, plan_notes(plan, names), safety)
+    pages += _pages("At the stone", heading, stone_entries(plan, names), (), "")
     pdf = pikepdf.new()
     fonts = pikepdf.Dictionary(
         {

@@ -9,12 +9,14 @@ from proofcheck.base.fault_numbers import shown_number
 from proofcheck.base.units import PICA_IN, SLUG_PICA_IN, pt_to_inches
 from proofcheck.base.visible import in_ascii, visible
 from proofcheck.recast.handset import spaces_for
+from proofcheck.results.line_names import PLAIN
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.recast.change import Change, NewSlug
     from proofcheck.recast.plan import RecastPlan
+    from proofcheck.results.line_names import LineNames
 
 __all__ = [
     "SAFETY",
@@ -58,17 +60,17 @@ def numbered_plan(plan: RecastPlan, proof: int) -> RecastPlan:
     )
 
 
-def machine_entries(plan: RecastPlan) -> list[Entry]:
-    """One entry for each new slug, in galley order."""
+def machine_entries(plan: RecastPlan, names: LineNames = PLAIN) -> list[Entry]:
+    """One entry for each new slug, in galley order; `names` are those of the printed lines."""
     return [
-        _new_slug(plan, change, slug, place)
+        _new_slug(plan, change, slug, _where(change, place, names))
         for change in plan.changes
         for place, slug in enumerate(change.slugs)
     ]
 
 
-def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug, place: int) -> Entry:
-    parts = [_where(change, place)]
+def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug, where: str) -> Entry:
+    parts = [where]
     if slug.measure_pt:
         pica = PICA_IN if plan.hand_set else SLUG_PICA_IN
         parts.append(f"{pt_to_inches(slug.measure_pt) / pica:.1f} picas")
@@ -81,15 +83,16 @@ def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug, place: int) -> En
     return Entry(str(slug.number), visible(slug.text), "; ".join(part for part in parts if part))
 
 
-def _where(change: Change, place: int) -> str:
+def _where(change: Change, place: int, names: LineNames) -> str:
     """Which line of the proof a new slug stands for: its own, and the stretch it goes in with."""
     if not change.lines:
-        return f"new, {_at(change.after)}"
+        return f"new, {_at(change.after, names)}"
     if len(change.lines) == 1 == len(change.slugs):
-        return f"for {_lines(change.lines)}"
+        return f"for {_lines(change.lines, names)}"
     own = change.lines[min(place, len(change.lines) - 1)]
     more = place >= len(change.lines)
-    return f"{'after' if more else 'for'} line {own} ({_lines(change.lines)} go together)"
+    together = f"{_lines(change.lines, names)} go together"
+    return f"{'after' if more else 'for'} line {names.name(own)} ({together})"
 
 
 def _spacing(plan: RecastPlan, slug: NewSlug) -> str:
@@ -102,40 +105,44 @@ def _spacing(plan: RecastPlan, slug: NewSlug) -> str:
     return f"bands come to {slug.space_pt:.1f} pt{thin}"
 
 
-def stone_entries(plan: RecastPlan) -> list[Entry]:
-    """What comes out and goes in, in order of the proof; moves last, in their order."""
+def stone_entries(plan: RecastPlan, names: LineNames = PLAIN) -> list[Entry]:
+    """What comes out and goes in, in order of the proof; moves last, in their order.
+
+    `names` are those of the printed lines.
+    """
     told: list[tuple[int, Entry]] = []
     for change in plan.changes:
         place = change.lines[0] if change.lines else change.after
-        told.append((place, _change(change, "new line" if plan.hand_set else "slug")))
+        told.append((place, _change(change, "new line" if plan.hand_set else "slug", names)))
     for taken in plan.taken_out:
-        words = f"Take out line {taken.line}, nothing goes in; matter below moves up one line."
-        told.append((taken.line, Entry(str(taken.line), "", f"{words} ({taken.fault})")))
+        own = names.name(taken.line)
+        words = f"Take out line {own}, nothing goes in; matter below moves up one line."
+        told.append((taken.line, Entry(own, "", f"{words} ({taken.fault})")))
     for work in plan.at_stone:
-        words = visible(work.words[:1].upper() + work.words[1:])
-        told.append((work.line, Entry(str(work.line), "", f"{words}. ({work.fault})")))
+        words = visible(names.words(work.words[:1].upper() + work.words[1:]))
+        told.append((work.line, Entry(names.name(work.line), "", f"{words}. ({work.fault})")))
     told.sort(key=lambda pair: pair[0])
     moves = [
         Entry(
-            str(move.line),
+            names.name(move.line),
             "",
-            f"Move line {move.line} to stand {_at(move.after)}. ({move.fault})",
+            f"Move line {names.name(move.line)} to stand {_at(move.after, names)}. ({move.fault})",
         )
         for move in plan.moved
     ]
     return [entry for _, entry in told] + moves
 
 
-def _change(change: Change, what: str) -> Entry:
+def _change(change: Change, what: str, names: LineNames) -> Entry:
     numbers = [slug.number for slug in change.slugs]
     new = f"{what} {numbers[0]}" if len(numbers) == 1 else f"{what}s {numbers[0]} to {numbers[-1]}"
     if change.lines:
         old = (
-            f"Take out {_lines(change.lines)} (“{visible(change.first_words)} … "
+            f"Take out {_lines(change.lines, names)} (“{visible(change.first_words)} … "
             f"{visible(change.last_words)}”), put in {new}."
         )
     else:
-        old = f"Put in {new} {_at(change.after)}."
+        old = f"Put in {new} {_at(change.after, names)}."
     depth = ""
     if change.gained:
         way = "down" if change.gained > 0 else "up"
@@ -144,23 +151,23 @@ def _change(change: Change, what: str) -> Entry:
             f" Everything below in the column moves {way} {lines} "
             f"line{'s' if lines > 1 else ''} ({abs(change.depth_pt):.0f} pt)."
         )
-    label = str(change.lines[0]) if change.lines else f"{change.after}+"
+    label = names.name(change.lines[0]) if change.lines else f"{names.name(change.after)}+"
     return Entry(label, "", f"{old}{depth} ({', '.join(change.faults)})")
 
 
-def _lines(lines: Sequence[int]) -> str:
+def _lines(lines: Sequence[int], names: LineNames) -> str:
     if len(lines) == 1:
-        return f"line {lines[0]}"
+        return f"line {names.name(lines[0])}"
     if list(lines) == list(range(lines[0], lines[-1] + 1)):
-        return f"lines {lines[0]} to {lines[-1]}"
-    return "lines " + ", ".join(map(str, lines))
+        return f"lines {names.name(lines[0])} to {names.name(lines[-1])}"
+    return "lines " + ", ".join(map(names.name, lines))
 
 
-def _at(line: int) -> str:
-    return f"after line {line}" if line else "at the head"
+def _at(line: int, names: LineNames) -> str:
+    return f"after line {names.name(line)}" if line else "at the head"
 
 
-def plan_notes(plan: RecastPlan) -> list[str]:
+def plan_notes(plan: RecastPlan, names: LineNames = PLAIN) -> list[str]:
     """What the plan comes to, and what a person should know of it."""
     toll = plan.toll
     what = "line" if plan.hand_set else "slug"
@@ -177,38 +184,39 @@ def plan_notes(plan: RecastPlan) -> list[str]:
         sorts = ", ".join(f"{count} {sort}" for sort, count in plan.sorts.put_in.items())
         out.append(f"Sorts wanted: {sorts or 'none beyond those that come out'}.")
         if plan.sorts.in_galley:
-            lines = ", ".join(map(str, plan.sorts.in_galley))
+            lines = ", ".join(map(names.name, plan.sorts.in_galley))
             out.append(f"In the galley, spacing untouched: lines {lines}.")
         if plan.sorts.short:
             wants = ", ".join(f"{sort} {n} (holds {held})" for sort, n, held in plan.sorts.short)
             out.append(f"The font runs short; this matter wants: {wants}.")
-    return [visible(note) for note in (*out, *plan.notes, *plan.queries)]
+    said = (names.words(note) for note in (*plan.notes, *plan.queries))
+    return [visible(note) for note in (*out, *said)]
 
 
-def short_list(plan: RecastPlan, *, ascii_only: bool = False) -> str:
+def short_list(plan: RecastPlan, names: LineNames = PLAIN, *, ascii_only: bool = False) -> str:
     """One or two lines for the terminal; "" where there is nothing to do."""
     if plan.empty:
         return ""
     what = "set again" if plan.hand_set else "recast"
     parts = []
     if plan.changes:
-        places = ", ".join(_place(change) for change in plan.changes)
+        places = ", ".join(_place(change, names) for change in plan.changes)
         saved = plan.run_on_slugs > plan.toll.slugs
         more = f" (running on: {plan.run_on_slugs})" if saved else ""
         parts.append(f"{what} {plan.toll.slugs}{more}: {places}")
     if plan.taken_out:
-        parts.append("take out " + ", ".join(str(taken.line) for taken in plan.taken_out))
+        parts.append("take out " + ", ".join(names.name(taken.line) for taken in plan.taken_out))
     if plan.moved:
-        parts.append("move " + ", ".join(str(move.line) for move in plan.moved))
+        parts.append("move " + ", ".join(names.name(move.line) for move in plan.moved))
     if plan.at_stone:
-        parts.append("at the stone " + ", ".join(str(work.line) for work in plan.at_stone))
+        parts.append("at the stone " + ", ".join(names.name(work.line) for work in plan.at_stone))
     text = "To do: " + "; ".join(parts) + "\n"
     return in_ascii(text) if ascii_only else text
 
 
-def _place(change: Change) -> str:
+def _place(change: Change, names: LineNames) -> str:
     if not change.lines:
-        return f"after {change.after}"
+        return f"after {names.name(change.after)}"
     if len(change.lines) == 1:
-        return str(change.lines[0])
-    return f"{change.lines[0]}–{change.lines[-1]}"
+        return names.name(change.lines[0])
+    return f"{names.name(change.lines[0])}–{names.name(change.lines[-1])}"

@@ -168,7 +168,7 @@ def _contents(mark: PlacedTextMark) -> str:
     if fault.status is Status.QUERY and not said.startswith("query"):
         said = f"query: {said}?"
     parts = [
-        f"Line {fault.line}: {said}",
+        f"Line {mark.line or fault.line}: {said}",
         f"margin: {fault.mark.margin}",
         f"certainty {fault.certainty:.2f}",
     ]

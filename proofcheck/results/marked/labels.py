@@ -9,12 +9,14 @@ from proofcheck.base.fault_numbers import shown_number
 from proofcheck.marks.lettering import write
 from proofcheck.marks.paths import Drawing, extent, moved, parse, ring_round
 from proofcheck.marks.wording import shortened
+from proofcheck.results.line_names import PLAIN
 from proofcheck.results.marked.parts import FAINT, INK, TYPE, Inked, Rect
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from proofcheck.base.values import Line
+    from proofcheck.results.line_names import LineNames
     from proofcheck.results.marked.parts import Heading, PlacedSign
 
 __all__ = [
@@ -81,9 +83,13 @@ class Numbers:
 
 
 def number_labels(
-    lines: Sequence[Line], columns: int, unit: float, recast: Collection[int] = ()
+    lines: Sequence[Line],
+    columns: int,
+    unit: float,
+    recast: Collection[int] = (),
+    names: LineNames = PLAIN,
 ) -> Numbers:
-    """Numbers of the printed lines; those of the slugs to be cast again stand in a ring.
+    """Names of the printed lines; those of the slugs to be cast again stand in a ring.
 
     The first of several columns has its numbers at the left edge of the page, the last at the
     right; columns between them have theirs in the gutter.
@@ -95,7 +101,7 @@ def number_labels(
         if columns > 1 and line.column == columns - 1:
             side = "right"
         size = _NUMBER_SIZE * (0.8 if side == "gutter" else 1.0)
-        written = write(str(line.number), 0.0)
+        written = write(names.name(line.number), 0.0)
         again = line.number in recast
         if again:
             written = (*written, *ring_round(extent(written), 0.3))

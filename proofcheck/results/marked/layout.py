@@ -13,6 +13,7 @@ from proofcheck.base.fault_numbers import shown_number
 from proofcheck.base.found import Grade, Status
 from proofcheck.marks.compose import margin_drawing
 from proofcheck.marks.paths import extent, moved
+from proofcheck.results.line_names import names_in
 from proofcheck.results.marked.hatching import hatched
 from proofcheck.results.marked.labels import (
     foot_labels,
@@ -75,6 +76,8 @@ def lay_out(
         One page for each sheet, at the sheet's own resolution.
     """
     pages = []
+    names = names_in(lines, len(sheets))
+    faults = [names.fault(fault) for fault in faults]
     for sheet in sheets:
         own = [line for line in lines if line.sheet == sheet.number]
         found = [fault for fault in faults if fault.sheet == sheet.number]
@@ -111,6 +114,8 @@ def _lay_out_sheet(
     unit, pen = measures.unit, measures.unit * PEN
     by_number = {line.number: line for line in lines}
     text_marks = _text_marks(faults, by_number, pen, heading.number)
+    names = names_in(lines, sheets)
+    text_marks = [replace(mark, line=names.name(mark.fault.line)) for mark in text_marks]
     placed = {
         side: place_groups(groups, sheet.image.shape[0] / unit)
         for side, groups in _groups(text_marks, by_number, measures).items()
@@ -222,7 +227,7 @@ def _page(
     signs, text_marks, _ = marks
     unit = measures.unit
     height, width = sheet.image.shape
-    numbers = number_labels(lines, measures.columns, unit, recast)
+    numbers = number_labels(lines, measures.columns, unit, recast, names_in(lines, sheets))
     named = sign_numbers(signs, heading.number, unit)
     rects = [Rect(0, 0, width, height), *(s.rect for s in signs), *(m.rect for m in text_marks)]
     rects += [rect for _, rect in named]

@@ -104,6 +104,8 @@ class PlacedTextMark:
     inked: Inked
     number: str = ""
     """Of its fault, as people see it: "2/4"."""
+    line: str = ""
+    """What its line is called; "" for its number."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -23,6 +23,7 @@ from proofcheck.base.kinds import KINDS, Cure, Kind
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import write_whole
 from proofcheck.results.excerpts import Excerpt, elided, excerpts, ticket_words
+from proofcheck.results.line_names import line_names, with_named_lines
 from proofcheck.results.marked.mark_places import drawn_mark
 from proofcheck.results.page.embedded import (
     MarkedSheet,
@@ -35,11 +36,11 @@ from proofcheck.results.page.fault_strips import Strip, cut_strip
 from proofcheck.results.tally import tally, unread_words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
     from pathlib import Path
 
     from proofcheck.base.found import Fault
-    from proofcheck.base.values import Line
+    from proofcheck.results.line_names import LineNames
     from proofcheck.results.report import Report
 
 __all__ = ["card_html", "page_html", "page_styles", "write_page"]
@@ -87,7 +88,7 @@ def page_html(
         proof: which of its series it is, from 1.
     """
     css, script = _template_text("page.css"), _template_text("page.js")
-    lines = {line.number: line for line in report.lines}
+    report, names = with_named_lines(report)
     return _template().render(
         title=visible(title) or f"Proof read against {visible(report.copy.name)}",
         summary=tally(report),
@@ -97,10 +98,12 @@ def page_html(
         script=Markup(script),  # noqa: S704 - the package's own file
         css_hash=_hash(css),
         script_hash=_hash(script),
-        cards=[_card(report, fault, lines, proof) for fault in report.faults],
+        cards=[_card(report, fault, names, proof) for fault in report.faults],
         kinds=sorted(Counter(fault.kind for fault in report.faults).items()),
         statuses=sorted(Counter(fault.status for fault in report.faults).items()),
-        figures=[_figure(report, picture, proof) for picture in marked_sheets(report, marked)],
+        figures=[
+            _figure(report, picture, names, proof) for picture in marked_sheets(report, marked)
+        ],
         notes=[visible(note) for note in (*report.copy.notes, *report.warnings)],
         unread=[visible(unread_words(report, each)) for each in report.unread],
         made=_made(report),
@@ -120,8 +123,9 @@ def page_styles() -> str:
 
 def card_html(report: Report, fault: Fault, proof: int = 1) -> str:
     """What the page shows of one fault, by itself: its words, its strip, copy and print."""
-    lines = {line.number: line for line in report.lines}
-    return _template("card.html").render(card=_card(report, fault, lines, proof))
+    names = line_names(report)
+    card = _card(report, names.fault(fault), names, proof)
+    return _template("card.html").render(card=card)
 
 
 @lru_cache(maxsize=2)
@@ -172,7 +176,8 @@ class _Card:
     """CSS pixels to one of the strip."""
 
 
-def _card(report: Report, fault: Fault, lines: Mapping[int, Line], proof: int) -> _Card:
+def _card(report: Report, fault: Fault, names: LineNames, proof: int) -> _Card:
+    lines = {line.number: line for line in report.lines}
     strip = cut_strip(report, fault)
     printed, wanted = excerpts(report, fault, 48)
     missing = KINDS[fault.kind].cure is Cure.PUT_IN
@@ -181,7 +186,7 @@ def _card(report: Report, fault: Fault, lines: Mapping[int, Line], proof: int) -
         number=shown_number(proof, fault.id),
         kind=fault.kind.value,
         status=fault.status.value,
-        line=_line_words(report, fault),
+        line=_line_words(report, fault, names),
         margin=elided(fault.mark.margin, 80),
         words=elided(fault.mark.words, 200),
         text_mark=visible(drawn_mark(fault, lines).replace("-", " ")),
@@ -198,15 +203,15 @@ def _card(report: Report, fault: Fault, lines: Mapping[int, Line], proof: int) -
     )
 
 
-def _line_words(report: Report, fault: Fault) -> str:
+def _line_words(report: Report, fault: Fault, names: LineNames) -> str:
     if fault.line == 0:
         return "Head of the proof"
     after = fault.kind is Kind.LINE_MISSING
-    words = f"After line {fault.line}" if after else f"Line {fault.line}"
+    words = f"{'After line' if after else 'Line'} {names.name(fault.line)}"
     return ", ".join(filter(None, (words, ticket_words(report, fault))))
 
 
-def _figure(report: Report, picture: MarkedSheet, proof: int) -> dict[str, Any]:
+def _figure(report: Report, picture: MarkedSheet, names: LineNames, proof: int) -> dict[str, Any]:
     """One picture of the marked proof and the places of the faults on it."""
     sheet = next((s for s in report.sheets if s.number == picture.sheet), None)
     image, share = reduced(picture.image, sheet.dpi * picture.scale if sheet else 0.0)
@@ -215,7 +220,7 @@ def _figure(report: Report, picture: MarkedSheet, proof: int) -> dict[str, Any]:
         faults = (fault for fault in report.faults if fault.sheet == sheet.number)
         spots = [
             _spot(
-                (fault, shown_number(proof, fault.id), _line_words(report, fault)),
+                (fault, shown_number(proof, fault.id), _line_words(report, fault, names)),
                 picture,
                 picture.at,
                 share,
