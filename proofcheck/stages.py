@@ -10,6 +10,7 @@ from proofcheck.base.values import Copy
 from proofcheck.collate import collate
 from proofcheck.collate.arranging import arrange, with_reordered
 from proofcheck.collate.lacking import Lacking, lacking
+from proofcheck.collate.part_held import part_notes
 from proofcheck.collate.same import Rules
 from proofcheck.collate.several_up import collate_tickets
 from proofcheck.collate.sheets_apart import set_apart, with_all_placed, without_sheets
@@ -134,10 +135,7 @@ def read(proof: Proof, work: Work, scans: Sequence[Path]) -> Proof:
 
 
 def put_in_order(proof: Proof, work: Work) -> Proof:
-    """The lines in the order that lays best on the copy, ticket by ticket if it is several up.
-
-    Sheets that are another over again, or of another job, are left out.
-    """
+    """The lines in the order that lays best on the copy, by ticket; sheets of no part left out."""
     up, part = work.options.up, work.options.part
     found = arrange(proof.copy, proof.lines, proof.readings, work.rules, up=up, part=part)
     proof = replace(
@@ -185,8 +183,10 @@ def lay_on_copy(proof: Proof, work: Work) -> Proof:
         hand_set=options.hand_set,
         framed=framed_lines(proof.sheets, proof.lines),
     )
-    collation = with_all_placed(collation, proof.readings)
-    return replace(proof, collation=with_reordered(collation, proof.reordered))
+    collation = with_reordered(with_all_placed(collation, proof.readings), proof.reordered)
+    asked = options.part or proof.unread  # What was not read may be the rest.
+    notes = () if asked else part_notes(proof.copy, collation)
+    return replace(proof, collation=collation, warnings=(*proof.warnings, *notes))
 
 
 def weigh_up(proof: Proof, work: Work) -> Proof:
