@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from proofcheck.base.found import Collation
 from proofcheck.base.values import Copy
 from proofcheck.collate import collate
 from proofcheck.collate.arranging import arrange, with_reordered
-from proofcheck.collate.lacking import Lacking, lacking
+from proofcheck.collate.lacking import lacking
 from proofcheck.collate.part_held import part_notes
 from proofcheck.collate.same import Rules
 from proofcheck.collate.several_up import collate_tickets
@@ -27,6 +26,7 @@ from proofcheck.sheet.frames import framed_lines
 from proofcheck.sheet.given_lines import refuse_left_over
 from proofcheck.sheet.scans import one_each, open_scans
 from proofcheck.sheet.shelf import shelve
+from proofcheck.so_far import Proof, Work
 from proofcheck.weigh import Thresholds, weigh
 from proofcheck.weigh.calibration import load_calibration
 from proofcheck.weigh.calling import witnesses_of
@@ -37,14 +37,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from proofcheck.base.found import Fault, Found, LetGo, Unread
     from proofcheck.base.options import Options
-    from proofcheck.base.values import Line, Reading, Sheet
-    from proofcheck.collate.several_up import SeveralUp
     from proofcheck.marks import SetOfMarks
-    from proofcheck.reading import Reader
-    from proofcheck.recast.plan import RecastPlan
-    from proofcheck.recast.settings import CastSettings
 
 __all__ = [
     "Proof",
@@ -59,45 +53,6 @@ __all__ = [
     "report",
     "weigh_up",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class Work:
-    """With what a proof is read: the same for every stage."""
-
-    options: Options
-    rules: Rules
-    """What counts as the same on paper."""
-    reader: Reader
-    lacks: Lacking
-    """What of the copy the reader can't read."""
-    casting: CastSettings
-    marks: SetOfMarks
-    tell: Callable[[str], None]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Proof:
-    """A proof so far: what each stage has added."""
-
-    copy: Copy
-    sheets: tuple[Sheet, ...] = ()
-    lines: tuple[Line, ...] = ()
-    readings: tuple[Reading, ...] = ()
-    unread: tuple[Unread, ...] = ()
-    collation: Collation = field(default_factory=lambda: Collation((), ()))
-    found: tuple[Found, ...] = ()
-    faults: tuple[Fault, ...] = ()
-    """What was found, numbered and marked."""
-    let_go: tuple[LetGo, ...] = ()
-    plan: RecastPlan | None = None
-    reordered: int = 0
-    """Sheets read in another order than the layout's, since the copy bears it out."""
-    left_out: frozenset[int] = frozenset()
-    """Sheets that are no part of the proof: another over again, or of another job."""
-    gang: SeveralUp | None = None
-    """Where one copy stands several times on a sheet; `copy` is that so many times over then."""
-    warnings: tuple[str, ...] = ()
 
 
 def begin(
