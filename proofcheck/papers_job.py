@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, TextIO
 
 from proofcheck.base.fault_numbers import proof_name
 from proofcheck.base.writing import check_free, make_folder
-from proofcheck.docket.decided import as_decided, decided_report
+from proofcheck.docket.decided import as_decided, decided_report, paper_of
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.which_proof import proof_meant
 from proofcheck.read_job import ReadJob, results_of, say_list, write_files
+from proofcheck.results.marked import Heading, lay_out
+from proofcheck.results.marked.paint_pdf import paint_pdf
 from proofcheck.results.report import exit_status
 from proofcheck.results.sheets_again import with_pictures
 
@@ -20,12 +22,14 @@ if TYPE_CHECKING:
 
     from proofcheck.docket.book import Docket
     from proofcheck.docket.facts import ProofPulled
+    from proofcheck.docket.job import Job
     from proofcheck.read_job import Progress
     from proofcheck.results.report import Report
     from proofcheck.revise.revise_job import Read
 
 __all__ = [
     "PapersJob",
+    "marked_pdf",
     "pictured_report",
     "revise_job_of",
     "run_papers",
@@ -65,6 +69,7 @@ def run_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress
         folder=asked.folder,
         overwrite=asked.overwrite,
         files=asked.files,
+        paper=paper_of(job, proof),
     )
     if asked.files:
         make_folder(asked.folder)
@@ -104,6 +109,30 @@ def write_revise_papers(
     job = replace(asked, copy=report.copy.name, job=name, proof=proof_name(number), number=number)
     write_files(job, report, progress)
     progress.done()
+
+
+def marked_pdf(docket: Docket, job: Job, proof: ProofPulled) -> bytes:
+    """The marked proof alone, as the bytes of a PDF file, with what was decided.
+
+    Raises:
+        DocketError, RecordError: an original is gone or was changed, or says too little.
+    """
+    report = pictured_report(docket, decided_report(docket, proof))
+    head = Heading(
+        job=f"Job {job.number}",
+        proof=proof.name,
+        date=docket.clock().astimezone(docket.shop.clock_zone()).date(),
+        faults=report.counts.faults,
+        queries=report.counts.queries,
+        unread=len(report.unread),
+        number=proof.number,
+        paper=paper_of(job, proof),
+    )
+    again = {number for each in report.recast for number in each.lines}
+    drawn = lay_out(
+        report.sheets, report.lines, report.faults, head, recast=again, unread=report.unread
+    )
+    return paint_pdf(drawn)
 
 
 def pictured_report(docket: Docket, report: Report) -> Report:

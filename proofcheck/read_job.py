@@ -26,6 +26,7 @@ from proofcheck.results.report import exit_status
 from proofcheck.results.report_json import report_text, unreadable_text
 
 if TYPE_CHECKING:
+    from proofcheck.results.marked.paper_names import Paper
     from proofcheck.results.report import Report
 
 PAGE_SHEETS = 12
@@ -72,6 +73,9 @@ class ReadJob:
     def numbered(self) -> int:
         """Which proof of the series it is, from 1."""
         return self.number or proof_numbered(self.proof)
+
+    paper: Paper | None = None
+    """Which proof of a docket it is: so that what a reader answers on it can be taken in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +196,7 @@ def write_files(job: ReadJob, report: Report, progress: Progress) -> None:
         queries=report.counts.queries,
         unread=len(report.unread),
         number=job.numbered,
+        paper=job.paper,
     )
     marked: list[MarkedSheet] = []
     if report.pictured:

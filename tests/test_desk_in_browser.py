@@ -38,7 +38,7 @@ def desk(tmp_path):
         yield docket, address
 
 
-def until(page, expression, seconds=5.0):
+def until(page, expression, seconds=15.0):
     """Wait till it is so; asked from outside, as the page allows no script but its own."""
     end = time.monotonic() + seconds
     while not page.evaluate(expression):
@@ -232,6 +232,31 @@ def test_a_job_goes_from_drop_to_ok(browser, tmp_path) -> None:
         page.get_by_role("button", name="Record it").click()
         page.wait_for_selector("text=O.K. of proof 1, the secretary")
         assert docket.job("307").signoffs[0].words == "ok"
+        page.close()
+
+
+def test_a_marked_proof_comes_back_is_shown_and_recorded(browser, tmp_path) -> None:
+    from test_marked_back import marked_proof, signed_right
+    from viewer_cases import Viewer
+
+    docket = with_proof(tmp_path, change=signed_right)
+    viewer = Viewer(marked_proof(docket))
+    viewer.reply("F1", state="Rejected")
+    viewer.reply("F2", "who knows")
+    back = tmp_path / "marked back.pdf"
+    back.write_bytes(viewer.saved())
+    axe = axe_module.Axe()
+    with served(docket) as address:
+        page = browser.new_page()
+        page.goto(f"{address}/job?job={JOB}")
+        page.locator("#marked").set_input_files(back)
+        page.get_by_role("button", name="Show what is said on it").click()
+        page.wait_for_selector("text=1 thing to record, 1 to be seen to")
+        assert decisions(docket) == [""] * 4
+        assert axe.run(page, options=AXE).violations_count == 0
+        page.get_by_role("button", name="Record it").click()
+        page.wait_for_selector("text=1 thing recorded")
+        assert decisions(docket) == ["stand", "", "", ""]
         page.close()
 
 

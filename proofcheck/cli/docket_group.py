@@ -6,6 +6,7 @@ import typer
 
 from proofcheck.cli import docket_keep as docket_keep_cli
 from proofcheck.cli import docket_record as docket_record_cli
+from proofcheck.cli import docket_take as docket_take_cli
 from proofcheck.cli import docket_view as docket_view_cli
 from proofcheck.cli import export_command as export_cli
 from proofcheck.cli.arguments import in_short
@@ -26,7 +27,8 @@ record with verify --noted, or clear --noted.
 def add_docket(app: typer.Typer) -> None:
     """Give the program its docket."""
     group = typer.Typer(no_args_is_help=True, help=_HELP, rich_markup_mode=None)
-    for room in (docket_record_cli, docket_view_cli, docket_keep_cli, export_cli):
+    rooms = (docket_record_cli, docket_take_cli, docket_view_cli, docket_keep_cli, export_cli)
+    for room in rooms:
         for name, command in room.COMMANDS:
             group.command(name, short_help=in_short(command))(command)
     app.add_typer(group, name="docket", short_help=_HELP.splitlines()[0])

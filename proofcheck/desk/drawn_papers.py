@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
 from proofcheck.docket.docket_errors import DocketError
-from proofcheck.papers_job import PapersJob, run_papers
+from proofcheck.papers_job import PapersJob, marked_pdf, run_papers
 from proofcheck.read_job import Progress
 
 if TYPE_CHECKING:
@@ -39,6 +39,8 @@ def paper(docket: Docket, job: Job, proof: ProofPulled, name: str) -> tuple[byte
         msg = f"no paper {visible(name)!r}; there are: {', '.join(PAPERS)}"
         raise DocketError(msg)
     ending, kind = PAPERS[name]
+    if name == "marked":
+        return marked_pdf(docket, job, proof), kind, f"proof-{proof.number}{ending}"
     with tempfile.TemporaryDirectory(prefix="proofcheck-") as folder:
         place = Path(folder)
         if name == "sheet":

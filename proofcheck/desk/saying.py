@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import UploadFile
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from proofcheck.copytext import load_copy
+from proofcheck.desk.forms import field, files
 from proofcheck.desk.open_proofs import job_at, proof_at
 from proofcheck.desk.reading_room import Dropped
 from proofcheck.desk.rows_told import row_told
@@ -24,7 +24,6 @@ from proofcheck.docket.signoff import Word, sign_off
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from starlette.datastructures import FormData
     from starlette.requests import Request
 
     from proofcheck.desk.shared import Desk
@@ -149,9 +148,9 @@ async def new_job(request: Request) -> Response:
     """A job opened, with its copy, and its first proof if that is there already."""
     desk: Desk = request.app.state.desk
     async with request.form(max_files=_MOST_FILES, max_fields=20) as form:
-        number, by = _field(form, "number"), _field(form, "by")
-        customer = _field(form, "customer")
-        copies, scans = await _files(form, "copy"), await _files(form, "scan")
+        number, by = field(form, "number"), field(form, "by")
+        customer = field(form, "customer")
+        copies, scans = await files(form, "copy"), await files(form, "scan")
     if len(copies) != 1:
         msg = "give the approved copy, as one file"
         raise DocketError(msg)
@@ -177,8 +176,8 @@ async def drop_proof(request: Request) -> Response:
     """The next proof of a job; it is read in the background."""
     desk: Desk = request.app.state.desk
     async with request.form(max_files=_MOST_FILES, max_fields=20) as form:
-        number, by = _field(form, "job"), _field(form, "by")
-        scans = await _files(form, "scan")
+        number, by = field(form, "job"), field(form, "by")
+        scans = await files(form, "scan")
     checked_name(by, "initials")
     await run_in_threadpool(job_at, desk.docket, number)
     if not scans:
@@ -192,10 +191,10 @@ async def signed(request: Request) -> Response:
     """The customer's word on the latest proof."""
     desk: Desk = request.app.state.desk
     async with request.form(max_files=1, max_fields=20) as form:
-        number = _field(form, "job")
+        number = field(form, "job")
         word = Word(
-            _field(form, "words"), _field(form, "customer"), _field(form, "how"),
-            _field(form, "note"),
+            field(form, "words"), field(form, "customer"), field(form, "how"),
+            field(form, "note"),
         )  # fmt: skip
     await run_in_threadpool(sign_off, desk.docket, number, word)
     return RedirectResponse(_job_url(number), 303)
@@ -205,18 +204,3 @@ def _job_url(number: str) -> str:
     from urllib.parse import quote
 
     return f"/job?job={quote(number, safe='')}"
-
-
-def _field(form: FormData, name: str) -> str:
-    value = form.get(name, "")
-    return value.strip() if isinstance(value, str) else ""
-
-
-async def _files(form: FormData, name: str) -> list[tuple[str, bytes]]:
-    out = []
-    for value in form.getlist(name):
-        if isinstance(value, UploadFile):
-            data = await value.read()
-            if value.filename and data:
-                out.append((value.filename, data))
-    return out

@@ -21,10 +21,12 @@ if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
     from proofcheck.docket.facts import ProofPulled
     from proofcheck.docket.job import Job
+    from proofcheck.docket.originals import Original
 
 __all__ = ["Desk", "make_desk"]
 
 _REMEMBERED = 10_000
+_AT_HAND = 5
 
 
 @dataclass(slots=True)
@@ -41,6 +43,7 @@ class Desk:
     saying: threading.Lock = field(default_factory=threading.Lock)
     """Held while something is recorded."""
     _said: OrderedDict[str, str] = field(default_factory=OrderedDict)
+    _came_back: OrderedDict[str, Original] = field(default_factory=OrderedDict)
 
     def said_before(self, name: str) -> bool:
         """Whether this very thing was said already: a page says it again where it heard nothing."""
@@ -55,6 +58,16 @@ class Desk:
     def named_before(self, name: str) -> str:
         """The name of what came of it."""
         return self._said.get(name, "")
+
+    def keep(self, name: str, sheet: Original) -> None:
+        """Keep a marked proof at hand that was shown, till it is recorded; the last few are."""
+        self._came_back[name] = sheet
+        while len(self._came_back) > _AT_HAND:
+            self._came_back.popitem(last=False)
+
+    def come_back(self, name: str) -> Original | None:
+        """A marked proof that was shown; None where it is no longer at hand."""
+        return self._came_back.get(name)
 
     def drawn(self, job: Job, proof: ProofPulled, name: str) -> Response:
         """One of a proof's papers."""

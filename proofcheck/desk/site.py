@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from proofcheck.base.errors import ProofcheckError
 from proofcheck.base.visible import visible
-from proofcheck.desk import saying, views
+from proofcheck.desk import come_back, saying, views
 from proofcheck.desk.guard import Guard
 from proofcheck.desk.service import SERVICE_ROUTES
 
@@ -72,4 +72,5 @@ _ROUTES = [
     Route("/drop", saying.drop_proof, methods=["POST"]),
     Route("/sign", saying.signed, methods=["POST"]),
     *SERVICE_ROUTES,
+    Route("/take", come_back.came_back, methods=["POST"]),
 ]

@@ -35,6 +35,7 @@ __all__ = [
     "letters",
     "news",
     "one_job",
+    "page",
     "papers",
     "picture",
     "proof",
@@ -57,7 +58,8 @@ def _templates() -> jinja2.Environment:
     )
 
 
-def _page(name: str, desk: Desk, **told: Any) -> HTMLResponse:  # noqa: ANN401
+def page(name: str, desk: Desk, **told: Any) -> HTMLResponse:  # noqa: ANN401
+    """One of the desk's pages, made of what it is told."""
     return HTMLResponse(_templates().get_template(name).render(by=desk.by, **told))
 
 
@@ -104,7 +106,7 @@ def jobs(request: Request) -> Response:
                 "what": visible(what),
             }
         )
-    return _page("jobs.html", desk, jobs=rows, place=visible(str(desk.docket.store.place)))
+    return page("jobs.html", desk, jobs=rows, place=visible(str(desk.docket.store.place)))
 
 
 def one_job(request: Request) -> Response:
@@ -113,7 +115,7 @@ def one_job(request: Request) -> Response:
     job = job_at(desk.docket, request.query_params.get("job", ""))
     who, what = waits_for(job)
     reasons = reasons_against(job)
-    return _page(
+    return page(
         "job.html",
         desk,
         job=job,
@@ -135,7 +137,7 @@ def proof(request: Request) -> Response:
     desk, job, held = _asked(request)
     report = desk.proofs.of(held).report
     kinds = [(name, name.replace("-", " ")) for name in OF_THE_TYPE]
-    return _page(
+    return page(
         "proof.html",
         desk,
         job=job.number,
@@ -178,7 +180,7 @@ def card(request: Request) -> Response:
     if found is None:
         msg = f"no fault {visible(name)} on this proof"
         raise DocketError(msg)
-    return _page("bare.html", desk, found=found, visible=visible)
+    return page("bare.html", desk, found=found, visible=visible)
 
 
 def picture(request: Request) -> Response:

@@ -6,18 +6,20 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Fault, Status
-from proofcheck.docket.own_marks import difference_at, stored_report
-from proofcheck.marks.assign import mark_for
+from proofcheck.docket.own_marks import OF_THE_TYPE, difference_at, stored_report
+from proofcheck.marks.assign import asked_mark, mark_for
 from proofcheck.recast.from_options import cast_settings_as_read
 from proofcheck.recast.plan import plan_recast
+from proofcheck.results.marked.paper_names import Paper
 from proofcheck.results.ruled import Ruling, ruled
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
     from proofcheck.docket.facts import Found, ProofPulled
+    from proofcheck.docket.job import Job
     from proofcheck.results.report import Report
 
-__all__ = ["as_decided", "decided_report"]
+__all__ = ["as_decided", "decided_report", "paper_of"]
 
 
 def decided_report(docket: Docket, proof: ProofPulled) -> Report:
@@ -28,6 +30,11 @@ def decided_report(docket: Docket, proof: ProofPulled) -> Report:
         RecordError: it is of a version that holds too little.
     """
     return as_decided(stored_report(docket, proof), proof)
+
+
+def paper_of(job: Job, proof: ProofPulled) -> Paper:
+    """The name that a proof's papers bear."""
+    return Paper(job.number, proof.number, proof.entry.sha256[:16])
 
 
 def as_decided(report: Report, proof: ProofPulled, *, plan: bool = True, only: str = "") -> Report:
@@ -76,6 +83,8 @@ def _question(found: Found) -> str:
 
 def _own(found: Found, *, hand_set: bool) -> Fault:
     told, sheet, box = difference_at(found)
+    unchanged = told.proof_text == told.copy_text and told.kind.value not in OF_THE_TYPE
+    mark = asked_mark(found.words) if unchanged else mark_for(told, hand_set=hand_set)
     return Fault(
         id=found.id,
         kind=told.kind,
@@ -85,7 +94,7 @@ def _own(found: Found, *, hand_set: bool) -> Fault:
         copy=told.copy,
         copy_text=told.copy_text,
         proof_text=told.proof_text,
-        mark=mark_for(told, hand_set=hand_set),
+        mark=mark,
         certainty=1.0,
         status=Status.FAULT,
     )

@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.fault_numbers import named_in_full, names_in_full, shown_ref
 from proofcheck.base.visible import visible
+from proofcheck.docket.came_back import taken_data
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.recording import checked_name, known
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
+    from proofcheck.docket.came_back import CameBack
     from proofcheck.docket.canonical import Data
     from proofcheck.docket.facts import Found
     from proofcheck.docket.job import Job
@@ -23,6 +25,7 @@ __all__ = [
     "answer_query",
     "decide",
     "decide_several",
+    "reason_wanting",
 ]
 
 DECISIONS = ("correct", "stand", "query", "sound", "undecided")
@@ -32,7 +35,7 @@ ANSWERS = ("correct", "stand")
 CHARGES = ("", "PE", "AA")
 
 
-def decide(
+def decide(  # noqa: PLR0913 - each is a fact of its own
     docket: Docket,
     number: str,
     fault: str,
@@ -42,6 +45,7 @@ def decide(
     note: str = "",
     charge: str = "",
     settles: bool = False,
+    paper: CameBack | None = None,
 ) -> Entry:
     """Record what was decided about a fault; a later decision takes the place of an earlier.
 
@@ -57,9 +61,10 @@ def decide(
         note: why, or the question to the customer.
         charge: "PE" or "AA" where the reckoning is not to hold.
         settles: it settles what others decided differently; with the reason in the note.
+        paper: the paper it was decided on.
 
     Raises:
-        DocketError: no such job, fault or decision, or a reason is wanting.
+        DocketError: no such job, fault or decision; no reason; or taken from that paper before.
     """
     _refuse_other(what, DECISIONS, "decision")
     _refuse_other(charge, CHARGES, "charge")
@@ -69,12 +74,12 @@ def decide(
         found = found_at(held, fault)
         _refuse_bare(held, found, note, settles=settles)
         told = {"fault": found.carried_from or found.ref, "what": what, "note": visible(note)}
-        data: Data = {**told, "charge": charge} if charge else dict(told)
-        if settles:
-            data["settles"] = True
+        data: Data = told | taken_data(job, paper)
+        data |= {"charge": charge} if charge else {}
+        data |= {"settles": True} if settles else {}
         return Draft("decided", checked_name(by, "initials"), data)
 
-    return docket.record(number, draft)
+    return docket.record(number, draft, paper.originals if paper else ())
 
 
 def decide_several(
@@ -118,6 +123,7 @@ def answer_query(
     *,
     answered_by: str,
     by: str,
+    paper: CameBack | None = None,
 ) -> Entry:
     """Record the customer's answer to a query, and what follows from it.
 
@@ -139,26 +145,35 @@ def answer_query(
             "what": what,
             "answer": visible(words),
             "answered_by": checked_name(answered_by, "the customer's name"),
+            **taken_data(job, paper),
         }
         return Draft("answered", checked_name(by, "initials"), data)
 
-    return docket.record(number, draft)
+    return docket.record(number, draft, paper.originals if paper else ())
 
 
 def _refuse_bare(job: Job, found: Found, note: str, *, settles: bool) -> None:
     """Refuse what needs a reason and has none."""
     if note.strip():
         return
-    word = job.word_on(found)
-    if word is not None:
-        msg = (
-            f"{visible(word.by)} has given his O.K. on the {job.proofs[word.proof - 1].name}; a "
-            "decision after it withdraws it and needs a reason (--note)"
-        )
+    wanting = reason_wanting(job, found)
+    if wanting:
+        msg = f"{wanting} (--note)"
         raise DocketError(msg)
     if settles:
         msg = "what settles a thing decided in two ways needs a reason (--note)"
         raise DocketError(msg)
+
+
+def reason_wanting(job: Job, found: Found) -> str:
+    """Why a decision on a fault is made only with a reason; "" where none is asked for."""
+    word = job.word_on(found)
+    if word is None:
+        return ""
+    return (
+        f"{visible(word.by)} has given his O.K. on the {job.proofs[word.proof - 1].name}; a "
+        "decision after it withdraws it and needs a reason"
+    )
 
 
 def found_at(job: Job, ref: str) -> Found:

@@ -6,12 +6,15 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from rapidfuzz.distance import Levenshtein
+
 from proofcheck.base.carried import letters_span
 from proofcheck.base.found import Difference
 from proofcheck.base.kinds import Group, Kind, of_group
 from proofcheck.base.values import Box, Span
 from proofcheck.base.visible import visible
-from proofcheck.collate.naming import kind_of_letters
+from proofcheck.collate.naming import kind_of_letters, kind_of_words_missing
+from proofcheck.docket.came_back import taken_data
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.recording import checked_name, known
@@ -21,6 +24,7 @@ from proofcheck.results.proof_record import report_from_json
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
+    from proofcheck.docket.came_back import CameBack
     from proofcheck.docket.facts import Found, ProofPulled
     from proofcheck.docket.job import Job
     from proofcheck.results.report import Report
@@ -32,6 +36,8 @@ OF_THE_TYPE = tuple(
 )
 """Kinds that a person names; those of the text follow from what is printed and wanted."""
 _LONGEST = 500
+_FEW, _ANOTHER = 2, 0.5
+"""Of more letters than so many, with less in common than this, it is another word."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,8 @@ class OwnMark:
     kind: str = ""
     """One of `OF_THE_TYPE`; "" for a fault of the text."""
     note: str = ""
+    asks: bool = False
+    """It only asks, by its note: nothing is said to be wrong unless the copy has it otherwise."""
 
 
 def stored_report(docket: Docket, proof: ProofPulled) -> Report:
@@ -59,7 +67,15 @@ def stored_report(docket: Docket, proof: ProofPulled) -> Report:
     return report_from_json(json.loads(docket.originals.read(proof.report_sha256)))
 
 
-def mark_own(docket: Docket, number: str, mark: OwnMark, *, by: str, proof: int = 0) -> Entry:
+def mark_own(
+    docket: Docket,
+    number: str,
+    mark: OwnMark,
+    *,
+    by: str,
+    proof: int = 0,
+    paper: CameBack | None = None,
+) -> Entry:
     """Record a reader's own mark.
 
     It is to be corrected; where the reader would have it otherwise than the copy has it, the
@@ -71,9 +87,10 @@ def mark_own(docket: Docket, number: str, mark: OwnMark, *, by: str, proof: int 
         mark: what is marked.
         by: initials.
         proof: number of the proof; the latest if not given.
+        paper: the paper it was marked on.
 
     Raises:
-        DocketError: there is no such job, proof, line or stretch; or nothing would be changed.
+        DocketError: no such job, proof, line or stretch; nothing changed; or taken before.
     """
     held = docket.job(number)
     chosen = proof_meant(held, proof)
@@ -86,22 +103,23 @@ def mark_own(docket: Docket, number: str, mark: OwnMark, *, by: str, proof: int 
         name = f"F{_next(known(job, number).proofs[chosen.number - 1])}"
         data: dict[str, Any] = {
             "proof": chosen.number,
-            "found": _found_data(name, told, charge="PE" if agreed else "AA"),
+            "found": _found_data(name, told, mark, charge="PE" if agreed else "AA"),
             "place": place,
-            "what": "correct" if agreed else "query",
+            "what": "correct" if agreed and not mark.asks else "query",
             "note": visible(mark.note),
+            **taken_data(job, paper),
         }
         return Draft("marked", checked_name(by, "initials"), data)
 
-    return docket.record(number, draft)
+    return docket.record(number, draft, paper.originals if paper else ())
 
 
-def _found_data(name: str, told: Difference, charge: str) -> dict[str, Any]:
+def _found_data(name: str, told: Difference, mark: OwnMark, charge: str) -> dict[str, Any]:
     return {
         "id": name,
         "kind": told.kind.value,
         "line": told.line,
-        "words": mark_for(told).words,
+        "words": f"query: {visible(mark.note)}" if mark.asks else mark_for(told).words,
         "printed": told.proof_text,
         "wanted": told.copy_text,
         "copy": list(told.copy),
@@ -130,16 +148,36 @@ def _placed(report: Report, mark: OwnMark) -> tuple[Difference, dict[str, Any]]:
         box = Box(before, line.box.y, 0, line.box.height)
     printed = reading.text[mark.start : mark.end]
     copy = copy_at(report, mark)
-    if mark.kind:
+    if mark.asks:
+        wanted, kind = _asked(printed, report.copy.text[copy.start : copy.end])
+    elif mark.kind:
         wanted, kind = printed, _type_kind(mark.kind)
     else:
         wanted = visible(mark.wanted)[:_LONGEST]
         if wanted == printed:
             msg = "nothing would be changed: what it should say is what is printed there"
             raise DocketError(msg)
-        kind = kind_of_letters(printed, wanted)
+        kind = _text_kind(printed, wanted)
     told = Difference(kind, mark.line, Span(mark.start, mark.end), printed, copy, wanted)
     return told, {"sheet": line.sheet, "letters": list(told.proof), "box": list(box)}
+
+
+def _asked(printed: str, copy: str) -> tuple[str, Kind]:
+    """What a mere question comes to: the copy's matter where the type has another."""
+    if copy.strip() and " ".join(copy.split()) != printed:
+        return copy, _text_kind(printed, copy)
+    return printed, Kind.WRONG_WORD if len(printed) > 1 else Kind.WRONG_LETTER
+
+
+def _text_kind(printed: str, wanted: str) -> Kind:
+    """The kind of what a person marked in the text: of whole words, or of letters of one."""
+    held = printed or wanted
+    if not (printed and wanted) and held.strip() and held != held.strip():
+        return Kind.WORD_EXTRA if printed else kind_of_words_missing(wanted)
+    alike = Levenshtein.normalized_similarity(printed, wanted)
+    if min(len(printed), len(wanted)) > _FEW and alike < _ANOTHER:
+        return Kind.WRONG_WORD
+    return kind_of_letters(printed, wanted)
 
 
 def _type_kind(name: str) -> Kind:

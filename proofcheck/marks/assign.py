@@ -23,7 +23,15 @@ from proofcheck.marks.wording import lines, named, quoted
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["AMERICAN", "MOST_WORDS", "mark_for", "plain_mark", "query_mark", "stet_mark"]
+__all__ = [
+    "AMERICAN",
+    "MOST_WORDS",
+    "asked_mark",
+    "mark_for",
+    "plain_mark",
+    "query_mark",
+    "stet_mark",
+]
 
 MOST_WORDS = 4
 """New matter of more words than this is not written in the margin; common practice."""
@@ -59,6 +67,11 @@ def plain_mark(mark: Mark) -> Mark:
     if mark.matter:
         return _written(mark.matter, mark.sign, mark.text, words)
     return _bare(mark.sign, words, mark.text)
+
+
+def asked_mark(words: str) -> Mark:
+    """A ring in the text and a question in the margin, where nothing else is said to be wrong."""
+    return _bare("query", words)
 
 
 def stet_mark(mark: Mark) -> Mark:

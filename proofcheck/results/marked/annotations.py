@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.found import Status
 from proofcheck.base.visible import visible
 from proofcheck.results.marked.paint_png import INK_RGB
+from proofcheck.results.marked.paper_names import mark_name
 from proofcheck.results.marked.pdf_strokes import strokes_stream
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
     import pikepdf
 
+    from proofcheck.results.marked.paper_names import Paper
     from proofcheck.results.marked.parts import PlacedTextMark, PlacedUnread
 
 __all__ = ["annotation", "unread_annotation"]
@@ -47,6 +49,7 @@ def annotation(
     mark: PlacedTextMark,
     flip: tuple[float, float],
     date: dt.date | None,
+    paper: Paper | None = None,
 ) -> pikepdf.Dictionary:
     """The annotation of one mark.
 
@@ -56,21 +59,22 @@ def annotation(
         mark: the mark in its place.
         flip: points to a pixel, and the height of the page in points.
         date: of the reading.
+        paper: of which proof on a docket it is a mark.
     """
     import pikepdf
 
     scale, height = flip
-    rect = mark.rect
+    rect, said = mark.rect, _contents(mark)
     box = [rect.left * scale, height - rect.bottom * scale]
     box = [round(v, 3) for v in (*box, rect.right * scale, height - rect.top * scale)]
     made = pikepdf.Dictionary(
         Type=pikepdf.Name.Annot,
         Rect=pikepdf.Array(box),
         P=page.obj,
-        NM=pikepdf.String(mark.fault.id),
+        NM=pikepdf.String(mark_name(paper, mark.fault.id, said)),
         T=pikepdf.String("proofcheck"),
         Subj=pikepdf.String(f"{mark.fault.status}: {mark.fault.kind}"),
-        Contents=pikepdf.String(_contents(mark)),
+        Contents=pikepdf.String(said),
         F=_PRINT,
         C=pikepdf.Array([round(part / 255, 3) for part in INK_RGB]),
         AP=pikepdf.Dictionary(N=_appearance(pdf, mark, flip, box)),

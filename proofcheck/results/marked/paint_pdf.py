@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.units import PDF_UNITS_PER_INCH
 from proofcheck.results.marked.annotations import annotation, unread_annotation
 from proofcheck.results.marked.labels import proof_called
+from proofcheck.results.marked.paper_names import PIECE
 from proofcheck.results.marked.pdf_strokes import strokes_stream
 from proofcheck.results.marked.pictures import embed_picture
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
     import pikepdf
 
+    from proofcheck.results.marked.paper_names import Paper
     from proofcheck.results.marked.parts import Layout, Page
 
 __all__ = ["paint_pages", "paint_pdf"]
@@ -29,16 +31,25 @@ def paint_pdf(layout: Layout) -> bytes:
     standard annotation as well (ISO 32000), so that any viewer lists them.
     """
     title = f"{layout.heading.job}: {proof_called(layout.heading.proof).lower()}, marked"
-    return paint_pages(layout.pages, title, layout.heading.date)
+    return paint_pages(layout.pages, title, layout.heading.date, layout.heading.paper)
 
 
-def paint_pages(pages: Iterable[Page], title: str, date: dt.date | None = None) -> bytes:
-    """Pages as the bytes of a PDF file; `date` is that of their annotations, if they have any."""
+def paint_pages(
+    pages: Iterable[Page], title: str, date: dt.date | None = None, paper: Paper | None = None
+) -> bytes:
+    """Pages as the bytes of a PDF file.
+
+    Args:
+        pages: in order.
+        title: of the file.
+        date: of their annotations, if they have any.
+        paper: of which proof on a docket they are.
+    """
     import pikepdf
 
     pdf = pikepdf.new()
     for page in pages:
-        _add_page(pdf, page, date)
+        _add_page(pdf, page, date, paper)
     pdf.docinfo["/Title"] = _plain(title)
     pdf.docinfo["/Creator"] = "proofcheck"
     out = io.BytesIO()
@@ -52,7 +63,9 @@ def _plain(text: str) -> str:
     return visible(text).encode("utf-8", "replace").decode("utf-8")
 
 
-def _add_page(pdf: pikepdf.Pdf, page: Page, date: dt.date | None) -> None:
+def _add_page(
+    pdf: pikepdf.Pdf, page: Page, date: dt.date | None, paper: Paper | None = None
+) -> None:
     import pikepdf
 
     scale = PDF_UNITS_PER_INCH / page.dpi
@@ -71,10 +84,12 @@ def _add_page(pdf: pikepdf.Pdf, page: Page, date: dt.date | None) -> None:
     made = pdf.add_blank_page(page_size=size)
     made.obj.Resources = resources
     made.obj.Contents = pdf.make_stream("".join(content).encode("ascii"))
+    if paper is not None and date is not None:
+        _set_page_data(made, page, paper, scale, date)
     made.obj.Annots = pdf.make_indirect(
         pikepdf.Array(
             [
-                pdf.make_indirect(annotation(pdf, made, mark, (scale, size[1]), date))
+                pdf.make_indirect(annotation(pdf, made, mark, (scale, size[1]), date, paper))
                 for mark in page.text_marks
             ]
             + [
@@ -83,3 +98,30 @@ def _add_page(pdf: pikepdf.Pdf, page: Page, date: dt.date | None) -> None:
             ]
         )
     )
+
+
+def _set_page_data(
+    made: pikepdf.Page, page: Page, paper: Paper, scale: float, date: dt.date
+) -> None:
+    """Say on a page which proof and sheet it shows, and where.
+
+    Args:
+        made: the page of the file.
+        page: as laid out.
+        paper: of which proof it is.
+        scale: points to a pixel.
+        date: of the drawing.
+    """
+    import pikepdf
+
+    moment = pikepdf.String(f"D:{date:%Y%m%d}000000Z")
+    private = pikepdf.Dictionary(
+        Paper=pikepdf.String(paper.name),
+        Sheet=page.sheet,
+        At=pikepdf.Array(list(page.at)),
+        Scale=round(scale, 9),
+        Height=round(page.height_px * scale, 4),
+    )
+    data = pikepdf.Dictionary(LastModified=moment, Private=private)
+    made.obj.PieceInfo = pikepdf.Dictionary({PIECE: data})
+    made.obj.LastModified = moment

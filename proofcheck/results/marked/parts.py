@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from proofcheck.base.found import Fault
     from proofcheck.base.values import Grey
     from proofcheck.marks.paths import Drawing
+    from proofcheck.results.marked.paper_names import Paper
 
 __all__ = [
     "FAINT",
@@ -66,6 +67,8 @@ class Heading:
     """Places that were not read."""
     number: int = 1
     """The same as a number, from 1: faults are numbered by it."""
+    paper: Paper | None = None
+    """Which proof of a docket it is, where it is one's."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
