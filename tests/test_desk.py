@@ -54,7 +54,7 @@ DECISION = {
 }  # fmt: skip
 GETS = ["/", f"/job?job={JOB}", f"/proof?job={JOB}&proof=1", f"/state?job={JOB}&proof=1",
         f"/picture?job={JOB}&proof=1&sheet=0", f"/papers?job={JOB}&proof=1&paper=list",
-        "/readings", "/files/desk.js"]  # fmt: skip
+        "/readings", "/files/desk.js", "/figures", "/figures.csv"]  # fmt: skip
 POSTS = ["/decide", "/answer", "/mark", "/new", "/drop", "/sign", "/take"]
 STRANGERS = ["evil.example", "127.0.0.1", "127.0.0.1:1", "localhost.evil.example", "", "[::1]:80",
              "127.0.0.1.nip.example:8765", "desk", "169.254.169.254"]  # fmt: skip

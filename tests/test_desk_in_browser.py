@@ -191,7 +191,7 @@ def test_no_screen_breaks_a_rule_of_accessibility(browser, desk, look) -> None:
     axe = axe_module.Axe()
     page.keyboard.press("s")
     until(page, "document.querySelector('.rows .done').textContent === 'stands'")
-    for place in ("", "help", "marking", "/", f"/job?job={JOB}"):
+    for place in ("", "help", "marking", "/", f"/job?job={JOB}", "/figures"):
         if place.startswith("/"):
             page.goto(address + place)
         elif place:
@@ -199,11 +199,10 @@ def test_no_screen_breaks_a_rule_of_accessibility(browser, desk, look) -> None:
             page.wait_for_selector(f"#{place}[open]")
         found = axe.run(page, options=AXE)
         assert found.violations_count == 0, found.generate_report()
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), place
         if place in {"help", "marking"}:
             page.keyboard.press("Escape")
             until(page, "!document.querySelector('dialog[open]')")
-    wide = page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    assert wide
     assert troubles == []
 
 

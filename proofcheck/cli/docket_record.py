@@ -35,6 +35,7 @@ def open_(  # noqa: PLR0913, PLR0917 - one parameter an option
     size: Annotated[str, typer.Option(metavar="TEXT")] = "",
     measure: Annotated[str, typer.Option(metavar="TEXT")] = "",
     face: Annotated[str, typer.Option(metavar="TEXT")] = "",
+    machine: Annotated[str, typer.Option(metavar="TEXT")] = "",
     remarks: Annotated[str, typer.Option(metavar="TEXT")] = "",
     amend: Annotated[bool, typer.Option("--amend", help="Change what an open job says.")] = False,
     another: Annotated[
@@ -48,7 +49,8 @@ def open_(  # noqa: PLR0913, PLR0917 - one parameter an option
 
     given = {
         "customer": customer, "wanted": wanted, "quantity": quantity, "stock": stock, "ink": ink,
-        "size": size, "measure": measure, "face": face, "remarks": remarks,
+        "size": size, "measure": measure, "face": face, "machine": machine,
+        "remarks": remarks,
     }  # fmt: skip
     details = {key: text for key, text in given.items() if text}
     held = opened(docket, originals, create=not amend)

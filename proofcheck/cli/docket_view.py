@@ -122,6 +122,24 @@ def list_(
         out(list_text(held.jobs(), waiting=waiting))
 
 
+def figures(
+    as_csv: Annotated[bool, typer.Option("--csv", help="For a spreadsheet, all of them.")] = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Figures of the shop: faults by kind, cause, sort, machine, face, operator, customer, week.
+
+    For a thousand ems where the ems are on record; with what the tool said of sound type (alleged
+    wrongly) and what a reader saw and it did not (missed).
+    """
+    from proofcheck.docket.shop_figures import shop_csv, shop_figures
+    from proofcheck.docket.show_figures import shop_text
+
+    held = opened(docket, originals)
+    found = shop_figures(held.jobs(), held.shop)
+    out(shop_csv(found) if as_csv else shop_text(found))
+
+
 def clear(  # noqa: PLR0913, PLR0917 - one parameter an option
     job: Number,
     scans: Annotated[
@@ -170,5 +188,6 @@ COMMANDS = (
     ("show", show),
     ("list", list_),
     ("papers", papers),
+    ("figures", figures),
 )
 """By name; `clear` stands beside the group."""

@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from proofcheck.base.errors import ProofcheckError
 from proofcheck.base.visible import visible
-from proofcheck.desk import come_back, saying, views
+from proofcheck.desk import come_back, figures_page, saying, views
 from proofcheck.desk.guard import Guard
 from proofcheck.desk.service import SERVICE_ROUTES
 
@@ -64,6 +64,8 @@ _ROUTES = [
     Route("/papers", views.papers),
     Route("/readings", views.readings),
     Route("/news", views.news),
+    Route("/figures", figures_page.figures),
+    Route("/figures.csv", figures_page.figures_csv),
     Route("/files/{name}", views.file),
     Route("/decide", saying.decided, methods=["POST"]),
     Route("/answer", saying.answered, methods=["POST"]),

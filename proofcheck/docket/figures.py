@@ -70,7 +70,8 @@ def _counts(found: Found) -> bool:
 
 def _is_alleged_wrongly(found: Found) -> bool:
     decision = found.decision
-    return decision is not None and decision.what == "sound" and not found.carried_from
+    sound = decision is not None and decision.what == "sound"
+    return sound and found.settled and not found.carried_from
 
 
 def figures_text(figures: Figures) -> str:

@@ -11,6 +11,7 @@ from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.options import Options
+from proofcheck.base.units import inches_to_pt
 from proofcheck.base.visible import visible
 from proofcheck.docket.job import held_by, standing_proofs
 from proofcheck.docket.spans import matter, merged, without
@@ -24,13 +25,15 @@ if TYPE_CHECKING:
     from proofcheck.results.report_json import Json
 
 __all__ = [
-    "BY_PERSON", "HERE", "TAKEN_IN", "choices_words", "held_spans", "how_taken", "laxness",
-    "left_out", "lines_words", "read_data", "unread_words",
+    "BY_PERSON", "HERE", "TAKEN_IN", "choices_words", "ems_of", "held_spans", "how_taken",
+    "laxness", "left_out", "lines_words", "read_data", "unread_words",
 ]  # fmt: skip
 
 HERE, TAKEN_IN, BY_PERSON = "here", "taken-in", "person"
 """Read by the one who recorded it; taken in as the record of a reading made elsewhere; or no
 reading at all, but what a person says he read with his own eyes."""
+_MOST_EMS = 1 << 40
+"""No proof has more; a report made elsewhere may say so."""
 
 
 def read_data(report: Json, *, here: bool, person: str = "") -> Data:
@@ -55,7 +58,24 @@ def read_data(report: Json, *, here: bool, person: str = "") -> Data:
         "unread": [unread_words(one, len(report["scans"])) for one in report.get("unread", ())],
         "let_go": len(report.get("let_go", ())),
         "notes": list(report["copy"].get("notes", ())),
+        "ems": ems_of(report),
     }
+
+
+def ems_of(report: Json) -> int:
+    """Ems of matter on a proof: of each printed line its length in squares of its own body.
+
+    The length is that of the ink, so that a short line counts for what is printed of it; by the
+    trade's custom the compositor's reckoning takes the full measure (common practice).
+    """
+    whole = 0.0
+    for line in report["lines"]:
+        scan = report["scans"][line["scan"]]
+        _, _, width, height = line["box"]
+        length = height if scan["turned_deg"] in {90, 270} else width
+        if scan["dpi"] > 0 and line["body_pt"] > 0:
+            whole += inches_to_pt(length / scan["dpi"]) / line["body_pt"]
+    return min(round(whole), _MOST_EMS)
 
 
 def unread_words(unread: Json, sheets: int) -> str:

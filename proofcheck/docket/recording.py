@@ -46,7 +46,8 @@ __all__ = [
 ]
 
 DETAILS = (
-    "customer", "wanted", "quantity", "stock", "ink", "size", "measure", "face", "remarks",
+    "customer", "wanted", "quantity", "stock", "ink", "size", "measure", "face", "machine",
+    "remarks",
 )  # fmt: skip
 """What a docket can say of a job, by key; a shop's form of 1906 had most of them."""
 _LONGEST = 200
