@@ -13,8 +13,6 @@ from proofcheck.cli.arguments import (
     PLACE,
     By,
     Folder,
-    Number,
-    Overwrite,
     Place,
     opened,
     out,
@@ -62,19 +60,6 @@ def verify(
     raise typer.Exit(1 if checked.troubles else 0)
 
 
-def export_(
-    job: Number,
-    archive: Annotated[Path, typer.Argument(metavar="ARCHIVE", help="The ZIP to write.")],
-    overwrite: Overwrite = False,
-    docket: Place = PLACE,
-    originals: Folder = None,
-) -> None:
-    """Write a whole job as one archive that verifies on its own."""
-    from proofcheck.docket import export_job
-
-    export_job(opened(docket, originals), job, archive, overwrite=overwrite)
-
-
 def import_(
     archive: Annotated[Path, typer.Argument(metavar="ARCHIVE", help="A job's archive.")],
     by: By,
@@ -109,7 +94,6 @@ def put_back(
 
 COMMANDS = (
     ("verify", verify),
-    ("export", export_),
     ("import", import_),
     ("put-back", put_back),
 )

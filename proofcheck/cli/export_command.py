@@ -40,8 +40,11 @@ def export(
     _done(*export_record(record, asked))
 
 
-def docket_export(
+def docket_export(  # noqa: PLR0913, PLR0917 - one parameter an option
     job: Number,
+    archive: Annotated[
+        Path | None, typer.Argument(metavar="ARCHIVE", help="The whole job, as a ZIP to write.")
+    ] = None,
     proof: Annotated[int, typer.Option(metavar="N", help="Which proof; the latest if 0.")] = 0,
     page_xml: _Page = None,
     alto: _Alto = None,
@@ -50,14 +53,20 @@ def docket_export(
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
-    """Give a proof out for other programs, with what was decided as replies to its faults.
+    """Write a whole job as one ARCHIVE that verifies on its own; or a proof for other programs.
 
-    Exit status: 1 where anything is to be set right or to be settled.
+    A proof is told with what was decided as replies to its faults. Exit status, of a proof: 1
+    where anything is to be set right or to be settled.
     """
+    from proofcheck.docket import export_job
     from proofcheck.export_job import Exports, export_from_docket
 
-    asked = Exports(page_xml, alto, annotations, overwrite=overwrite)
-    _done(*export_from_docket(opened(docket, originals), job, proof, asked))
+    held = opened(docket, originals)
+    if archive is not None:
+        export_job(held, job, archive, overwrite=overwrite)
+    if archive is None or page_xml or alto or annotations:
+        asked = Exports(page_xml, alto, annotations, overwrite=overwrite)
+        _done(*export_from_docket(held, job, proof, asked))
 
 
 def _done(files: list[Path], status: int) -> None:
