@@ -70,6 +70,7 @@ def run_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress
         overwrite=asked.overwrite,
         files=asked.files,
         paper=paper_of(job, proof),
+        face=job.details.get("face", ""),
     )
     if asked.files:
         make_folder(asked.folder)

@@ -14,7 +14,7 @@ from proofcheck.base.options import Options
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import check_free, make_folder, write_whole
 from proofcheck.check import check_proof
-from proofcheck.results.castlists import lists_pdf, short_list
+from proofcheck.results.castlists import lists_pdf, report_hand_lists, short_list
 from proofcheck.results.line_names import line_names
 from proofcheck.results.lists import Order, correction_list, write_csv
 from proofcheck.results.marked import Heading, draw_marked_proof, lay_out, png_names
@@ -68,14 +68,15 @@ class ReadJob:
     """Write the marked proof, the page and the list as files."""
     day: date | None = None
     """For the heading; today if not given."""
+    face: str = ""
+    """Name of the face, where the job's docket has it: for the list of slugs to cast."""
+    paper: Paper | None = None
+    """Which proof of a docket it is: so that what a reader answers on it can be taken in."""
 
     @property
     def numbered(self) -> int:
         """Which proof of the series it is, from 1."""
         return self.number or proof_numbered(self.proof)
-
-    paper: Paper | None = None
-    """Which proof of a docket it is: so that what a reader answers on it can be taken in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +215,8 @@ def write_files(job: ReadJob, report: Report, progress: Progress) -> None:
     write_csv(report, results.csv, overwrite=job.overwrite, proof=job.numbered)
     if report.plan is not None and not report.plan.empty:
         title = f"{heading.job}, {proof_called(heading.proof).lower()}, {heading.date.isoformat()}"
-        pages = lists_pdf(report.plan, title, job.numbered, line_names(report))
+        lists = report_hand_lists(report, job.face, job.numbered)
+        pages = lists_pdf(report.plan, title, lists)
         write_whole(results.recast, pages, overwrite=job.overwrite)
 
 

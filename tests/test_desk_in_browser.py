@@ -12,7 +12,7 @@ import time
 import pytest
 from desk_cases import JOB, many_faults, served, with_proof
 
-from proofcheck.docket import open_docket
+from proofcheck.docket import decide, open_docket
 
 sync_api = pytest.importorskip("playwright.sync_api")
 axe_module = pytest.importorskip("axe_playwright_python.sync_playwright")
@@ -257,6 +257,39 @@ def test_a_marked_proof_comes_back_is_shown_and_recorded(browser, tmp_path) -> N
         page.wait_for_selector("text=1 thing recorded")
         assert decisions(docket) == ["stand", "", "", ""]
         page.close()
+
+
+@pytest.mark.parametrize("look", [
+    {"viewport": {"width": 390, "height": 844}}, {"color_scheme": "dark"},
+], ids=["phone", "dark"])  # fmt: skip
+def test_slugs_are_ticked_off_and_another_desk_shows_it(browser, desk, look) -> None:
+    docket, address = desk
+    for fault in ("1", "2", "3"):
+        decide(docket, JOB, fault, "correct", by="B.A.")
+    pages = []
+    for _ in range(2):
+        page = browser.new_context(**look).new_page()
+        page.goto(f"{address}/hands?job={JOB}&proof=1&list=stone")
+        page.wait_for_selector(".ticks li")
+        pages.append(page)
+    here, there = pages
+    assert here.locator("h2").all_inner_texts()[0] == "Change in place"
+    left = here.locator(".ticks input").count()
+    here.locator(".ticks input").first.check()
+    until(there, "document.querySelectorAll('.ticks .done').length === 1")
+    assert f"{left - 1} of {left} to do" in there.inner_text("#told")
+    assert there.locator(".ticks .done .who").inner_text() == "B.A."
+    entry = docket.entries(JOB)[-1]
+    assert (entry.kind, entry.by, entry.data["done"]) == ("ticked", "B.A.", True)
+    for page in (here, there):
+        found = axe_module.Axe().run(page, options=AXE)
+        assert found.violations_count == 0, found.generate_report()
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    there.locator(".ticks input").first.uncheck()
+    until(here, "document.querySelectorAll('.ticks .done').length === 0")
+    decide(docket, JOB, "1", "stand", by="B.A.")
+    # The plan is another: the list is loaded again.
+    sync_api.expect(here.locator(".ticks li")).not_to_have_count(left, timeout=15_000)
 
 
 @pytest.mark.slow

@@ -26,7 +26,8 @@ from proofcheck.docket.own_marks import OwnMark, mark_own
 from proofcheck.docket.show import job_text
 from proofcheck.docket.which_proof import proof_meant
 from proofcheck.recast.plan import RecastPlan, StoneWork, TakenOut
-from proofcheck.results.castlists.list_words import machine_entries, numbered_plan, stone_entries
+from proofcheck.results.castlists import machine_entries, stone_entries
+from proofcheck.results.castlists.list_words import numbered_plan
 from proofcheck.results.lists import correction_csv, correction_list
 from proofcheck.results.marked import Heading, lay_out
 from proofcheck.results.marked.annotations import annotation

@@ -28,13 +28,23 @@ if TYPE_CHECKING:
 
     from proofcheck.desk.shared import Desk
 
-__all__ = ["answered", "decided", "drop_proof", "marked", "new_job", "signed"]
+__all__ = [
+    "answered",
+    "decided",
+    "drop_proof",
+    "marked",
+    "new_job",
+    "said_json",
+    "signed",
+    "text_of",
+    "whole_of",
+]
 
 _MOST_FILES = 200
 _LONGEST_JSON = 20_000
 
 
-async def _json(request: Request) -> dict[str, Any]:
+async def said_json(request: Request) -> dict[str, Any]:
     """What a page says. Raises DocketError for anything but a small group of texts and numbers."""
     body = await request.body()
     if len(body) > _LONGEST_JSON or request.headers.get("content-type") != "application/json":
@@ -51,7 +61,8 @@ async def _json(request: Request) -> dict[str, Any]:
     return held
 
 
-def _text(held: dict[str, Any], name: str) -> str:
+def text_of(held: dict[str, Any], name: str) -> str:
+    """A text of what a page says. Raises DocketError for anything else."""
     value = held.get(name, "")
     if not isinstance(value, str):
         msg = f"{name} is no text"
@@ -59,7 +70,8 @@ def _text(held: dict[str, Any], name: str) -> str:
     return value
 
 
-def _whole(held: dict[str, Any], name: str) -> int:
+def whole_of(held: dict[str, Any], name: str) -> int:
+    """A whole number of what a page says. Raises DocketError for anything else."""
     value = held.get(name)
     if type(value) is not int or not 0 <= value < 1 << 31:
         msg = f"{name} is no number"
@@ -70,7 +82,7 @@ def _whole(held: dict[str, Any], name: str) -> int:
 async def _said(request: Request, record: Callable[[Desk, dict[str, Any]], str]) -> Response:
     """Record what is said, and tell the fault as it stands then."""
     desk: Desk = request.app.state.desk
-    held = await _json(request)
+    held = await said_json(request)
     return JSONResponse(await run_in_threadpool(_once, desk, held, record))
 
 
@@ -78,7 +90,7 @@ def _once(
     desk: Desk, held: dict[str, Any], record: Callable[[Desk, dict[str, Any]], str]
 ) -> dict[str, Any]:
     """The fault's row; what was said before is not recorded again. `record` names the fault."""
-    number, proof, said = _text(held, "job"), _whole(held, "proof"), _text(held, "said")
+    number, proof, said = text_of(held, "job"), whole_of(held, "proof"), text_of(held, "said")
     with desk.saying:
         if not desk.said_before(said):
             desk.note_said(said, record(desk, held))
@@ -92,9 +104,13 @@ async def decided(request: Request) -> Response:
 
 
 def _decide(desk: Desk, held: dict[str, Any]) -> str:
-    name, what, note = _text(held, "fault"), _text(held, "what"), _text(held, "note")
-    ref, charge, by = f"{_whole(held, 'proof')}/{name}", _text(held, "charge"), _text(held, "by")
-    decide(desk.docket, _text(held, "job"), ref, what, by=by, note=note, charge=charge)
+    name, what, note = text_of(held, "fault"), text_of(held, "what"), text_of(held, "note")
+    ref, charge, by = (
+        f"{whole_of(held, 'proof')}/{name}",
+        text_of(held, "charge"),
+        text_of(held, "by"),
+    )
+    decide(desk.docket, text_of(held, "job"), ref, what, by=by, note=note, charge=charge)
     return name
 
 
@@ -104,15 +120,15 @@ async def answered(request: Request) -> Response:
 
 
 def _answer(desk: Desk, held: dict[str, Any]) -> str:
-    name = _text(held, "fault")
+    name = text_of(held, "fault")
     answer_query(
         desk.docket,
-        _text(held, "job"),
-        f"{_whole(held, 'proof')}/{name}",
-        _text(held, "what"),
-        _text(held, "words"),
-        answered_by=_text(held, "answered_by"),
-        by=_text(held, "by"),
+        text_of(held, "job"),
+        f"{whole_of(held, 'proof')}/{name}",
+        text_of(held, "what"),
+        text_of(held, "words"),
+        answered_by=text_of(held, "answered_by"),
+        by=text_of(held, "by"),
     )
     return name
 
@@ -124,14 +140,14 @@ async def marked(request: Request) -> Response:
 
 def _mark(desk: Desk, held: dict[str, Any]) -> str:
     mark = OwnMark(
-        line=_whole(held, "line"),
-        start=_whole(held, "start"),
-        end=_whole(held, "end"),
-        wanted=_text(held, "wanted"),
-        kind=_text(held, "kind"),
-        note=_text(held, "note"),
+        line=whole_of(held, "line"),
+        start=whole_of(held, "start"),
+        end=whole_of(held, "end"),
+        wanted=text_of(held, "wanted"),
+        kind=text_of(held, "kind"),
+        note=text_of(held, "note"),
     )
-    number, proof, by = _text(held, "job"), _whole(held, "proof"), _text(held, "by")
+    number, proof, by = text_of(held, "job"), whole_of(held, "proof"), text_of(held, "by")
     entry = mark_own(desk.docket, number, mark, by=by, proof=proof)
     return str(entry.data["found"]["id"])
 

@@ -15,6 +15,9 @@ from proofcheck.desk.open_proofs import OpenProofs
 from proofcheck.desk.proof_queue import ProofQueue
 from proofcheck.desk.reading_room import ReadingRoom
 from proofcheck.desk.service import ServiceState
+from proofcheck.docket.decided import as_decided
+from proofcheck.docket.own_marks import stored_report
+from proofcheck.results.castlists import report_hand_lists
 
 if TYPE_CHECKING:
     from proofcheck.base.options import Options
@@ -22,6 +25,8 @@ if TYPE_CHECKING:
     from proofcheck.docket.facts import ProofPulled
     from proofcheck.docket.job import Job
     from proofcheck.docket.originals import Original
+    from proofcheck.recast.plan import RecastPlan
+    from proofcheck.results.castlists import HandLists
 
 __all__ = ["Desk", "make_desk"]
 
@@ -44,6 +49,9 @@ class Desk:
     """Held while something is recorded."""
     _said: OrderedDict[str, str] = field(default_factory=OrderedDict)
     _came_back: OrderedDict[str, Original] = field(default_factory=OrderedDict)
+    _hands: OrderedDict[str, tuple[tuple[str, int], HandLists | None, RecastPlan | None]] = field(
+        default_factory=OrderedDict
+    )
 
     def said_before(self, name: str) -> bool:
         """Whether this very thing was said already: a page says it again where it heard nothing."""
@@ -68,6 +76,22 @@ class Desk:
     def come_back(self, name: str) -> Original | None:
         """A marked proof that was shown; None where it is no longer at hand."""
         return self._came_back.get(name)
+
+    def hand_lists(
+        self, job: Job, proof: ProofPulled
+    ) -> tuple[HandLists | None, RecastPlan | None]:
+        """What the decisions on a proof come to for machine and stone; kept till one is added."""
+        last = max((e.number for e in job.entries if e.kind != "ticked"), default=0)
+        key = (proof.report_sha256, last)
+        held = self._hands.get(job.number)
+        if held is None or held[0] != key:
+            report = as_decided(stored_report(self.docket, proof), proof)
+            lists = report_hand_lists(report, job.details.get("face", ""), proof.number)
+            held = key, lists, report.plan
+            self._hands[job.number] = held
+            while len(self._hands) > _AT_HAND:
+                self._hands.popitem(last=False)
+        return held[1], held[2]
 
     def drawn(self, job: Job, proof: ProofPulled, name: str) -> Response:
         """One of a proof's papers."""

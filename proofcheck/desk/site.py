@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from proofcheck.base.errors import ProofcheckError
 from proofcheck.base.visible import visible
-from proofcheck.desk import come_back, figures_page, saying, views
+from proofcheck.desk import come_back, figures_page, hand_pages, saying, views
 from proofcheck.desk.guard import Guard
 from proofcheck.desk.service import SERVICE_ROUTES
 
@@ -64,6 +64,8 @@ _ROUTES = [
     Route("/papers", views.papers),
     Route("/readings", views.readings),
     Route("/news", views.news),
+    Route("/hands", hand_pages.hands),
+    Route("/ticks", hand_pages.ticks),
     Route("/figures", figures_page.figures),
     Route("/figures.csv", figures_page.figures_csv),
     Route("/files/{name}", views.file),
@@ -74,5 +76,6 @@ _ROUTES = [
     Route("/drop", saying.drop_proof, methods=["POST"]),
     Route("/sign", saying.signed, methods=["POST"]),
     *SERVICE_ROUTES,
+    Route("/tick", hand_pages.tick_off, methods=["POST"]),
     Route("/take", come_back.came_back, methods=["POST"]),
 ]

@@ -11,7 +11,8 @@ import jinja2
 from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
 
 from proofcheck.base.visible import visible
-from proofcheck.desk.open_proofs import job_at, proof_at
+from proofcheck.desk.asked import asked_proof, desk_of
+from proofcheck.desk.open_proofs import job_at
 from proofcheck.desk.rows_told import lines_told, proof_told
 from proofcheck.docket.against import reasons_against
 from proofcheck.docket.decided import as_decided
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
     from proofcheck.desk.shared import Desk
-    from proofcheck.docket.facts import ProofPulled
-    from proofcheck.docket.job import Job
 
 __all__ = [
     "card",
@@ -43,7 +42,12 @@ __all__ = [
     "state",
 ]
 
-_FILES = {"desk.css": "text/css", "desk.js": "text/javascript", "page.css": "text/css"}
+_FILES = {
+    "desk.css": "text/css",
+    "desk.js": "text/javascript",
+    "hands.js": "text/javascript",
+    "page.css": "text/css",
+}
 
 
 @lru_cache(maxsize=1)
@@ -63,19 +67,6 @@ def page(name: str, desk: Desk, **told: Any) -> HTMLResponse:  # noqa: ANN401
     return HTMLResponse(_templates().get_template(name).render(by=desk.by, **told))
 
 
-def _desk(request: Request) -> Desk:
-    desk: Desk = request.app.state.desk
-    return desk
-
-
-def _asked(request: Request) -> tuple[Desk, Job, ProofPulled]:
-    """The job and proof a request names. Raises DocketError where there are none such."""
-    desk = _desk(request)
-    job = job_at(desk.docket, request.query_params.get("job", ""))
-    number = request.query_params.get("proof", "")
-    return desk, job, proof_at(job, int(number) if number.isdecimal() and len(number) < 9 else 0)
-
-
 def file(request: Request) -> Response:
     """One of the desk's own files."""
     name = request.path_params["name"]
@@ -91,7 +82,7 @@ def file(request: Request) -> Response:
 
 def jobs(request: Request) -> Response:
     """All jobs, and what each waits for."""
-    desk = _desk(request)
+    desk = desk_of(request)
     rows = []
     for job in reversed(desk.docket.jobs()):
         who, what = waits_for(job)
@@ -111,7 +102,7 @@ def jobs(request: Request) -> Response:
 
 def one_job(request: Request) -> Response:
     """One job: its copy, its proofs, its papers, the customer's word, and what bars the press."""
-    desk = _desk(request)
+    desk = desk_of(request)
     job = job_at(desk.docket, request.query_params.get("job", ""))
     who, what = waits_for(job)
     reasons = reasons_against(job)
@@ -134,7 +125,7 @@ def one_job(request: Request) -> Response:
 
 def proof(request: Request) -> Response:
     """A proof laid open."""
-    desk, job, held = _asked(request)
+    desk, job, held = asked_proof(request)
     report = desk.proofs.of(held).report
     kinds = [(name, name.replace("-", " ")) for name in OF_THE_TYPE]
     return page(
@@ -157,19 +148,19 @@ def proof(request: Request) -> Response:
 
 def state(request: Request) -> Response:
     """All that is decided on a proof, as JSON."""
-    desk, job, held = _asked(request)
+    desk, job, held = asked_proof(request)
     return JSONResponse(proof_told(job, held, desk.proofs.of(held).report))
 
 
 def letters(request: Request) -> Response:
     """The lines of a proof with the places of their letters."""
-    desk, _, held = _asked(request)
+    desk, _, held = asked_proof(request)
     return JSONResponse(lines_told(desk.proofs.of(held).report))
 
 
 def card(request: Request) -> Response:
     """One fault: the strip of the proof with the copy's line above it, and its words."""
-    desk, _, held = _asked(request)
+    desk, _, held = asked_proof(request)
     read, name = desk.proofs.of(held).report, request.query_params.get("fault", "")
     report = as_decided(read, held, plan=False, only=name)
     # What was called no fault is shown as it was read.
@@ -185,7 +176,7 @@ def card(request: Request) -> Response:
 
 def picture(request: Request) -> Response:
     """A sheet of the proof."""
-    desk, _, held = _asked(request)
+    desk, _, held = asked_proof(request)
     number = request.query_params.get("sheet", "0")
     made = desk.proofs.of(held).picture(int(number) if number.isdecimal() else -1)
     return Response(made, media_type="image/webp")
@@ -193,13 +184,13 @@ def picture(request: Request) -> Response:
 
 def papers(request: Request) -> Response:
     """One of the papers, drawn now with what is decided."""
-    desk, job, held = _asked(request)
+    desk, job, held = asked_proof(request)
     return desk.drawn(job, held, request.query_params.get("paper", ""))
 
 
 def readings(request: Request) -> Response:
     """What is being read, as JSON."""
-    desk = _desk(request)
+    desk = desk_of(request)
     told = [
         {"job": r.number, "words": r.words, "done": r.done, "trouble": r.trouble, "place": r.place}
         for r in desk.room.readings()
@@ -209,6 +200,6 @@ def readings(request: Request) -> Response:
 
 async def news(request: Request) -> Response:
     """The news, for as long as the page stays open."""
-    desk = _desk(request)
+    desk = desk_of(request)
     await asyncio.sleep(0)
     return StreamingResponse(desk.news.listen(), media_type="text/event-stream")

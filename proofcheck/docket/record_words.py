@@ -243,6 +243,12 @@ def _signed(entry: Entry) -> str:
     return f"{WORDS[data['words']]} of proof {data['proof']}, {data['how']}{recorded}"
 
 
+def _ticked(entry: Entry) -> str:
+    data = entry.data
+    what = "done" if data["done"] else "not done after all"
+    return f"{data['list']} list of proof {data['proof']}, {what}: {visible(data['words'])}"
+
+
 def _vouched(entry: Entry) -> str:
     data = entry.data
     return f"answered for: {visible(data['reason'])} ({'; '.join(map(visible, data['words']))})"
@@ -277,6 +283,7 @@ _TOLD = {
     "answered": _answered,
     "signed": _signed,
     "overridden": _overridden,
+    "ticked": _ticked,
     "vouched": _vouched,
     "put-back": _put_back,
     "imported": _imported,

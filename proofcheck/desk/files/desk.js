@@ -17,9 +17,17 @@
   // News of the docket and of readings, on every page.
   const hear = {};
   const news = new EventSource("/news");
-  news.addEventListener("entry", (event) => { if (hear.entry) hear.entry(JSON.parse(event.data)); });
+  news.addEventListener("entry", (event) => {
+    const entry = JSON.parse(event.data);
+    if (hear.entry) hear.entry(entry);
+    window.dispatchEvent(new CustomEvent("desk-entry", { detail: entry }));
+  });
   news.addEventListener("reading", () => readings());
-  news.addEventListener("open", () => { if (hear.again) hear.again(); readings(); });
+  news.addEventListener("open", () => {
+    if (hear.again) hear.again();
+    window.dispatchEvent(new Event("desk-open"));
+    readings();
+  });
   const shelf = byId("readings");
   let underWay = 0;
   const readings = async () => {
@@ -416,6 +424,7 @@
   hear.again = again;
   hear.entry = (entry) => {
     if (entry.job !== job || entry.number <= newest) return;
+    if (entry.kind === "ticked") return;
     if (entry.kind === "proof") tell("A new proof of this job has been read.");
     else again();
   };

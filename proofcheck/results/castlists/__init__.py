@@ -4,12 +4,26 @@ The machine's is in galley order with the full matter of each new slug; the ston
 out and what goes in where. The numbers of the new slugs are the same on both, to be checked off.
 """
 
+from proofcheck.results.castlists.hand_rows import (
+    HandLists,
+    hand_lists,
+    report_hand_lists,
+    stone_entries,
+)
 from proofcheck.results.castlists.list_pages import lists_pdf
 from proofcheck.results.castlists.list_words import (
     SAFETY,
     machine_entries,
     short_list,
-    stone_entries,
 )
 
-__all__ = ["SAFETY", "lists_pdf", "machine_entries", "short_list", "stone_entries"]
+__all__ = [
+    "SAFETY",
+    "HandLists",
+    "hand_lists",
+    "lists_pdf",
+    "machine_entries",
+    "report_hand_lists",
+    "short_list",
+    "stone_entries",
+]

@@ -5,30 +5,25 @@ from __future__ import annotations
 import io
 import textwrap
 from dataclasses import dataclass, field
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
 from proofcheck.marks.lettering import write
 from proofcheck.marks.paths import moved
-from proofcheck.results.castlists.list_words import (
-    SAFETY,
-    machine_entries,
-    numbered_plan,
-    plan_notes,
-    stone_entries,
-)
-from proofcheck.results.line_names import PLAIN
+from proofcheck.results.castlists.hand_rows import SECTIONS, entry_of, hand_lists
+from proofcheck.results.castlists.list_words import SAFETY, numbered_plan, plan_notes
 from proofcheck.results.marked.parts import TYPE, Inked
 from proofcheck.results.marked.pdf_strokes import strokes_stream
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     import pikepdf
 
     from proofcheck.recast.plan import RecastPlan
-    from proofcheck.results.castlists.list_words import Entry
-    from proofcheck.results.line_names import LineNames
+    from proofcheck.results.castlists.hand_rows import HandLists, SlugRow, StoneRow
+    from proofcheck.results.castlists.slug_styles import Runs
 
 __all__ = ["lists_pdf"]
 
@@ -39,28 +34,29 @@ _TYPED = 0.6
 """Width of every character of the fixed-width font, in ems (Adobe's metrics of the 14 fonts)."""
 _PLAIN = 0.52
 """Wide enough for lines of the plain font to be broken by count of characters."""
-_FONTS = {"T": "Courier", "P": "Helvetica", "B": "Helvetica-Bold"}
+_FONTS = {
+    "T": "Courier",
+    "I": "Courier-Oblique",
+    "H": "Courier-Bold",
+    "P": "Helvetica",
+    "B": "Helvetica-Bold",
+}
+_STYLES = {"italic": "I", "bold": "H"}
+"""Which of them shows a style of the matter; small capitals are named beside it."""
 
 
-def lists_pdf(plan: RecastPlan, heading: str, proof: int = 1, names: LineNames = PLAIN) -> bytes:
+def lists_pdf(plan: RecastPlan, heading: str, lists: HandLists | None = None) -> bytes:
     """The list for the machine and the list for the stone as the bytes of a PDF file.
 
     Args:
         plan: the plan.
         heading: job and proof, for the head of each page.
-        proof: which of its series it is, from 1.
-        names: what its lines are called.
+        lists: the plan as lists with all that is known of face and forme; if not given made of the
+            plan alone, as of a first proof.
     """
     import pikepdf
 
-    pages: list[_Page] = []
-    plan = numbered_plan(plan, proof)
-    machine = machine_entries(plan, names)
-    if machine:
-        title = "Lines to set" if plan.hand_set else "Slugs to cast"
-        safety = "" if plan.hand_set else SAFETY
-        pages += _pages(title, heading, machine, plan_notes(plan, names), safety)
-    pages += _pages("At the stone", heading, stone_entries(plan, names), (), "")
+    pages = _list_pages(plan, heading, lists or hand_lists(numbered_plan(plan, 1)))
     pdf = pikepdf.new()
     fonts = pikepdf.Dictionary(
         {
@@ -83,6 +79,24 @@ def lists_pdf(plan: RecastPlan, heading: str, proof: int = 1, names: LineNames =
     out = io.BytesIO()
     pdf.save(out, deterministic_id=True)
     return out.getvalue()
+
+
+def _list_pages(plan: RecastPlan, heading: str, lists: HandLists) -> list[_Page]:
+    """Both lists laid out, each from the head of a page."""
+    pages: list[_Page] = []
+    if lists.machine:
+        title = "Lines to set" if plan.hand_set else "Slugs to cast"
+        safety = "" if plan.hand_set else SAFETY
+        blocks = [_slug_block(row) for row in lists.machine]
+        blocks += [_note_block(note) for note in plan_notes(plan, lists.names)]
+        pages += _pages(title, heading, blocks, safety)
+    blocks = []
+    for sort, title in SECTIONS.items():
+        rows = lists.section(sort)
+        blocks += [_head_block(title)] if rows else []
+        blocks += [_stone_block(row) for row in rows]
+    pages += _pages("At the stone", heading, blocks, "")
+    return pages
 
 
 def _add(pdf: pikepdf.Pdf, page: _Page, fonts: pikepdf.Dictionary) -> None:
@@ -122,31 +136,47 @@ class _Page:
         self.content.append(f"0.7 w 0 G {x:.2f} {_HEIGHT - y:.2f} {side:g} {side:g} re S\n")
 
 
-def _pages(
-    title: str, heading: str, entries: Iterable[Entry], notes: Sequence[str], safety: str
-) -> list[_Page]:
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """What stands together: an entry with its box to tick, a heading, a note."""
+
+    lines: tuple[tuple[float, tuple[tuple[str, str], ...]], ...]
+    """Size, and stretches of font and text, of each line."""
+    label: str = ""
+    """Beside a box to be ticked; "" for no entry."""
+    ruled: bool = False
+    """A rule above it."""
+
+
+def _pages(title: str, heading: str, blocks: Sequence[_Block], safety: str) -> list[_Page]:
     pages = [_headed(title, heading, safety)]
-    blocks = [_entry_lines(entry) for entry in entries]
-    blocks += [[("P", 9.0, line) for line in _wrapped(note, 9.0, _MARGIN)] for note in notes]
-    for number, lines in enumerate(blocks):
-        depth = sum(size * 1.35 for _, size, _ in lines) + 9
-        if pages[-1].y + depth > _HEIGHT - _FOOT:
+    for number, block in enumerate(blocks):
+        depth = _depth(block)
+        if not block.label and number + 1 < len(blocks):
+            depth += _depth(blocks[number + 1])  # A heading goes with what it heads.
+        if pages[-1].y + depth > _HEIGHT - _FOOT and pages[-1].y > _TOP + 60:
             pages.append(_headed(title, heading, safety))
-        page = pages[-1]
-        is_entry = number < len(blocks) - len(notes)
-        for place, (font, size, whole) in enumerate(lines):
-            page.y += size * 1.35
-            text = whole
-            if is_entry and place == 0:
-                label, _, text = whole.partition("\t")
-                page.box(_MARGIN, page.y - 1, 9)
-                page.put("B", 11, _MARGIN + 16, page.y, label)
-            page.put(font, size, _MATTER_X if is_entry else _MARGIN, page.y, text)
-        page.y += 9
-        if number == len(blocks) - len(notes) - 1:
-            page.rule(_MARGIN, page.y, _WIDTH - 2 * _MARGIN)
-            page.y += 6
+        _set_block(pages[-1], block)
     return pages
+
+
+def _depth(block: _Block) -> float:
+    return sum(size * 1.35 for size, _ in block.lines) + 9
+
+
+def _set_block(page: _Page, block: _Block) -> None:
+    if block.ruled:
+        page.rule(_MARGIN, page.y, _WIDTH - 2 * _MARGIN)
+    for place, (size, runs) in enumerate(block.lines):
+        page.y += size * 1.35
+        if block.label and place == 0:
+            page.box(_MARGIN, page.y - 1, 9)
+            page.put("B", 11, _MARGIN + 16, page.y, block.label)
+        x = _MATTER_X if block.label else _MARGIN
+        for font, text in runs:
+            page.put(font, size, x, page.y, text)
+            x += len(text) * size * _TYPED
+    page.y += 9
 
 
 def _headed(title: str, heading: str, safety: str) -> _Page:
@@ -162,16 +192,43 @@ def _headed(title: str, heading: str, safety: str) -> _Page:
     return page
 
 
-def _entry_lines(entry: Entry) -> list[tuple[str, float, str]]:
-    """Font, size and text of each line of an entry; its label leads the first, before a tab."""
-    lines: list[tuple[str, float, str]] = []
-    if entry.matter:
-        room = int((_WIDTH - _MARGIN - _MATTER_X) / (_TYPED * 10.5))
-        cut = textwrap.wrap(entry.matter, room, break_on_hyphens=False) or [""]
-        lines += [("T", 10.5, line) for line in cut]
-    lines += [("P", 9.0, line) for line in _wrapped(entry.words, 9.0, _MATTER_X)]
-    font, size, text = lines[0]
-    return [(font, size, f"{entry.label}\t{text}"), *lines[1:]]
+def _slug_block(row: SlugRow) -> _Block:
+    lines = [*_set_lines(row.runs, 10.5), *_plain_lines(row.words)]
+    return _Block(tuple(lines), str(row.number))
+
+
+def _stone_block(row: StoneRow) -> _Block:
+    lines = list(_plain_lines(entry_of(row).words))
+    if row.runs:
+        lines += _set_lines(row.runs, 9.0)
+    return _Block(tuple(lines), row.label)
+
+
+def _head_block(title: str) -> _Block:
+    return _Block(((12.0, (("B", title),)),))
+
+
+def _note_block(note: str) -> _Block:
+    return _Block(tuple((9.0, (("P", line),)) for line in _wrapped(note, 9.0, _MARGIN)), ruled=True)
+
+
+def _plain_lines(words: str) -> list[tuple[float, tuple[tuple[str, str], ...]]]:
+    return [(9.0, (("P", line),)) for line in _wrapped(words, 9.0, _MATTER_X)]
+
+
+def _set_lines(runs: Runs, size: float) -> list[tuple[float, tuple[tuple[str, str], ...]]]:
+    """A slug's matter broken to the page, each stretch in the font of its style."""
+    room = int((_WIDTH - _MARGIN - _MATTER_X) / (_TYPED * size))
+    text = "".join(part for part, _ in runs)
+    fonts = "".join(_STYLES.get(style, "T") * len(part) for part, style in runs)
+    out, at = [], 0
+    for line in textwrap.wrap(text, room, break_on_hyphens=False) or [""]:
+        at = max(text.find(line, at), at)
+        own = fonts[at : at + len(line)].ljust(len(line), "T")
+        at += len(line)
+        pairs = groupby(zip(line, own, strict=True), key=lambda pair: pair[1])
+        out.append((size, tuple((font, "".join(c for c, _ in held)) for font, held in pairs)))
+    return out
 
 
 def _wrapped(text: str, size: float, x: float) -> list[str]:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from proofcheck.recast.change import Change, NewSlug
     from proofcheck.recast.plan import RecastPlan
+    from proofcheck.results.castlists.slug_styles import Runs
     from proofcheck.results.line_names import LineNames
 
 __all__ = [
@@ -25,7 +26,7 @@ __all__ = [
     "numbered_plan",
     "plan_notes",
     "short_list",
-    "stone_entries",
+    "slug_words",
 ]
 
 SAFETY = (
@@ -60,17 +61,31 @@ def numbered_plan(plan: RecastPlan, proof: int) -> RecastPlan:
     )
 
 
-def machine_entries(plan: RecastPlan, names: LineNames = PLAIN) -> list[Entry]:
-    """One entry for each new slug, in galley order; `names` are those of the printed lines."""
+def machine_entries(plan: RecastPlan) -> list[Entry]:
+    """One entry for each new slug, in galley order."""
     return [
-        _new_slug(plan, change, slug, _where(change, place, names))
+        Entry(str(slug.number), visible(slug.text), slug_words(plan, change, slug))
         for change in plan.changes
-        for place, slug in enumerate(change.slugs)
+        for slug in change.slugs
     ]
 
 
-def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug, where: str) -> Entry:
-    parts = [where]
+def slug_words(
+    plan: RecastPlan, change: Change, slug: NewSlug, face: str = "", runs: Runs = ()
+) -> str:
+    """All that is to be known of a new slug beside its matter.
+
+    Args:
+        plan: the plan it is of.
+        change: the change it is of.
+        slug: the slug.
+        face: name of the face, where it is known.
+        runs: its matter by styles: what is not roman is named.
+    """
+    place = next(place for place, one in enumerate(change.slugs) if one is slug)
+    parts = [_where(change, place)]
+    size = f"{slug.body_pt:.1f}".removesuffix(".0") + " pt" if slug.body_pt else ""
+    parts.append(", ".join(filter(None, (visible(face), size))))
     if slug.measure_pt:
         pica = PICA_IN if plan.hand_set else SLUG_PICA_IN
         parts.append(f"{pt_to_inches(slug.measure_pt) / pica:.1f} picas")
@@ -79,20 +94,22 @@ def _new_slug(plan: RecastPlan, change: Change, slug: NewSlug, where: str) -> En
     parts.append(_spacing(plan, slug))
     if slug.divided:
         parts.append("ends with a division")
+    for style in dict.fromkeys(style for _, style in runs if style):
+        told = ", ".join(f"“{text.strip()}”" for text, own in runs if own == style)
+        parts.append(f"{style.replace('-', ' ')}: {told}")
     parts.append(", ".join(change.faults))
-    return Entry(str(slug.number), visible(slug.text), "; ".join(part for part in parts if part))
+    return "; ".join(part for part in parts if part)
 
 
-def _where(change: Change, place: int, names: LineNames) -> str:
+def _where(change: Change, place: int) -> str:
     """Which line of the proof a new slug stands for: its own, and the stretch it goes in with."""
     if not change.lines:
-        return f"new, {_at(change.after, names)}"
+        return f"new, {_at(change.after)}"
     if len(change.lines) == 1 == len(change.slugs):
-        return f"for {_lines(change.lines, names)}"
+        return f"for {_lines(change.lines)}"
     own = change.lines[min(place, len(change.lines) - 1)]
     more = place >= len(change.lines)
-    together = f"{_lines(change.lines, names)} go together"
-    return f"{'after' if more else 'for'} line {names.name(own)} ({together})"
+    return f"{'after' if more else 'for'} line {own} ({_lines(change.lines)} go together)"
 
 
 def _spacing(plan: RecastPlan, slug: NewSlug) -> str:
@@ -105,66 +122,16 @@ def _spacing(plan: RecastPlan, slug: NewSlug) -> str:
     return f"bands come to {slug.space_pt:.1f} pt{thin}"
 
 
-def stone_entries(plan: RecastPlan, names: LineNames = PLAIN) -> list[Entry]:
-    """What comes out and goes in, in order of the proof; moves last, in their order.
-
-    `names` are those of the printed lines.
-    """
-    told: list[tuple[int, Entry]] = []
-    for change in plan.changes:
-        place = change.lines[0] if change.lines else change.after
-        told.append((place, _change(change, "new line" if plan.hand_set else "slug", names)))
-    for taken in plan.taken_out:
-        own = names.name(taken.line)
-        words = f"Take out line {own}, nothing goes in; matter below moves up one line."
-        told.append((taken.line, Entry(own, "", f"{words} ({taken.fault})")))
-    for work in plan.at_stone:
-        words = visible(names.words(work.words[:1].upper() + work.words[1:]))
-        told.append((work.line, Entry(names.name(work.line), "", f"{words}. ({work.fault})")))
-    told.sort(key=lambda pair: pair[0])
-    moves = [
-        Entry(
-            names.name(move.line),
-            "",
-            f"Move line {names.name(move.line)} to stand {_at(move.after, names)}. ({move.fault})",
-        )
-        for move in plan.moved
-    ]
-    return [entry for _, entry in told] + moves
-
-
-def _change(change: Change, what: str, names: LineNames) -> Entry:
-    numbers = [slug.number for slug in change.slugs]
-    new = f"{what} {numbers[0]}" if len(numbers) == 1 else f"{what}s {numbers[0]} to {numbers[-1]}"
-    if change.lines:
-        old = (
-            f"Take out {_lines(change.lines, names)} (“{visible(change.first_words)} … "
-            f"{visible(change.last_words)}”), put in {new}."
-        )
-    else:
-        old = f"Put in {new} {_at(change.after, names)}."
-    depth = ""
-    if change.gained:
-        way = "down" if change.gained > 0 else "up"
-        lines = abs(change.gained)
-        depth = (
-            f" Everything below in the column moves {way} {lines} "
-            f"line{'s' if lines > 1 else ''} ({abs(change.depth_pt):.0f} pt)."
-        )
-    label = names.name(change.lines[0]) if change.lines else f"{names.name(change.after)}+"
-    return Entry(label, "", f"{old}{depth} ({', '.join(change.faults)})")
-
-
-def _lines(lines: Sequence[int], names: LineNames) -> str:
+def _lines(lines: Sequence[int]) -> str:
     if len(lines) == 1:
-        return f"line {names.name(lines[0])}"
+        return f"line {lines[0]}"
     if list(lines) == list(range(lines[0], lines[-1] + 1)):
-        return f"lines {names.name(lines[0])} to {names.name(lines[-1])}"
-    return "lines " + ", ".join(map(names.name, lines))
+        return f"lines {lines[0]} to {lines[-1]}"
+    return "lines " + ", ".join(map(str, lines))
 
 
-def _at(line: int, names: LineNames) -> str:
-    return f"after line {names.name(line)}" if line else "at the head"
+def _at(line: int) -> str:
+    return f"after line {line}" if line else "at the head"
 
 
 def plan_notes(plan: RecastPlan, names: LineNames = PLAIN) -> list[str]:
