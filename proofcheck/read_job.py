@@ -26,7 +26,7 @@ from proofcheck.results.report import exit_status
 from proofcheck.results.report_json import report_text, unreadable_text
 
 if TYPE_CHECKING:
-    from proofcheck.results.marked.paper_names import Paper
+    from proofcheck.results.paper_names import Paper
     from proofcheck.results.report import Report
 
 PAGE_SHEETS = 12

@@ -12,7 +12,7 @@ import io
 import pikepdf
 from pikepdf import Array, Dictionary, Name, String
 
-from proofcheck.results.marked.paper_names import named_mark
+from proofcheck.results.paper_names import named_mark
 
 
 class Viewer:

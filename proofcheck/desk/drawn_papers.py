@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
 from proofcheck.docket.docket_errors import DocketError
-from proofcheck.papers_job import PapersJob, marked_pdf, run_papers
-from proofcheck.read_job import Progress
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
@@ -38,6 +36,9 @@ def paper(docket: Docket, job: Job, proof: ProofPulled, name: str) -> tuple[byte
     if name not in PAPERS:
         msg = f"no paper {visible(name)!r}; there are: {', '.join(PAPERS)}"
         raise DocketError(msg)
+    from proofcheck.papers_job import PapersJob, marked_pdf, run_papers
+    from proofcheck.read_job import Progress
+
     ending, kind = PAPERS[name]
     if name == "marked":
         return marked_pdf(docket, job, proof), kind, f"proof-{proof.number}{ending}"

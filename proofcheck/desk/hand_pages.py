@@ -116,7 +116,9 @@ def _tick(desk: Desk, told: dict[str, Any]) -> dict[str, Any]:
         raise DocketError(msg)
     done, by = whole_of(told, "done") == 1, text_of(told, "by")
     with desk.saying:
+        desk.news.kept.use()
         tick(desk.docket, number, held.number, which, row, done=done, by=by)
+    desk.news.stir()
     job = job_at(desk.docket, number)
     entry = ticked(job, held.number, which).get(key)
     return {"by": visible(entry.by) if entry else "", "entry": job.entries[-1].number}

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import json
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.errors import ProofcheckError
+from proofcheck.docket.kept_open import KeptOpen
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Callable
@@ -15,13 +17,16 @@ if TYPE_CHECKING:
 
 __all__ = ["News"]
 
-_LOOK_EVERY_S = 0.03
-"""How often the docket is looked at for entries of others: one small question to the database."""
+_LOOK_EVERY_S = 0.1
+"""How often the docket is looked at for entries of other programs: one small question to the
+database. What is recorded at this desk is looked for at once."""
 _BREATH_S = 15.0
 """After so long without news a line of comment shows that the desk is still there."""
 _CLOSES_IN_S = 0.3
 """A desk that is being closed lets its pages go within this time."""
 _MOST_WAITING = 1000
+_PAUSE_S = 2.0
+"""After so long without a decision the docket's file is let go."""
 
 
 class News:
@@ -30,10 +35,12 @@ class News:
     def __init__(self, docket: Docket) -> None:
         self.closing: Callable[[], bool] = bool
         """Says whether the desk is being closed: then pages are let go."""
+        self.kept = KeptOpen(docket.store)
+        """The docket's file, kept open while decisions come one after the other."""
         self._docket = docket
         self._pages: set[asyncio.Queue[str]] = set()
         self._seen = docket.last_number()
-        self._readings = asyncio.Event()
+        self._stirred = asyncio.Event()
         self._loop: asyncio.AbstractEventLoop | None = None
 
     def wake(self) -> None:
@@ -41,13 +48,22 @@ class News:
         if self._loop is not None:
             self._loop.call_soon_threadsafe(self._tell, "reading", {})
 
+    def stir(self) -> None:
+        """Something was recorded here; from any thread."""
+        if self._loop is not None:
+            self._loop.call_soon_threadsafe(self._stirred.set)
+
     async def watch(self) -> None:
         """Look at the docket as long as the desk is open."""
         self._loop = asyncio.get_running_loop()
         while True:
             if self._pages:
                 await self._look()
-            await asyncio.sleep(_LOOK_EVERY_S)
+            if self.kept.quiet(_PAUSE_S):
+                await asyncio.to_thread(self.kept.let_go)
+            with suppress(TimeoutError):
+                await asyncio.wait_for(self._stirred.wait(), _LOOK_EVERY_S)
+            self._stirred.clear()
 
     async def _look(self) -> None:
         try:

@@ -14,8 +14,6 @@ from proofcheck.base.visible import visible
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.own_marks import stored_report
 from proofcheck.docket.which_proof import proof_meant
-from proofcheck.papers_job import pictured_report
-from proofcheck.results.page.embedded import reduced
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
@@ -46,6 +44,8 @@ class OpenProof:
         if sheet is None:
             msg = f"the proof has no sheet {number + 1}"
             raise DocketError(msg)
+        from proofcheck.results.page.embedded import reduced
+
         image, _ = reduced(Image.fromarray(sheet.as_printed()), sheet.dpi * 300 / _SCREEN_DPI)
         out = io.BytesIO()
         image.save(out, "WEBP", quality=70, method=2)
@@ -70,6 +70,8 @@ class OpenProofs:
             key = f"{proof.report_sha256}:{proof.entry.sha256}"
             held = self._held.get(key)
             if held is None:
+                from proofcheck.papers_job import pictured_report
+
                 report = stored_report(self._docket, proof)
                 held = OpenProof(pictured_report(self._docket, report))
                 self._held[key] = held

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from proofcheck.copytext import load_copy
 from proofcheck.desk.forms import field, files
 from proofcheck.desk.open_proofs import job_at, proof_at
 from proofcheck.desk.reading_room import Dropped
@@ -92,8 +91,10 @@ def _once(
     """The fault's row; what was said before is not recorded again. `record` names the fault."""
     number, proof, said = text_of(held, "job"), whole_of(held, "proof"), text_of(held, "said")
     with desk.saying:
+        desk.news.kept.use()
         if not desk.said_before(said):
             desk.note_said(said, record(desk, held))
+            desk.news.stir()
         name = desk.named_before(said)
     return _row(desk, number, proof, name)
 
@@ -177,6 +178,8 @@ async def new_job(request: Request) -> Response:
 
 
 def _open(desk: Desk, said: tuple[str, str, str], file: tuple[str, bytes]) -> None:
+    from proofcheck.copytext import load_copy
+
     number, customer, by = said
     checked_name(by, "initials")
     with tempfile.TemporaryDirectory(prefix="proofcheck-") as folder:

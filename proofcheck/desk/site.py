@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import importlib
 from contextlib import asynccontextmanager, suppress
 from typing import TYPE_CHECKING
 
@@ -32,17 +33,30 @@ def make_site(desk: Desk, hosts: tuple[str, ...]) -> ASGIApp:
 
     @asynccontextmanager
     async def opened(_: Starlette) -> AsyncIterator[None]:
-        watching = asyncio.create_task(desk.news.watch())
+        tasks = [asyncio.create_task(desk.news.watch()), asyncio.create_task(_made_ready())]
         yield
-        watching.cancel()
-        with suppress(asyncio.CancelledError):
-            await watching
+        for task in tasks:
+            task.cancel()
+            with suppress(asyncio.CancelledError):
+                await task
         desk.service.proofs.close()
         desk.room.close()
+        desk.news.kept.let_go()
 
     app = Starlette(routes=_ROUTES, lifespan=opened, exception_handlers={ProofcheckError: _told})
     app.state.desk = desk
     return Guard(app, hosts)
+
+
+async def _made_ready() -> None:
+    """Load what the first proof will need, once the first page is there."""
+    await asyncio.sleep(_FIRST_PAGE_S)
+    for name in _NEEDED:
+        await asyncio.to_thread(importlib.import_module, f"proofcheck.{name}")
+
+
+_FIRST_PAGE_S = 1.5
+_NEEDED = ("results.page.fault_page", "papers_job", "recast.plan")
 
 
 async def _told(request: Request, error: Exception) -> Response:

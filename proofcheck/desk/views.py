@@ -20,7 +20,6 @@ from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.own_marks import OF_THE_TYPE
 from proofcheck.docket.record_words import reason_words, waits_for
 from proofcheck.docket.signoff import HOW, WORDS
-from proofcheck.results.page.fault_page import card_html, page_styles
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -74,6 +73,8 @@ def file(request: Request) -> Response:
         msg = "the desk has no such file"
         raise DocketError(msg)
     if name == "page.css":
+        from proofcheck.results.page.fault_page import page_styles
+
         text = page_styles()
     else:
         text = resources.files("proofcheck.desk").joinpath("files", name).read_text("utf-8")
@@ -166,6 +167,8 @@ def card(request: Request) -> Response:
     # What was called no fault is shown as it was read.
     fault = next((each for each in (*report.faults, *read.faults) if each.id == name), None)
     if fault is not None:
+        from proofcheck.results.page.fault_page import card_html
+
         return HTMLResponse(card_html(report, fault, held.number))
     found = next((each for each in held.found if each.id == name), None)
     if found is None:

@@ -14,8 +14,6 @@ from typing import TYPE_CHECKING, Any
 
 from rapidfuzz.distance import Levenshtein
 
-from proofcheck.collate.same import compared
-
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -47,6 +45,8 @@ class Alteration:
     @property
     def prints_alike(self) -> bool:
         """Whether both are the same on paper (another shape of a quote): nothing is to be set."""
+        from proofcheck.collate.same import compared
+
         return compared(self.was, typed=True).text == compared(self.now, typed=True).text
 
 

@@ -8,9 +8,7 @@ from typing import TYPE_CHECKING
 from proofcheck.base.found import Fault, Status
 from proofcheck.docket.own_marks import OF_THE_TYPE, difference_at, stored_report
 from proofcheck.marks.assign import asked_mark, mark_for
-from proofcheck.recast.from_options import cast_settings_as_read
-from proofcheck.recast.plan import plan_recast
-from proofcheck.results.marked.paper_names import Paper
+from proofcheck.results.paper_names import Paper
 from proofcheck.results.ruled import Ruling, ruled
 
 if TYPE_CHECKING:
@@ -62,6 +60,9 @@ def as_decided(report: Report, proof: ProofPulled, *, plan: bool = True, only: s
     told = ruled(report, rulings, own)
     if not plan or not report.provenance.settings.get("recast", True) or not told.judged:
         return told
+    from proofcheck.recast.from_options import cast_settings_as_read
+    from proofcheck.recast.plan import plan_recast
+
     made = plan_recast(
         told.lines,
         told.readings,

@@ -212,18 +212,26 @@ def _with_decision(
 ) -> Job:
     """The decision on that fault, and on the same fault carried to later proofs."""
     _must_be(job, ref)
+    held = tuple(_decided_on(proof, ref, decision, others) for proof in job.proofs)
+    return replace(job, proofs=held)
 
-    def decided(found: Found) -> Found:
-        if found.ref == ref:
-            return replace(found, decision=decision, others=others, carried_from="")
-        if found.carried_from == ref:
-            return replace(found, decision=decision, others=others)
-        return found
 
-    proofs = tuple(
-        replace(proof, found=tuple(decided(found) for found in proof.found)) for proof in job.proofs
-    )
-    return replace(job, proofs=proofs)
+def _decided_on(
+    proof: ProofPulled, ref: str, decision: Decision | None, others: tuple[Decision, ...]
+) -> ProofPulled:
+    """A proof with the decision where it has that fault, or the fault was carried to it."""
+    number, _, name = ref.partition("/")
+    own = name if number == str(proof.number) else None
+    found = proof.found
+    for at, each in enumerate(proof.found):
+        if each.id == own:
+            ruled = replace(each, decision=decision, others=others, carried_from="")
+        elif each.carried_from == ref:
+            ruled = replace(each, decision=decision, others=others)
+        else:
+            continue
+        found = (*found[:at], ruled, *found[at + 1 :])
+    return proof if found is proof.found else replace(proof, found=found)
 
 
 def _signed(job: Job, entry: Entry) -> Job:

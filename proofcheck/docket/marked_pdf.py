@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from proofcheck.base.visible import visible
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.pdf_values import Lasting, moment_of, quads_of, text_of
-from proofcheck.results.marked.paper_names import (
+from proofcheck.results.paper_names import (
     PIECE,
     Paper,
     contents_digest,

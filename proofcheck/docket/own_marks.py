@@ -13,7 +13,6 @@ from proofcheck.base.found import Difference
 from proofcheck.base.kinds import Group, Kind, of_group
 from proofcheck.base.values import Box, Span
 from proofcheck.base.visible import visible
-from proofcheck.collate.naming import kind_of_letters, kind_of_words_missing
 from proofcheck.docket.came_back import taken_data
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.docket_errors import DocketError
@@ -171,6 +170,8 @@ def _asked(printed: str, copy: str) -> tuple[str, Kind]:
 
 def _text_kind(printed: str, wanted: str) -> Kind:
     """The kind of what a person marked in the text: of whole words, or of letters of one."""
+    from proofcheck.collate.naming import kind_of_letters, kind_of_words_missing
+
     held = printed or wanted
     if not (printed and wanted) and held.strip() and held != held.strip():
         return Kind.WORD_EXTRA if printed else kind_of_words_missing(wanted)

@@ -12,7 +12,6 @@ from proofcheck.docket.alike import alike_among
 from proofcheck.docket.chain import Draft, Entry
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.originals import Original
-from proofcheck.docket.overrun import alteration_data
 from proofcheck.docket.proof_taken import (
     People,
     ProofTaken,
@@ -99,6 +98,8 @@ def take_copy(docket: Docket, number: str, copy: Copy, original: Original, *, by
     Raises:
         DocketError: no such job, or the copy is the one that holds already.
     """
+    from proofcheck.docket.overrun import alteration_data
+
     reckoned: dict[tuple[int, int], dict[str, Any]] = {}
 
     def alterations(job: Job) -> dict[str, Any]:

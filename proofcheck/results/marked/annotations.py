@@ -11,16 +11,16 @@ from typing import TYPE_CHECKING
 from proofcheck.base.found import Status
 from proofcheck.base.visible import visible
 from proofcheck.results.marked.paint_png import INK_RGB
-from proofcheck.results.marked.paper_names import mark_name
 from proofcheck.results.marked.pdf_strokes import strokes_stream
+from proofcheck.results.paper_names import mark_name
 
 if TYPE_CHECKING:
     import datetime as dt
 
     import pikepdf
 
-    from proofcheck.results.marked.paper_names import Paper
     from proofcheck.results.marked.parts import PlacedTextMark, PlacedUnread
+    from proofcheck.results.paper_names import Paper
 
 __all__ = ["annotation", "unread_annotation"]
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from proofcheck.base.units import PDF_UNITS_PER_INCH
 from proofcheck.results.marked.annotations import annotation, unread_annotation
 from proofcheck.results.marked.labels import proof_called
-from proofcheck.results.marked.paper_names import PIECE
 from proofcheck.results.marked.pdf_strokes import strokes_stream
 from proofcheck.results.marked.pictures import embed_picture
+from proofcheck.results.paper_names import PIECE
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
     import pikepdf
 
-    from proofcheck.results.marked.paper_names import Paper
     from proofcheck.results.marked.parts import Layout, Page
+    from proofcheck.results.paper_names import Paper
 
 __all__ = ["paint_pages", "paint_pdf"]
 

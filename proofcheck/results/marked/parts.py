@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from proofcheck.base.found import Fault
     from proofcheck.base.values import Grey
     from proofcheck.marks.paths import Drawing
-    from proofcheck.results.marked.paper_names import Paper
+    from proofcheck.results.paper_names import Paper
 
 __all__ = [
     "FAINT",
