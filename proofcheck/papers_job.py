@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, TextIO
 
 from proofcheck.base.fault_numbers import proof_name
 from proofcheck.base.writing import check_free, make_folder
+from proofcheck.docket.customer_sheet import customer_pdf
 from proofcheck.docket.decided import as_decided, decided_report, paper_of
 from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.verify import verify
 from proofcheck.docket.which_proof import proof_meant
 from proofcheck.read_job import ReadJob, results_of, say_list, write_files
 from proofcheck.results.marked import Heading, lay_out
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "PapersJob",
+    "customers_sheet",
     "marked_pdf",
     "pictured_report",
     "revise_job_of",
@@ -134,6 +137,21 @@ def marked_pdf(docket: Docket, job: Job, proof: ProofPulled) -> bytes:
         report.sheets, report.lines, report.faults, head, recast=again, unread=report.unread
     )
     return paint_pdf(drawn)
+
+
+def customers_sheet(docket: Docket, job: Job) -> bytes:
+    """The sheet for the customer, as the bytes of a PDF: the latest proof, and what he is asked.
+
+    Raises:
+        DocketError, RecordError: there is no proof; the record is broken; an original is gone.
+    """
+    proof = proof_meant(job)
+    checked = verify(docket, originals_of=job.number)
+    if checked.troubles:
+        msg = f"no sheet is made from a broken record: {checked.troubles[0]}"
+        raise DocketError(msg)
+    report = pictured_report(docket, decided_report(docket, proof))
+    return customer_pdf(job, docket.shop, checked, report)
 
 
 def pictured_report(docket: Docket, report: Report) -> Report:

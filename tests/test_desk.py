@@ -56,8 +56,8 @@ GETS = ["/", f"/job?job={JOB}", f"/proof?job={JOB}&proof=1", f"/state?job={JOB}&
         f"/picture?job={JOB}&proof=1&sheet=0", f"/papers?job={JOB}&proof=1&paper=list",
         "/readings", "/files/desk.js", "/figures", "/figures.csv",
         f"/hands?job={JOB}&proof=1&list=stone", f"/ticks?job={JOB}&proof=1&list=machine",
-        "/files/hands.js"]  # fmt: skip
-POSTS = ["/decide", "/answer", "/mark", "/new", "/drop", "/sign", "/take", "/tick"]
+        "/files/hands.js", f"/customer?job={JOB}&proof=1"]  # fmt: skip
+POSTS = ["/decide", "/answer", "/mark", "/new", "/drop", "/sign", "/take", "/tick", "/reply"]
 STRANGERS = ["evil.example", "127.0.0.1", "127.0.0.1:1", "localhost.evil.example", "", "[::1]:80",
              "127.0.0.1.nip.example:8765", "desk", "169.254.169.254"]  # fmt: skip
 ORIGINS = [

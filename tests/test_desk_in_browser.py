@@ -191,7 +191,8 @@ def test_no_screen_breaks_a_rule_of_accessibility(browser, desk, look) -> None:
     axe = axe_module.Axe()
     page.keyboard.press("s")
     until(page, "document.querySelector('.rows .done').textContent === 'stands'")
-    for place in ("", "help", "marking", "/", f"/job?job={JOB}", "/figures"):
+    for place in ("", "help", "marking", "/", f"/job?job={JOB}", "/figures",
+                  f"/customer?job={JOB}&proof=1"):  # fmt: skip
         if place.startswith("/"):
             page.goto(address + place)
         elif place:

@@ -22,6 +22,7 @@ PAPERS = {
     "list": ("-corrections.csv", "text/csv; charset=utf-8"),
     "cast": ("-recast.pdf", "application/pdf"),
     "sheet": ("-sign-off.pdf", "application/pdf"),
+    "customer": ("-for-approval.pdf", "application/pdf"),
 }
 """By name: how its file ends, and what it is."""
 
@@ -36,10 +37,12 @@ def paper(docket: Docket, job: Job, proof: ProofPulled, name: str) -> tuple[byte
     if name not in PAPERS:
         msg = f"no paper {visible(name)!r}; there are: {', '.join(PAPERS)}"
         raise DocketError(msg)
-    from proofcheck.papers_job import PapersJob, marked_pdf, run_papers
+    from proofcheck.papers_job import PapersJob, customers_sheet, marked_pdf, run_papers
     from proofcheck.read_job import Progress
 
     ending, kind = PAPERS[name]
+    if name == "customer":
+        return customers_sheet(docket, job), kind, f"proof-{proof.number}{ending}"
     if name == "marked":
         return marked_pdf(docket, job, proof), kind, f"proof-{proof.number}{ending}"
     with tempfile.TemporaryDirectory(prefix="proofcheck-") as folder:

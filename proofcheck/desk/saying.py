@@ -215,7 +215,8 @@ async def signed(request: Request) -> Response:
             field(form, "words"), field(form, "customer"), field(form, "how"),
             field(form, "note"),
         )  # fmt: skip
-    await run_in_threadpool(sign_off, desk.docket, number, word)
+        recorder = checked_name(field(form, "by"), "initials")
+    await run_in_threadpool(sign_off, desk.docket, number, word, recorded_by=recorder)
     return RedirectResponse(_job_url(number), 303)
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from starlette.responses import Response
 
+from proofcheck.base.visible import visible
 from proofcheck.desk.drawn_papers import paper
 from proofcheck.desk.news import News
 from proofcheck.desk.open_proofs import OpenProofs
@@ -17,6 +18,7 @@ from proofcheck.desk.reading_room import ReadingRoom
 from proofcheck.desk.service import ServiceState
 from proofcheck.docket.decided import as_decided
 from proofcheck.docket.own_marks import stored_report
+from proofcheck.docket.signoff import WORDS
 from proofcheck.results.castlists import report_hand_lists
 
 if TYPE_CHECKING:
@@ -76,6 +78,14 @@ class Desk:
     def come_back(self, name: str) -> Original | None:
         """A marked proof that was shown; None where it is no longer at hand."""
         return self._came_back.get(name)
+
+    def signed_words(self, job: Job) -> list[str]:
+        """The customer's words on a job's proofs, a line each: who gave it, and who recorded it."""
+        return [
+            f"{WORDS[word.words]} of proof {word.proof}, {visible(word.by)}, {word.how}"
+            + (f" (recorded by {visible(word.recorded_by)})" if word.recorded_by else "")
+            for word in job.signoffs
+        ]
 
     def hand_lists(
         self, job: Job, proof: ProofPulled

@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from proofcheck.base.errors import ProofcheckError
 from proofcheck.base.visible import visible
-from proofcheck.desk import come_back, figures_page, hand_pages, saying, views
+from proofcheck.desk import come_back, customer_page, figures_page, hand_pages, saying, views
 from proofcheck.desk.guard import Guard
 from proofcheck.desk.service import SERVICE_ROUTES
 
@@ -78,6 +78,7 @@ _ROUTES = [
     Route("/papers", views.papers),
     Route("/readings", views.readings),
     Route("/news", views.news),
+    Route("/customer", customer_page.customer),
     Route("/hands", hand_pages.hands),
     Route("/ticks", hand_pages.ticks),
     Route("/figures", figures_page.figures),
@@ -90,6 +91,7 @@ _ROUTES = [
     Route("/drop", saying.drop_proof, methods=["POST"]),
     Route("/sign", saying.signed, methods=["POST"]),
     *SERVICE_ROUTES,
+    Route("/reply", customer_page.customer_answers, methods=["POST"]),
     Route("/tick", hand_pages.tick_off, methods=["POST"]),
     Route("/take", come_back.came_back, methods=["POST"]),
 ]

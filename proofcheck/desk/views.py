@@ -117,9 +117,7 @@ def one_job(request: Request) -> Response:
         reasons=reason_words(reasons),
         words=WORDS,
         how=[way for way in HOW if way != "signed sheet"],
-        signed=[
-            f"{WORDS[s.words]} of proof {s.proof}, {visible(s.by)}, {s.how}" for s in job.signoffs
-        ],
+        signed=desk.signed_words(job),
         visible=visible,
     )
 

@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
-import io
 import textwrap
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
-from proofcheck.marks.lettering import write
-from proofcheck.marks.paths import moved
 from proofcheck.results.castlists.hand_rows import SECTIONS, entry_of, hand_lists
 from proofcheck.results.castlists.list_words import SAFETY, numbered_plan, plan_notes
-from proofcheck.results.marked.parts import TYPE, Inked
-from proofcheck.results.marked.pdf_strokes import strokes_stream
+from proofcheck.results.plain_page import (
+    FOOT,
+    HEIGHT,
+    MARGIN,
+    TOP,
+    TYPED,
+    WIDTH,
+    PlainPage,
+    plain_pdf,
+    wrapped,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    import pikepdf
 
     from proofcheck.recast.plan import RecastPlan
     from proofcheck.results.castlists.hand_rows import HandLists, SlugRow, StoneRow
@@ -27,20 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = ["lists_pdf"]
 
-_WIDTH, _HEIGHT = 595.28, 841.89
-_MARGIN, _TOP, _FOOT = 54.0, 60.0, 66.0
 _MATTER_X = 104.0
-_TYPED = 0.6
-"""Width of every character of the fixed-width font, in ems (Adobe's metrics of the 14 fonts)."""
-_PLAIN = 0.52
-"""Wide enough for lines of the plain font to be broken by count of characters."""
-_FONTS = {
-    "T": "Courier",
-    "I": "Courier-Oblique",
-    "H": "Courier-Bold",
-    "P": "Helvetica",
-    "B": "Helvetica-Bold",
-}
 _STYLES = {"italic": "I", "bold": "H"}
 """Which of them shows a style of the matter; small capitals are named beside it."""
 
@@ -54,36 +45,15 @@ def lists_pdf(plan: RecastPlan, heading: str, lists: HandLists | None = None) ->
         lists: the plan as lists with all that is known of face and forme; if not given made of the
             plan alone, as of a first proof.
     """
-    import pikepdf
-
     pages = _list_pages(plan, heading, lists or hand_lists(numbered_plan(plan, 1)))
-    pdf = pikepdf.new()
-    fonts = pikepdf.Dictionary(
-        {
-            f"/{name}": pdf.make_indirect(
-                pikepdf.Dictionary(
-                    Type=pikepdf.Name.Font,
-                    Subtype=pikepdf.Name.Type1,
-                    BaseFont=pikepdf.Name(f"/{base}"),
-                    Encoding=pikepdf.Name.WinAnsiEncoding,
-                )
-            )
-            for name, base in _FONTS.items()
-        }
-    )
     for number, page in enumerate(pages, 1):
-        page.put("P", 8, _WIDTH - _MARGIN - 50, _HEIGHT - 30, f"page {number} of {len(pages)}")
-        _add(pdf, page, fonts)
-    pdf.docinfo["/Title"] = visible(f"{heading}: lists for correction")
-    pdf.docinfo["/Creator"] = "proofcheck"
-    out = io.BytesIO()
-    pdf.save(out, deterministic_id=True)
-    return out.getvalue()
+        page.put("P", 8, WIDTH - MARGIN - 50, HEIGHT - 30, f"page {number} of {len(pages)}")
+    return plain_pdf(pages, f"{heading}: lists for correction")
 
 
-def _list_pages(plan: RecastPlan, heading: str, lists: HandLists) -> list[_Page]:
+def _list_pages(plan: RecastPlan, heading: str, lists: HandLists) -> list[PlainPage]:
     """Both lists laid out, each from the head of a page."""
-    pages: list[_Page] = []
+    pages: list[PlainPage] = []
     if lists.machine:
         title = "Lines to set" if plan.hand_set else "Slugs to cast"
         safety = "" if plan.hand_set else SAFETY
@@ -99,43 +69,6 @@ def _list_pages(plan: RecastPlan, heading: str, lists: HandLists) -> list[_Page]
     return pages
 
 
-def _add(pdf: pikepdf.Pdf, page: _Page, fonts: pikepdf.Dictionary) -> None:
-    import pikepdf
-
-    made = pdf.add_blank_page(page_size=(_WIDTH, _HEIGHT))
-    made.obj.Resources = pikepdf.Dictionary(Font=fonts)
-    made.obj.Contents = pdf.make_stream("".join(page.content).encode("latin-1"))
-
-
-@dataclass(slots=True)
-class _Page:
-    """One page as it fills, y in points from its top."""
-
-    content: list[str] = field(default_factory=list)
-    y: float = _TOP
-
-    def put(self, font: str, size: float, x: float, y: float, text: str) -> None:
-        """Write a line of text; one with letters the fonts lack in the project's own hand."""
-        try:
-            raw = text.encode("cp1252")
-        except UnicodeEncodeError:
-            drawing = moved(write(text, 0.0), by=(x, _HEIGHT - y), scale=size * 0.5)
-            self.content.append(f"q {strokes_stream([Inked(drawing, size * 0.055, TYPE)])} Q\n")
-            return
-        self.content.append(
-            f"BT /{font} {size:g} Tf {x:.2f} {_HEIGHT - y:.2f} Td <{raw.hex()}> Tj ET\n"
-        )
-
-    def rule(self, x: float, y: float, length: float) -> None:
-        """Draw a thin rule."""
-        at = _HEIGHT - y
-        self.content.append(f"0.5 w 0 G {x:.2f} {at:.2f} m {x + length:.2f} {at:.2f} l S\n")
-
-    def box(self, x: float, y: float, side: float) -> None:
-        """Draw an empty box to be ticked, standing on the line."""
-        self.content.append(f"0.7 w 0 G {x:.2f} {_HEIGHT - y:.2f} {side:g} {side:g} re S\n")
-
-
 @dataclass(frozen=True, slots=True)
 class _Block:
     """What stands together: an entry with its box to tick, a heading, a note."""
@@ -148,13 +81,13 @@ class _Block:
     """A rule above it."""
 
 
-def _pages(title: str, heading: str, blocks: Sequence[_Block], safety: str) -> list[_Page]:
+def _pages(title: str, heading: str, blocks: Sequence[_Block], safety: str) -> list[PlainPage]:
     pages = [_headed(title, heading, safety)]
     for number, block in enumerate(blocks):
         depth = _depth(block)
         if not block.label and number + 1 < len(blocks):
             depth += _depth(blocks[number + 1])  # A heading goes with what it heads.
-        if pages[-1].y + depth > _HEIGHT - _FOOT and pages[-1].y > _TOP + 60:
+        if pages[-1].y + depth > HEIGHT - FOOT and pages[-1].y > TOP + 60:
             pages.append(_headed(title, heading, safety))
         _set_block(pages[-1], block)
     return pages
@@ -164,31 +97,31 @@ def _depth(block: _Block) -> float:
     return sum(size * 1.35 for size, _ in block.lines) + 9
 
 
-def _set_block(page: _Page, block: _Block) -> None:
+def _set_block(page: PlainPage, block: _Block) -> None:
     if block.ruled:
-        page.rule(_MARGIN, page.y, _WIDTH - 2 * _MARGIN)
+        page.rule(MARGIN, page.y, WIDTH - 2 * MARGIN)
     for place, (size, runs) in enumerate(block.lines):
         page.y += size * 1.35
         if block.label and place == 0:
-            page.box(_MARGIN, page.y - 1, 9)
-            page.put("B", 11, _MARGIN + 16, page.y, block.label)
-        x = _MATTER_X if block.label else _MARGIN
+            page.box(MARGIN, page.y - 1, 9)
+            page.put("B", 11, MARGIN + 16, page.y, block.label)
+        x = _MATTER_X if block.label else MARGIN
         for font, text in runs:
             page.put(font, size, x, page.y, text)
-            x += len(text) * size * _TYPED
+            x += len(text) * size * TYPED
     page.y += 9
 
 
-def _headed(title: str, heading: str, safety: str) -> _Page:
-    page = _Page()
-    page.put("B", 17, _MARGIN, page.y, title)
+def _headed(title: str, heading: str, safety: str) -> PlainPage:
+    page = PlainPage()
+    page.put("B", 17, MARGIN, page.y, title)
     page.y += 16
-    page.put("P", 9, _MARGIN, page.y, visible(heading)[:95])
+    page.put("P", 9, MARGIN, page.y, visible(heading)[:95])
     page.y += 8
-    page.rule(_MARGIN, page.y, _WIDTH - 2 * _MARGIN)
+    page.rule(MARGIN, page.y, WIDTH - 2 * MARGIN)
     page.y += 8
-    for place, line in enumerate(_wrapped(safety, 8.0, _MARGIN)):
-        page.put("P", 8, _MARGIN, _HEIGHT - 52 + 10 * place, line)
+    for place, line in enumerate(wrapped(safety, 8.0, MARGIN)):
+        page.put("P", 8, MARGIN, HEIGHT - 52 + 10 * place, line)
     return page
 
 
@@ -209,16 +142,16 @@ def _head_block(title: str) -> _Block:
 
 
 def _note_block(note: str) -> _Block:
-    return _Block(tuple((9.0, (("P", line),)) for line in _wrapped(note, 9.0, _MARGIN)), ruled=True)
+    return _Block(tuple((9.0, (("P", line),)) for line in wrapped(note, 9.0, MARGIN)), ruled=True)
 
 
 def _plain_lines(words: str) -> list[tuple[float, tuple[tuple[str, str], ...]]]:
-    return [(9.0, (("P", line),)) for line in _wrapped(words, 9.0, _MATTER_X)]
+    return [(9.0, (("P", line),)) for line in wrapped(words, 9.0, _MATTER_X)]
 
 
 def _set_lines(runs: Runs, size: float) -> list[tuple[float, tuple[tuple[str, str], ...]]]:
     """A slug's matter broken to the page, each stretch in the font of its style."""
-    room = int((_WIDTH - _MARGIN - _MATTER_X) / (_TYPED * size))
+    room = int((WIDTH - MARGIN - _MATTER_X) / (TYPED * size))
     text = "".join(part for part, _ in runs)
     fonts = "".join(_STYLES.get(style, "T") * len(part) for part, style in runs)
     out, at = [], 0
@@ -229,7 +162,3 @@ def _set_lines(runs: Runs, size: float) -> list[tuple[float, tuple[tuple[str, st
         pairs = groupby(zip(line, own, strict=True), key=lambda pair: pair[1])
         out.append((size, tuple((font, "".join(c for c, _ in held)) for font, held in pairs)))
     return out
-
-
-def _wrapped(text: str, size: float, x: float) -> list[str]:
-    return textwrap.wrap(text, int((_WIDTH - _MARGIN - x) / (_PLAIN * size)))

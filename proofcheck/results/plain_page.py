@@ -1,0 +1,147 @@
+"""Printed pages, A4, in the fonts that every PDF viewer has (ISO 32000): type, not strokes."""
+
+from __future__ import annotations
+
+import io
+import textwrap
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from proofcheck.base.visible import visible
+from proofcheck.marks.lettering import write
+from proofcheck.marks.paths import moved
+from proofcheck.results.marked.parts import TYPE, Inked
+from proofcheck.results.marked.pdf_strokes import strokes_stream
+from proofcheck.results.marked.pictures import embed_picture
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import pikepdf
+
+    from proofcheck.base.values import Grey
+
+__all__ = [
+    "FOOT",
+    "HEIGHT",
+    "MARGIN",
+    "TOP",
+    "TYPED",
+    "WIDTH",
+    "PlainPage",
+    "plain_pdf",
+    "wrapped",
+]
+
+WIDTH, HEIGHT = 595.28, 841.89
+"""A4 in points of PDF."""
+MARGIN, TOP, FOOT = 54.0, 60.0, 66.0
+TYPED = 0.6
+"""Width of every character of the fixed-width font, in ems (Adobe's metrics of the 14 fonts)."""
+_PLAIN = 0.52
+"""Wide enough for lines of the plain font to be broken by count of characters."""
+_FONTS = {
+    "T": "Courier",
+    "I": "Courier-Oblique",
+    "H": "Courier-Bold",
+    "P": "Helvetica",
+    "B": "Helvetica-Bold",
+}
+
+
+@dataclass(slots=True)
+class PlainPage:
+    """One page as it fills, y in points from its top."""
+
+    content: list[str] = field(default_factory=list)
+    y: float = TOP
+    pictures: list[Grey] = field(default_factory=list)
+
+    def put(self, font: str, size: float, x: float, y: float, text: str) -> None:
+        """Write a line of text; one with letters the fonts lack in the project's own hand."""
+        try:
+            raw = text.encode("cp1252")
+        except UnicodeEncodeError:
+            drawing = moved(write(text, 0.0), by=(x, HEIGHT - y), scale=size * 0.5)
+            self.content.append(f"q {strokes_stream([Inked(drawing, size * 0.055, TYPE)])} Q\n")
+            return
+        self.content.append(
+            f"BT /{font} {size:g} Tf {x:.2f} {HEIGHT - y:.2f} Td <{raw.hex()}> Tj ET\n"
+        )
+
+    def rule(self, x: float, y: float, length: float) -> None:
+        """Draw a thin rule."""
+        at = HEIGHT - y
+        self.content.append(f"0.5 w 0 G {x:.2f} {at:.2f} m {x + length:.2f} {at:.2f} l S\n")
+
+    def box(self, x: float, y: float, side: float) -> None:
+        """Draw an empty box to be ticked, standing on the line."""
+        self.content.append(f"0.7 w 0 G {x:.2f} {HEIGHT - y:.2f} {side:g} {side:g} re S\n")
+
+    def picture(self, image: Grey, x: float, y: float, width: float) -> float:
+        """Put a picture with its top left corner there; returns how high it stands."""
+        height = float(width * image.shape[0] / image.shape[1])
+        self.pictures.append(image)
+        name = f"Picture{len(self.pictures)}"
+        at = HEIGHT - y - height
+        self.content.append(f"q {width:.2f} 0 0 {height:.2f} {x:.2f} {at:.2f} cm /{name} Do Q\n")
+        return height
+
+    def frame_thin(self, x: float, y: float, width: float, height: float) -> None:
+        """Draw a thin frame with its top left corner there."""
+        at = HEIGHT - y - height
+        self.content.append(f"q 0.4 w 0.6 G {x:.2f} {at:.2f} {width:.2f} {height:.2f} re S Q\n")
+
+    def frame(self, x: float, y: float, width: float, height: float) -> None:
+        """Draw a frame in the reader's ink with its top left corner there."""
+        at = HEIGHT - y - height
+        self.content.append(
+            f"q 1.2 w 0.61 0.08 0.15 RG {x:.2f} {at:.2f} {width:.2f} {height:.2f} re S Q\n"
+        )
+
+
+def plain_pdf(pages: Sequence[PlainPage], title: str) -> bytes:
+    """Pages as the bytes of a PDF file."""
+    import pikepdf
+
+    pdf = pikepdf.new()
+    fonts = pikepdf.Dictionary(
+        {
+            f"/{name}": pdf.make_indirect(
+                pikepdf.Dictionary(
+                    Type=pikepdf.Name.Font,
+                    Subtype=pikepdf.Name.Type1,
+                    BaseFont=pikepdf.Name(f"/{base}"),
+                    Encoding=pikepdf.Name.WinAnsiEncoding,
+                )
+            )
+            for name, base in _FONTS.items()
+        }
+    )
+    for page in pages:
+        _add(pdf, page, fonts)
+    pdf.docinfo["/Title"] = visible(title)
+    pdf.docinfo["/Creator"] = "proofcheck"
+    out = io.BytesIO()
+    pdf.save(out, deterministic_id=True)
+    return out.getvalue()
+
+
+def _add(pdf: pikepdf.Pdf, page: PlainPage, fonts: pikepdf.Dictionary) -> None:
+    import pikepdf
+
+    made = pdf.add_blank_page(page_size=(WIDTH, HEIGHT))
+    made.obj.Resources = pikepdf.Dictionary(Font=fonts)
+    if page.pictures:
+        made.obj.Resources.XObject = pikepdf.Dictionary(
+            {
+                f"/Picture{number}": pdf.make_indirect(embed_picture(pdf, image))
+                for number, image in enumerate(page.pictures, 1)
+            }
+        )
+    made.obj.Contents = pdf.make_stream("".join(page.content).encode("latin-1"))
+
+
+def wrapped(text: str, size: float, x: float) -> list[str]:
+    """Text of the plain font broken to the page, from a place on."""
+    return textwrap.wrap(text, int((WIDTH - MARGIN - x) / (_PLAIN * size)))
