@@ -12,7 +12,7 @@ import time
 import pytest
 from desk_cases import JOB, many_faults, served, with_proof
 
-from proofcheck.docket import decide, open_docket
+from proofcheck.docket import Word, decide, open_docket, sign_off
 
 sync_api = pytest.importorskip("playwright.sync_api")
 axe_module = pytest.importorskip("axe_playwright_python.sync_playwright")
@@ -104,6 +104,51 @@ def test_two_desks_see_each_other(browser, desk) -> None:
     here.keyboard.press("c")
     until(there, "document.querySelector('.rows .done').textContent === 'correct'", 3)
     assert decisions(docket)[0] == "correct"
+
+
+def test_what_two_decide_differently_is_shown_and_settled_with_a_reason(browser, desk) -> None:
+    docket, address = desk
+    decide(docket, JOB, "1", "correct", by="C.D.")
+    page, troubles = laid_open(browser, address)
+    page.locator(".rows button").first.click()
+    page.keyboard.press("s")
+    until(page, "document.querySelector('.rows .done').textContent === 'in two ways'")
+    assert page.locator(".rows .num").all_inner_texts() == ["1/1", "1/2", "1/3", "1/4"]
+    until(page, "document.getElementById('verdict').textContent.startsWith('in two ways')")
+    page.keyboard.press("u")
+    until(page, "document.querySelector('.rows .done').textContent === 'correct'")
+    page.keyboard.press("s")
+    until(page, "document.querySelector('.rows .done').textContent === 'in two ways'")
+    page.keyboard.press("x")
+    page.wait_for_selector("#note[open]")
+    assert "C.D., correct; B.A., let it stand" in page.inner_text("#note-why")
+    page.keyboard.press("Enter")
+    assert page.locator("#note[open]").count() == 1, "no reason, no decision"
+    page.locator("#note-words").fill("looked at under the glass")
+    page.keyboard.press("Enter")
+    until(page, "document.querySelector('.rows .done').textContent === 'no fault'")
+    found = docket.job(JOB).at("1/F1")
+    assert (found.others, found.decision.note) == ((), "looked at under the glass")
+    assert troubles == []
+
+
+def test_after_the_o_k_the_desk_asks_why(browser, desk) -> None:
+    docket, address = desk
+    for fault in "1234":
+        decide(docket, JOB, fault, "stand", by="B.A.")
+    sign_off(docket, JOB, Word("ok", "the secretary", "in person"))
+    page, troubles = laid_open(browser, address)
+    page.keyboard.press("c")
+    page.wait_for_selector("#note[open]")
+    assert "has given his O.K." in page.inner_text("#note-why")
+    page.locator("#note button[value=no]").click()
+    assert docket.entries(JOB)[-1].kind == "signed"
+    page.keyboard.press("c")
+    page.locator("#note-words").fill("a letter was missed")
+    page.keyboard.press("Enter")
+    until(page, "document.querySelector('.rows .done').textContent === 'correct'")
+    assert docket.job(JOB).at("1/F1").decision.note == "a letter was missed"
+    assert troubles == []
 
 
 def test_a_cut_line_loses_nothing_and_says_nothing_twice(browser, desk) -> None:

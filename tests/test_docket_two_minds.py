@@ -68,6 +68,17 @@ def test_a_third_who_says_what_one_said_settles_nothing(docket):
     ]  # fmt: skip
 
 
+def test_who_agreed_and_changes_his_mind_is_held_against_the_other_again(docket):
+    decide(docket, JOB, "1", "stand", by="X.Y.")
+    assert docket.job(JOB).disputed == ()
+    decide(docket, JOB, "1", "sound", by="X.Y.")
+    (found,) = docket.job(JOB).disputed
+    assert [one.by for one in found.others] == ["B.A."]
+    decide(docket, JOB, "1", "stand", by="X.Y.", note="the foreman's word", settles=True)
+    decide(docket, JOB, "1", "sound", by="X.Y.")
+    assert docket.job(JOB).disputed == ()
+
+
 def test_the_customers_answer_is_not_argued_with(docket):
     decide(docket, JOB, "1", "query", by="X.Y.", note="u or n?")
     assert docket.job(JOB).disputed

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from proofcheck.base.found import Status
 from proofcheck.base.visible import visible
 from proofcheck.docket.decided import as_decided
+from proofcheck.docket.decisions import reason_wanting
 from proofcheck.docket.record_words import decision_words
 from proofcheck.results.marked.mark_places import mark_at_place
 
@@ -72,10 +73,19 @@ def _row(job: Job, found: Found, fault: Fault | None, report: Report) -> Told:
         "by": visible(decision.by) if decision else "",
         "note": visible(decision.note) if decision else "",
         "said": visible(decision_words(job, found)),
+        "seen": decision.entry.place if decision else 0,
+        "sides": _sides(found),
+        "wanting": reason_wanting(job, found),
     }
     if fault is not None and found.status != "revise":
         told["at"] = _at(fault, report)
     return told
+
+
+def _sides(found: Found) -> list[dict[str, str]]:
+    """Who decided what, where two have decided differently and nobody has settled it."""
+    held = (*found.beside, found.decision) if found.others else ()
+    return [{"by": visible(one.by), "what": one.what} for one in held if one is not None]
 
 
 def _without_mark(found: Found) -> str:

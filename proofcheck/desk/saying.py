@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
+from proofcheck.base.visible import visible
 from proofcheck.desk.forms import field, files
 from proofcheck.desk.open_proofs import job_at, proof_at
 from proofcheck.desk.reading_room import Dropped
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
     from proofcheck.desk.shared import Desk
+    from proofcheck.docket.job import Job
 
 __all__ = [
     "answered",
@@ -106,13 +108,21 @@ async def decided(request: Request) -> Response:
 
 def _decide(desk: Desk, held: dict[str, Any]) -> str:
     name, what, note = text_of(held, "fault"), text_of(held, "what"), text_of(held, "note")
-    ref, charge, by = (
-        f"{whole_of(held, 'proof')}/{name}",
-        text_of(held, "charge"),
-        text_of(held, "by"),
-    )
-    decide(desk.docket, text_of(held, "job"), ref, what, by=by, note=note, charge=charge)
+    number, ref = text_of(held, "job"), f"{whole_of(held, 'proof')}/{name}"
+    by, charge = text_of(held, "by"), text_of(held, "charge")
+    settles = "settles" in held and whole_of(held, "settles") == 1
+    if settles:
+        _refuse_unseen(job_at(desk.docket, number), ref, whole_of(held, "saw"))
+    decide(desk.docket, number, ref, what, by=by, note=note, charge=charge, settles=settles)
     return name
+
+
+def _refuse_unseen(job: Job, ref: str, saw: int) -> None:
+    """What settles is said in sight of all: of the last decision too. `saw` is its place."""
+    found = job.at(ref)
+    if found is not None and found.decision is not None and found.decision.entry.place != saw:
+        msg = f"{found.shown} was decided by {visible(found.decision.by)} meanwhile; look again"
+        raise DocketError(msg)
 
 
 async def answered(request: Request) -> Response:

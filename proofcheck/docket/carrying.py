@@ -38,7 +38,7 @@ def with_standing(job: Job, found: Iterable[Found], copy: int) -> tuple[Found, .
             out.append(new)
         else:
             first = old.carried_from or old.ref
-            out.append(replace(new, decision=old.decision, others=old.others, carried_from=first))
+            out.append(replace(new, decision=old.decision, beside=old.beside, carried_from=first))
     return tuple(out)
 
 

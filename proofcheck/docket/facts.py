@@ -92,8 +92,8 @@ class Found:
     decision: Decision | None = None
     place: Mapping[str, Any] | None = None
     """Of a reader's own mark: where on the proof it stands (`own_marks`)."""
-    others: tuple[Decision, ...] = ()
-    """What others decided differently before, standing beside the latest till it is settled."""
+    beside: tuple[Decision, ...] = ()
+    """What others decided of it before the latest, each his last, till one settles it."""
     carried_from: str = ""
     """Reference of the same fault on an earlier proof whose decision holds here too."""
 
@@ -106,6 +106,12 @@ class Found:
     def shown(self) -> str:
         """How people see it named: "2/3" is the third of the second proof."""
         return shown_number(self.proof, self.id)
+
+    @property
+    def others(self) -> tuple[Decision, ...]:
+        """What others decided differently, standing beside the latest till it is settled."""
+        latest = self.decision
+        return tuple(one for one in self.beside if latest is not None and one.what != latest.what)
 
     @property
     def settled(self) -> bool:

@@ -159,16 +159,15 @@ def _decided(job: Job, entry: Entry) -> Job:
     )
     if data["what"] == "undecided":
         return _with_decision(job, data["fault"], None)
-    others = () if data.get("settles") else _differing(job.at(data["fault"]), decision)
-    return _with_decision(job, data["fault"], decision, others)
+    beside = () if data.get("settles") else _beside(job.at(data["fault"]), entry.by)
+    return _with_decision(job, data["fault"], decision, beside)
 
 
-def _differing(found: Found | None, decision: Decision) -> tuple[Decision, ...]:
-    """What others decided differently; the customer's own answer is not argued with."""
+def _beside(found: Found | None, by: str) -> tuple[Decision, ...]:
+    """What others have decided, each his last; the customer's own answer is not argued with."""
     if found is None or found.decision is None or found.decision.answer:
         return ()
-    held = (*found.others, found.decision)
-    return tuple(one for one in held if one.by != decision.by and one.what != decision.what)
+    return tuple(one for one in (*found.beside, found.decision) if one.by != by)
 
 
 def _marked(job: Job, entry: Entry) -> Job:
@@ -208,16 +207,16 @@ def _answered(job: Job, entry: Entry) -> Job:
 
 
 def _with_decision(
-    job: Job, ref: str, decision: Decision | None, others: tuple[Decision, ...] = ()
+    job: Job, ref: str, decision: Decision | None, beside: tuple[Decision, ...] = ()
 ) -> Job:
     """The decision on that fault, and on the same fault carried to later proofs."""
     _must_be(job, ref)
-    held = tuple(_decided_on(proof, ref, decision, others) for proof in job.proofs)
+    held = tuple(_decided_on(proof, ref, decision, beside) for proof in job.proofs)
     return replace(job, proofs=held)
 
 
 def _decided_on(
-    proof: ProofPulled, ref: str, decision: Decision | None, others: tuple[Decision, ...]
+    proof: ProofPulled, ref: str, decision: Decision | None, beside: tuple[Decision, ...]
 ) -> ProofPulled:
     """A proof with the decision where it has that fault, or the fault was carried to it."""
     number, _, name = ref.partition("/")
@@ -225,9 +224,9 @@ def _decided_on(
     found = proof.found
     for at, each in enumerate(proof.found):
         if each.id == own:
-            ruled = replace(each, decision=decision, others=others, carried_from="")
+            ruled = replace(each, decision=decision, beside=beside, carried_from="")
         elif each.carried_from == ref:
-            ruled = replace(each, decision=decision, others=others)
+            ruled = replace(each, decision=decision, beside=beside)
         else:
             continue
         found = (*found[:at], ruled, *found[at + 1 :])

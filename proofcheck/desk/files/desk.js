@@ -74,9 +74,9 @@
   const who = byId("who"), keys = byId("keys");
   const beside = matchMedia("(min-width: 62rem)");
   const SVG = "http://www.w3.org/2000/svg";
-  const names = { F: "", R: "revise " };
-  const number = (id) => (names[id[0]] ?? "") + id.slice(1);
-  const said = (row) => row.decision === "" ? "" : row.decision === "correct" && row.charge === "AA" ? "author’s alteration"
+  // As people see it: 2/4 is the fourth of the second proof, 2/R1 what a revise itself showed.
+  const number = (id) => proof + "/" + id.replace(/^F(?=[0-9]+$)/, "");
+  const said = (row) => row.sides.length ? "in two ways" : row.decision === "" ? "" : row.decision === "correct" && row.charge === "AA" ? "author’s alteration"
     : { correct: "correct", stand: "stands", query: "asked", sound: "no fault" }[row.decision];
 
   const mark = (row) => {
@@ -119,7 +119,7 @@
       item.append(button);
       list.append(item);
     }
-    item.className = row.status;
+    item.className = row.status + (row.sides.length ? " dispute" : "");
     const [num, place, what, done] = item.firstChild.children;
     num.textContent = number(row.id);
     place.textContent = "line " + row.line;
@@ -193,8 +193,8 @@
   const nextOpen = () => {
     const at = order.indexOf(now);
     const rest = [...order.slice(at + 1), ...order.slice(0, at + 1)];
-    const open = rest.find((id) => rows.get(id).decision === "");
-    if (open) take(open); else { const left = order[Math.min(order.length - 1, at + 1)]; take(left); tell("All are decided."); }
+    const open = rest.find((id) => rows.get(id).decision === "") || rest.find((id) => id !== now && rows.get(id).sides.length);
+    if (open) take(open); else { const left = order[Math.min(order.length - 1, at + 1)]; take(left); tell(rows.get(left).sides.length ? "This one is left to be settled." : "All are decided."); }
   };
   // What was heard of last: a state older than that is not shown, but asked for again.
   let newest = start.entry;
@@ -233,19 +233,32 @@
     who.focus();
     return false;
   };
-  const decide = async (what, { charge = "", note = "", stay = false, undoing = false } = {}) => {
+  const called = { correct: "correct", stand: "let it stand", query: "ask the customer", sound: "no fault" };
+  // What settles a thing decided in two ways, or comes after the O.K., says why.
+  const reasoned = async (row, what, note) => {
+    const me = who.value.trim();
+    const settles = row.sides.length > 0 && what !== "undecided" && row.sides.some((side) => side.by !== me && side.what !== what);
+    const why = [];
+    if (settles) why.push("Decided in two ways: " + row.sides.map((side) => side.by + ", " + called[side.what]).join("; ") + ". What you record now settles it.");
+    if (row.wanting && !note) why.push(row.wanting + ".");
+    if (why.length) note = await withNote("The reason, for number " + number(row.id), note, why.join(" "));
+    return note === null ? null : settles ? { note, settles: 1, saw: row.seen } : { note };
+  };
+  const decide = async (what, { charge = "", note = "", stay = false, undoing = null } = {}) => {
     if (busy || now === null || !initials()) return;
-    const id = now, before = rows.get(id);
+    const id = now, before = rows.get(id), more = await reasoned(before, what, note);
+    if (more === null) { if (undoing) undone.push(undoing); return; }
     busy = true;
     choices.classList.add("waits");
     try {
-      const held = await say("/decide", { fault: id, what, charge, note });
-      if (!undoing) undone.push({ id, decision: before.decision || "undecided", charge: before.decision ? before.charge : "", note: before.note });
+      const held = await say("/decide", { fault: id, what, charge, ...more });
+      // What settled is not taken back by a key: it is decided anew.
+      if (!undoing && !more.settles) undone.push({ id, decision: before.decision || "undecided", charge: before.decision ? before.charge : "", note: before.note });
       cards.delete(id);
       show(held.row);
       tell("Number " + number(id) + ": " + held.row.said + ". " + held.left + " left to decide.");
       busy = false;
-      if (!stay && now === id) nextOpen(); else if (now === id) take(id);
+      if (!stay && now === id && !held.row.sides.length) nextOpen(); else if (now === id) take(id);
     } catch (error) {
       tell(error.message);
     } finally {
@@ -255,8 +268,11 @@
     }
   };
   const asking = byId("note"), words = byId("note-words");
-  const withNote = (head, text) => new Promise((done) => {
+  const withNote = (head, text, why = "") => new Promise((done) => {
     byId("note-head").textContent = head;
+    byId("note-why").textContent = why;
+    byId("note-why").hidden = !why;
+    words.required = why !== "";
     words.value = text;
     asking.returnValue = "no";
     asking.addEventListener("close", () => done(asking.returnValue === "yes" ? words.value.trim() : null), { once: true });
@@ -264,7 +280,9 @@
     words.focus();
   });
   words.addEventListener("keydown", (event) => {
-    if (event.key === "Enter" && !event.shiftKey) { event.preventDefault(); asking.close("yes"); }
+    if (event.key !== "Enter" || event.shiftKey) return;
+    event.preventDefault();
+    if (words.reportValidity()) asking.close("yes");
   });
   const ask = async () => {
     if (now === null || !initials()) return;
@@ -281,7 +299,7 @@
     const last = undone.pop();
     if (!last) { tell("Nothing to take back."); return; }
     await take(last.id);
-    await decide(last.decision, { charge: last.charge, note: last.note, stay: true, undoing: true });
+    await decide(last.decision, { charge: last.charge, note: last.note, stay: true, undoing: last });
   };
 
   const answering = byId("answering");
