@@ -48,14 +48,17 @@ def many_faults(folder, count):
 
 
 @contextmanager
-def served(docket):
+def served(docket, *, readers=None):
     """The desk on a port of this machine."""
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     host = f"127.0.0.1:{listening.getsockname()[1]}"
     made = make_desk(docket, Options(recast=False, type_too=False), "B.A.")
     config = uvicorn.Config(
-        make_site(made, (host,)), log_level="error", lifespan="on", timeout_graceful_shutdown=1
+        make_site(made, (host,), readers),
+        log_level="error",
+        lifespan="on",
+        timeout_graceful_shutdown=1,
     )
     server = uvicorn.Server(config)
     made.news.closing = lambda: server.should_exit

@@ -12,6 +12,7 @@ import time
 import pytest
 from desk_cases import JOB, many_faults, served, with_proof
 
+from proofcheck.desk.admitted import add_reader, load_readers, readers_path
 from proofcheck.docket import Word, decide, open_docket, sign_off
 
 sync_api = pytest.importorskip("playwright.sync_api")
@@ -336,6 +337,38 @@ def test_slugs_are_ticked_off_and_another_desk_shows_it(browser, desk, look) -> 
     decide(docket, JOB, "1", "stand", by="B.A.")
     # The plan is another: the list is loaded again.
     sync_api.expect(here.locator(".ticks li")).not_to_have_count(left, timeout=15_000)
+
+
+@pytest.mark.parametrize("look", [
+    {}, {"color_scheme": "dark"}, {"viewport": {"width": 390, "height": 844}},
+], ids=["light", "dark", "phone"])  # fmt: skip
+def test_a_reader_comes_in_by_the_door(browser, tmp_path, look) -> None:
+    docket = with_proof(tmp_path)
+    path = readers_path(tmp_path / "docket.db")
+    token = add_reader(path, "A.A.")
+    with served(docket, readers=lambda: load_readers(path)) as address:
+        page = browser.new_context(**look).new_page()
+        troubles = []
+        page.on("console", lambda m: troubles.append(m.text) if m.type == "error" else None)
+        page.goto(f"{address}/proof?job={JOB}&proof=1")
+        assert page.url.endswith("/enter")
+        found = axe_module.Axe().run(page, options=AXE)
+        assert found.violations_count == 0, found.generate_report()
+        page.locator("#name").fill("A.A.")
+        page.locator("#token").fill(token)
+        page.get_by_role("button", name="To the desk").click()
+        page.get_by_role("link", name="first proof").click()
+        page.wait_for_selector("#card .words")
+        page.keyboard.press("c")
+        until(page, "document.querySelector('.rows .done').textContent === 'correct'")
+        assert docket.job(JOB).at("1/F1").decision.by == "A.A."
+        found = axe_module.Axe().run(page, options=AXE)
+        assert found.violations_count == 0, found.generate_report()
+        assert token not in page.content() + page.url
+        page.get_by_role("button", name="Leave it").click()
+        page.wait_for_selector("#token")
+        assert troubles == []
+        page.context.close()
 
 
 @pytest.mark.slow

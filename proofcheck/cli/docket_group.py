@@ -5,6 +5,7 @@ from __future__ import annotations
 import typer
 
 from proofcheck.cli import docket_keep as docket_keep_cli
+from proofcheck.cli import docket_reader as docket_reader_cli
 from proofcheck.cli import docket_record as docket_record_cli
 from proofcheck.cli import docket_take as docket_take_cli
 from proofcheck.cli import docket_view as docket_view_cli
@@ -27,7 +28,10 @@ record with verify --noted, or clear --noted.
 def add_docket(app: typer.Typer) -> None:
     """Give the program its docket."""
     group = typer.Typer(no_args_is_help=True, help=_HELP, rich_markup_mode=None)
-    rooms = (docket_record_cli, docket_take_cli, docket_view_cli, docket_keep_cli, export_cli)
+    rooms = (
+        docket_record_cli, docket_take_cli, docket_view_cli, docket_keep_cli, export_cli,
+        docket_reader_cli,
+    )  # fmt: skip
     for room in rooms:
         for name, command in room.COMMANDS:
             group.command(name, short_help=in_short(command))(command)

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from starlette.datastructures import UploadFile
 
+from proofcheck.desk.reader_now import reader_now
+
 if TYPE_CHECKING:
     from starlette.datastructures import FormData
 
@@ -13,7 +15,12 @@ __all__ = ["field", "files"]
 
 
 def field(form: FormData, name: str) -> str:
-    """One field's text, without space at its ends; "" where there is none."""
+    """One field's text, without space at its ends; "" where there is none.
+
+    Who records it (`by`) is the reader who came in by the door, whatever the form says.
+    """
+    if name == "by" and reader_now():
+        return reader_now()
     value = form.get(name, "")
     return value.strip() if isinstance(value, str) else ""
 

@@ -12,6 +12,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from proofcheck.base.visible import visible
 from proofcheck.desk.forms import field, files
 from proofcheck.desk.open_proofs import job_at, proof_at
+from proofcheck.desk.reader_now import reader_now
 from proofcheck.desk.reading_room import Dropped
 from proofcheck.desk.rows_told import row_told
 from proofcheck.docket.decisions import answer_query, decide
@@ -59,7 +60,8 @@ async def said_json(request: Request) -> dict[str, Any]:
     if not isinstance(held, dict) or any(not isinstance(v, str | int) for v in held.values()):
         msg = "the desk was sent what it does not know"
         raise DocketError(msg)
-    return held
+    # Who came in by the door says nothing in another's name.
+    return {**held, "by": reader_now()} if reader_now() else held
 
 
 def text_of(held: dict[str, Any], name: str) -> str:

@@ -14,22 +14,33 @@ from starlette.routing import Route
 from proofcheck.base.errors import ProofcheckError
 from proofcheck.base.visible import visible
 from proofcheck.desk import come_back, customer_page, figures_page, hand_pages, saying, views
+from proofcheck.desk.door import Door
 from proofcheck.desk.guard import Guard
 from proofcheck.desk.service import SERVICE_ROUTES
+from proofcheck.desk.views import page
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator
+    from collections.abc import AsyncIterator, Callable
 
     from starlette.requests import Request
     from starlette.types import ASGIApp
 
+    from proofcheck.desk.admitted import Readers
     from proofcheck.desk.shared import Desk
 
 __all__ = ["make_site"]
 
 
-def make_site(desk: Desk, hosts: tuple[str, ...]) -> ASGIApp:
-    """The desk as an application, called by these names and ports ("127.0.0.1:8765")."""
+def make_site(
+    desk: Desk, hosts: tuple[str, ...], readers: Callable[[], Readers] | None = None
+) -> ASGIApp:
+    """The desk as an application.
+
+    Args:
+        desk: what its views share.
+        hosts: names and ports it is called by ("127.0.0.1:8765").
+        readers: who may come in from other machines; None for a desk on its own machine alone.
+    """
 
     @asynccontextmanager
     async def opened(_: Starlette) -> AsyncIterator[None]:
@@ -45,7 +56,9 @@ def make_site(desk: Desk, hosts: tuple[str, ...]) -> ASGIApp:
 
     app = Starlette(routes=_ROUTES, lifespan=opened, exception_handlers={ProofcheckError: _told})
     app.state.desk = desk
-    return Guard(app, hosts)
+    if readers is None:
+        return Guard(app, hosts)
+    return Guard(Door(app, readers, lambda wrong: page("enter.html", desk, wrong=wrong)), hosts)
 
 
 async def _made_ready() -> None:

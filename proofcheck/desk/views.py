@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingR
 from proofcheck.base.visible import visible
 from proofcheck.desk.asked import asked_proof, desk_of
 from proofcheck.desk.open_proofs import job_at
+from proofcheck.desk.reader_now import reader_now
 from proofcheck.desk.rows_told import lines_told, proof_told
 from proofcheck.docket.against import reasons_against
 from proofcheck.docket.decided import as_decided
@@ -63,7 +64,9 @@ def _templates() -> jinja2.Environment:
 
 def page(name: str, desk: Desk, **told: Any) -> HTMLResponse:  # noqa: ANN401
     """One of the desk's pages, made of what it is told."""
-    return HTMLResponse(_templates().get_template(name).render(by=desk.by, **told))
+    reader = reader_now()
+    by = reader or desk.by
+    return HTMLResponse(_templates().get_template(name).render(by=by, reader=reader, **told))
 
 
 def file(request: Request) -> Response:

@@ -367,6 +367,8 @@
         wanted: kind.value ? "" : wanted.value, kind: kind.value, note: byId("marking-note").value.trim(),
       });
       marking.close("yes");
+      if (!order.includes(held.row.id)) order.push(held.row.id);
+      show(held.row);
       await again();
       take(held.row.id);
     } catch (error) {
