@@ -297,6 +297,42 @@ def test_what_is_called_off_says_nothing_or_stands_nowhere_is_not_taken(docket, 
     assert result.left == 2
 
 
+def test_what_was_replied_to_a_mark_of_one_s_own_is_its_note_and_no_matter(docket, viewer) -> None:
+    report = stored_report(docket, docket.job(JOB).proof)
+    left, low, _, high = on_page(report, 4, 19, 19, page=viewer.pdf.pages[0])
+    caret = viewer.put("Caret", [left - 3, low, left + 3, high], "the")
+    taken(docket, viewer)
+    viewer.who = "E.F."
+    viewer.reply(caret, "yes, I missed it too")
+    result = taken(docket, viewer)
+    assert [line.before for line in result.lines] == [True], "a reply makes no second mark of it"
+    other = Viewer(viewer.saved(), "G.H.")
+    rect = on_page(report, 1, 12, 16, page=other.pdf.pages[0])
+    struck = other.put("StrikeOut", rect, "BRASS", QuadPoints=quad(rect))
+    other.reply(struck, "are you sure?")
+    taken(docket, other)
+    found = docket.job(JOB).at("1/F6")
+    assert (found.wanted, found.decision.note) == ("BRASS", "G.H.: are you sure?")
+
+
+def test_who_is_called_as_the_tool_is_heard_all_the_same(docket, viewer) -> None:
+    viewer.who = "proofcheck"
+    viewer.reply("F1", state="Accepted")
+    rect = on_page(stored_report(docket, docket.job(JOB).proof), 2, 5, 9,
+                   page=viewer.pdf.pages[0])  # fmt: skip
+    viewer.put("Highlight", rect, "odd", QuadPoints=quad(rect))
+    assert [line.recorded for line in taken(docket, viewer).lines] == [True, True]
+
+
+def test_what_is_said_of_a_place_that_was_not_read_is_told(docket, viewer) -> None:
+    place = viewer.put("Square", [10, 10, 40, 40], "Not read: 3 × 3 mm", Subj=String("not read"),
+                       T=String("proofcheck"))  # fmt: skip
+    viewer.reply(place, "a thumb mark")
+    result = taken(docket, viewer)
+    assert "a thumb mark" in words(result)[0]
+    assert result.left == 1
+
+
 def test_a_page_that_lost_its_data_still_gives_its_replies(docket, viewer) -> None:
     """A viewer may write pages anew; the names of the marks say whose they are."""
     del viewer.pdf.pages[0]["/PieceInfo"]

@@ -36,7 +36,7 @@ class Viewer:
             NM=String(f"viewer-{self.clock}-{id(self)}"), Contents=String(words),
             M=String(f"D:20261129{self.clock // 60:02d}{self.clock % 60:02d}00+01'00'"),
         )  # fmt: skip
-        if self.who:
+        if self.who and "T" not in more:
             held.T = String(self.who)
         for key, value in more.items():
             held[f"/{key}"] = value

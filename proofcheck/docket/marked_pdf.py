@@ -40,7 +40,8 @@ _MOST = 20_000
 """Annotations of one file beyond which it is no proof that a person marked."""
 _DEEPEST = 100
 """Replies to replies beyond which nobody talks."""
-_OURS = "proofcheck"
+_OURS, _UNREAD = "proofcheck", "not read"
+"""Who drew a mark, and what a place that was not read is called (`results.marked.annotations`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,8 @@ class Markup:
     words: str
     called_off: str = ""
     """By whom, where a reply calls it off."""
+    talk: str = ""
+    """What was replied to it, each with its name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +87,8 @@ class Answered:
     markups: tuple[Markup, ...]
     written_over: tuple[tuple[str, str], ...] = ()
     """Marks whose own words were changed: the fault, and what they say now."""
+    aside: tuple[str, ...] = ()
+    """Words in reply to places that were not read: no fault is there to decide."""
 
 
 @dataclass(slots=True)
@@ -132,20 +137,23 @@ def _said(pdf: pikepdf.Pdf, shown: str) -> Answered:
     notes = list(_notes(pdf, shown))
     paper = _paper_of(pdf, notes, shown)
     _tie(notes)
-    replies, over = [], []
+    replies, over, aside = [], [], []
     for note in notes:
         named = named_mark(note.name)
         if named is None:
+            said = [text_of(notes[at].held, "/Contents") for at in note.below]
+            aside += [words for words in said if words and _is_ours(note)]
             continue
         if contents_digest(text_of(note.held, "/Contents")) != named[2]:
             over.append((named[1], text_of(note.held, "/Contents")))
-        replies += [_reply(named[1], notes[at].held) for at in note.below if not notes[at].group]
+        replies += [_reply(named[1], notes[at].held) for at in note.below]
     markups = [
         _markup(pdf, note, at, notes)
         for at, note in enumerate(notes)
         if note.root == at and note.kind in MARKUPS and not _is_ours(note)
     ]
-    return Answered(paper, tuple(r for r in replies if r), tuple(markups), tuple(over))
+    told = tuple(reply for reply in replies if reply)
+    return Answered(paper, told, tuple(markups), tuple(over), tuple(aside))
 
 
 def _notes(pdf: pikepdf.Pdf, shown: str) -> Iterator[_Note]:
@@ -166,7 +174,8 @@ def _notes(pdf: pikepdf.Pdf, shown: str) -> Iterator[_Note]:
 
 def _is_ours(note: _Note) -> bool:
     """Whether it was put in as the proof was drawn, and not by a reader."""
-    return named_mark(note.name) is not None or text_of(note.held, "/T") == _OURS
+    unread = text_of(note.held, "/T") == _OURS and text_of(note.held, "/Subj") == _UNREAD
+    return unread or named_mark(note.name) is not None
 
 
 def _paper_of(pdf: pikepdf.Pdf, notes: Sequence[_Note], shown: str) -> Paper:
@@ -250,7 +259,7 @@ def _markup(pdf: pikepdf.Pdf, note: _Note, at: int, notes: Sequence[_Note]) -> M
         if reply is not None and reply.state in {"Rejected", "Cancelled"}:
             made = replace(made, called_off=reply.who or "a reply")
         elif reply is not None and reply.words and not reply.state:
-            made = replace(made, words=f"{made.words}; {reply.who}: {reply.words}".lstrip("; "))
+            made = replace(made, talk=f"{made.talk}; {reply.who}: {reply.words}".lstrip("; "))
     return made
 
 

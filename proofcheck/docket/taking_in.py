@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.fault_numbers import shown_number
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from proofcheck.docket.own_marks import OwnMark
 
 __all__ = ["TakenIn", "TakenLine", "take_marked"]
+
+_LONGEST = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +115,9 @@ def _replied(taking: _Taking, said: Answered) -> Iterator[TakenLine]:
         named = shown_number(taking.proof.number, fault)
         told = f"{named}: the mark's own note was written over (“{visible(words)[:80]}”)"
         yield TakenLine(f"{told}; answer it with a reply instead", recorded=False)
+    for words in said.aside:
+        told = f"“{visible(words)[:80]}” is said of a place that was not read, and decides nothing"
+        yield TakenLine(told, recorded=False)
     for replies in _gathered(said.replies):
         yield _one_reply(taking, replies)
 
@@ -233,7 +238,9 @@ def _one_mark(taking: _Taking, markup: Markup, mark: OwnMark) -> TakenLine:
     who = _named(markup.who) or taking.by
     said = mark.kind or ("?" if mark.asks else mark.wanted or "take out")
     place = f"{mark.line}:{mark.start}-{mark.end}"
-    paper = _paper(taking, place, who, said, mark.note, markup.kind)
+    paper = _paper(taking, place, who, said, markup.words, markup.kind)
+    talk = " ".join(visible(markup.talk).split())[:_LONGEST]
+    mark = replace(mark, note="; ".join(filter(None, (mark.note, talk))))
     number, docket, proof = taking.job.number, taking.docket, taking.proof.number
     return _done(
         taking, f"{_mark_words(mark)}, marked by {who or 'nobody named'}", paper, who,
