@@ -42,6 +42,8 @@ __all__ = [
     "state",
 ]
 
+_MARGIN = 12
+"""White beside a sheet for the signs of its marks: its width over this."""
 _FILES = {
     "desk.css": "text/css",
     "desk.js": "text/javascript",
@@ -139,7 +141,12 @@ def proof(request: Request) -> Response:
         customer=visible(job.details.get("customer", "")),
         told=proof_told(job, held, report),
         sheets=[
-            {"number": s.number, "width": s.image.shape[1], "height": s.image.shape[0]}
+            {
+                "number": s.number,
+                "width": s.image.shape[1],
+                "height": s.image.shape[0],
+                "margin": s.image.shape[1] // _MARGIN,
+            }
             for s in report.sheets
         ],
         unread=[visible(each.words) for each in report.unread],

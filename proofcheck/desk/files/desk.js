@@ -97,8 +97,8 @@
     const ax = Math.max(air, (least - w) / 2), ay = Math.max(air, (least - h) / 2);
     put("path", { d: row.at.strokes, "stroke-width": row.at.pen });
     if (row.margin && row.at.size) {
-      const width = svg.viewBox.baseVal.width, left = x + w / 2 < width / 2, size = row.at.size * 1.5;
-      put("text", { x: left ? size : width - size, y: row.at.margin_y, "font-size": size, "text-anchor": left ? "start" : "end" }).textContent = row.margin;
+      const shown = svg.viewBox.baseVal, left = x + w / 2 < shown.x + shown.width / 2, size = row.at.size * 1.5;
+      put("text", { x: left ? shown.x + 8 : shown.x + shown.width - 8, y: row.at.margin_y, "font-size": size, "text-anchor": left ? "start" : "end" }).textContent = row.margin;
     }
     put("rect", { x: x - ax, y: y - ay, width: w + 2 * ax, height: h + 2 * ay, rx: 4 });
     svg.querySelector(".marks").append(group);
