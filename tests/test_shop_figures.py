@@ -27,7 +27,7 @@ from typer.testing import CliRunner
 from proofcheck.cli.program import app
 from proofcheck.docket import amend_job, decide
 from proofcheck.docket.own_marks import OwnMark, mark_own
-from proofcheck.docket.proved import ems_of
+from proofcheck.docket.proved import ems_of, read_data
 from proofcheck.docket.shop import Shop
 from proofcheck.docket.shop_figures import GROUPS, shop_csv, shop_figures
 from proofcheck.docket.show_figures import shop_text
@@ -144,3 +144,21 @@ def test_the_table_for_a_spreadsheet_has_every_row_and_no_formula(docket) -> Non
     told = CliRunner().invoke(app, ["docket", "figures", *place]).stdout
     assert "Alleged of sound type: 1" in told
     assert "No. 2" in told
+
+
+@pytest.mark.parametrize(("ems", "wrong"), [(None, False), (7, True)])
+def test_a_proof_recorded_before_ems_were_noted_is_none_that_was_changed(
+    docket, monkeypatch, ems, wrong
+) -> None:
+    from proofcheck.docket import recording, verify
+
+    def older(report, *, here, person):
+        told = {**read_data(report, here=here, person=person), "ems": ems}
+        return {name: value for name, value in told.items() if value is not None}
+
+    with monkeypatch.context() as patch:
+        patch.setattr(recording, "read_data", older)
+        pull(docket)
+    assert any("(ems)" in trouble for trouble in verify(docket).troubles) is wrong
+    assert figures(docket).whole.ems == (ems or 0)
+    assert (figures(docket).whole.a_thousand is None) is (ems is None)

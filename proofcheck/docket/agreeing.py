@@ -46,6 +46,10 @@ def at_odds(docket: Docket, chain: Sequence[Entry]) -> list[str]:
     return out
 
 
+_SINCE = frozenset({"ems", "program"})
+"""What is said of how a proof was read since a later version."""
+
+
 def _unlike(docket: Docket, entry: Entry, copies: Sequence[str]) -> str:
     """How the entry of a proof is not what its report says; "" if it is."""
     data = entry.data
@@ -82,10 +86,9 @@ def _other_reading(data: Mapping[str, Any], report: Json) -> str:
     if read is None:
         return ""
     wanted = {**read_data(report, here=True), "how": read["how"]}
-    if "program" not in read:
-        # An entry made before it was told.
-        wanted.pop("program", None)
-    other = next((name for name in wanted if wanted[name] != read.get(name)), "")
+    # What an older version did not put on record says nothing against it.
+    said = [name for name in wanted if name in read or name not in _SINCE]
+    other = next((name for name in said if wanted[name] != read.get(name)), "")
     return f"its report has it otherwise with what it was read ({other})" if other else ""
 
 
