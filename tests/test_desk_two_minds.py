@@ -26,17 +26,18 @@ def desk():
                 status, _, body = asked(host, "POST", "/decide", told(words), right(host))
                 return status, json.loads(body)
 
-            yield docket, say
+            yield docket, say, lambda path: asked(host, "GET", path)[2]
 
 
 def test_both_stand_at_the_desk_till_one_settles_it_in_sight_of_both(desk) -> None:
-    docket, say = desk
+    docket, say, page = desk
     first = say("correct", "A.A.")[1]["row"]
     assert (first["sides"], first["wanting"]) == ([], "")
     second = say("stand", "B.B.")[1]["row"]
     assert second["sides"] == [{"by": "A.A.", "what": "correct"}, {"by": "B.B.", "what": "stand"}]
     assert "in two ways, to be settled" in second["said"]
     assert any(r.key == "disputed:1/F1" for r in reasons_against(docket.job(JOB)))
+    assert "not settled: 1/1." in page(f"/hands?job={JOB}&proof=1&list=stone")
     assert second["seen"] == docket.entries(JOB)[-1].place
     status, body = say("correct", "C.C.", settles=1, saw=second["seen"])
     assert (status, "needs a reason" in body["trouble"]) == (400, True)
@@ -48,11 +49,12 @@ def test_both_stand_at_the_desk_till_one_settles_it_in_sight_of_both(desk) -> No
     status, body = say("correct", "C.C.", settles=1, saw=second["seen"], note="by the glass")
     assert (status, body["row"]["sides"]) == (200, [])
     assert docket.job(JOB).disputed == ()
+    assert "not settled" not in page(f"/hands?job={JOB}&proof=1&list=stone")
     assert docket.entries(JOB)[-1].data["settles"] is True
 
 
 def test_after_the_o_k_the_page_is_told_that_a_reason_is_wanted(desk) -> None:
-    docket, say = desk
+    docket, say, _ = desk
     decide_all(docket, "stand")
     ok(docket)
     status, body = say("correct", "B.A.")

@@ -59,6 +59,7 @@ def hands(request: Request) -> Response:
         left=sum(not row["done"] for row in told),
         safety="" if hand_set or which != "machine" else SAFETY,
         notes=plan_notes(plan) if plan and which == "machine" else [],
+        disputed=", ".join(found.shown for found in held.found if found.others),
         latest=held.number == len(job.proofs),
     )
 

@@ -133,7 +133,7 @@
     verdict.hidden = row.decision === "";
     verdict.textContent = row.decision === "" ? "" : row.said + (row.note ? ": " + row.note : "");
     card.className = "card " + row.status;
-    const pressed = row.decision === "correct" && row.charge === "AA" ? "altered" : row.decision;
+    const pressed = row.sides.length ? "" : row.decision === "correct" && row.charge === "AA" ? "altered" : row.decision;
     for (const button of choices.querySelectorAll("button")) {
       const act = button.dataset.act;
       if (act === "answer") button.hidden = row.decision !== "query";
