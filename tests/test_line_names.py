@@ -14,7 +14,8 @@ from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
 from proofcheck.recast.change import Change, NewSlug
 from proofcheck.recast.plan import Move, RecastPlan, StoneWork, TakenOut
-from proofcheck.results.castlists import machine_entries, short_list, stone_entries
+from proofcheck.results.castlists import short_list
+from proofcheck.results.castlists.hand_rows import entry_of, hand_lists, named_lists
 from proofcheck.results.line_names import PLAIN, LineNames, line_names
 from proofcheck.results.lists import CSV_COLUMNS, correction_csv, correction_list
 from proofcheck.results.marked import Heading, draw_marked_proof, lay_out
@@ -142,9 +143,10 @@ def test_the_lists_for_machine_and_stone_name_them():
     told = short_list(_plan(), NAMES)
     assert "2·4–2·9" in told
     assert "after 1·4" in told
-    stone = {entry.label: entry.words for entry in stone_entries(_plan(), NAMES)}
+    lists = named_lists(hand_lists(_plan()), NAMES)
+    stone = {entry.label: entry.words for entry in map(entry_of, lists.stone)}
     assert "to stand after line 1·2" in stone["2·9"]
-    assert "Push down the lead under line 2·4" in stone["2·4"]
-    assert "line 2·4" in machine_entries(_plan(), NAMES)[0].words
+    assert "ush down the lead under line 2·4" in stone["2·4"]
+    assert "line 2·4" in lists.machine[0].words
     assert "·" not in short_list(_plan())
     assert line_names(programme()) is PLAIN

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import datetime as dt
+import io
 import re
 
 import pikepdf
@@ -112,7 +114,8 @@ def test_lists_page_and_marked_proof_have_the_same_numbers():
     for width in (100, 60):
         listed = correction_list(report, width=width, proof=2)
         assert re.findall(r"^ *(2/[0-9]+)", listed, re.MULTILINE) == wanted
-    assert {row.rsplit(",", 1)[1] for row in correction_csv(report, 2).split("\r\n")[1:-1]} == {"2"}
+    rows = csv.DictReader(io.StringIO(correction_csv(report, 2)))
+    assert {row["proof"] for row in rows} == {"2"}
     page = page_html(report, proof=2)
     assert re.findall(r'class="number">([^<]*)<', page) == wanted
     assert "F1 on the proof" not in page

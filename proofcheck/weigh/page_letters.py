@@ -39,6 +39,8 @@ __all__ = ["PageLetters", "Stranger", "page_letters"]
 
 TIME_AND_AGAIN = 5
 """One letter read as one other so often has one cause."""
+SHARED = 0.5
+"""Of those, so many must lie with one another."""
 BORNE_OUT_AT, OFF_COPY, WITH_OTHER = 0.2, 4.5, 5.0
 """A letter is the one read where it leans over to that one, this many spreads off the copy's
 letters and no more than so many short of the others."""
@@ -106,6 +108,7 @@ class PageLetters:
         self._seer, self._sheets, self._lines = seer, sheets, lines
         self._readings = {reading.line: reading for reading in readings}
         self._pairs, self._barred = _disputed(differences)
+        self._causes: dict[tuple[int, tuple[str, str]], frozenset[int]] = {}
         self._often = {
             pair for pair, n in Counter(self._pairs.values()).items() if n >= TIME_AND_AGAIN
         }
@@ -165,10 +168,8 @@ class PageLetters:
         if found is None:
             return Says.NOTHING, ""
         laid, number = found
-        if (wanted, read) in self._often:
-            together = _together(wanted, read)
-            if _is_copy(laid, number, laid.lean(number, together, read), together):
-                return Says.COPY, f"{wanted} is read as {read}"
+        if (wanted, read) in self._often and number in self._alike(laid, (wanted, read)):
+            return Says.COPY, f"{wanted} is read as {read}"
         nearest = laid.classes[int(laid.nearest(np.array([number]))[0])]
         if _is_stranger(laid, number, wanted, nearest):
             # Whatever it is, the copy has another; the reader may have taken it for a third.
@@ -179,6 +180,22 @@ class PageLetters:
         if _is_other(lean):
             return Says.READING, ""
         return (Says.COPY if _is_copy(laid, number, lean, wanted) else Says.NOTHING), ""
+
+    def _alike(self, laid: Discriminant, pair: tuple[str, str]) -> frozenset[int]:
+        """Letters read so for the copy's that lie with one another; none, where most do not."""
+        key = id(laid), pair
+        if key not in self._causes:
+            name, read = _together(*pair), pair[1]
+            at = laid.classes.index(name) if name in laid.classes else len(laid.classes)
+            leans = [
+                (int(n), laid.lean(int(n), name, read)) for n in np.flatnonzero(laid.labels == at)
+            ]
+            alike = [n for n, lean in leans if _is_copy(laid, n, lean, name)]
+            # Some may lie nearer to letters that were read rightly: the same cause.
+            own = sum(_is_copy(laid, n, lean, pair[0]) for n, lean in leans)
+            shared = len(alike) + own >= SHARED * len(leans)
+            self._causes[key] = frozenset(alike if shared else ())
+        return self._causes[key]
 
     @cached_property
     def _stretches(self) -> tuple[_Stretch, ...]:

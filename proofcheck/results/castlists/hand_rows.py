@@ -30,6 +30,7 @@ __all__ = [
     "StoneRow",
     "entry_of",
     "hand_lists",
+    "named_lists",
     "report_hand_lists",
     "stone_entries",
 ]
@@ -130,10 +131,10 @@ def report_hand_lists(report: Report, face: str = "", proof: int = 1) -> HandLis
     placed = {placing.line: placing.copy for placing in report.collation.placings}
     plan = numbered_plan(report.plan, proof)
     lists = hand_lists(plan, seats_of(report.lines), report.copy, placed, face)
-    return _named(lists, line_names(report))
+    return named_lists(lists, line_names(report))
 
 
-def _named(lists: HandLists, names: LineNames) -> HandLists:
+def named_lists(lists: HandLists, names: LineNames) -> HandLists:
     """The lists with the printed lines called as people call them."""
     return replace(
         lists,
