@@ -55,3 +55,12 @@ def test_a_dash_of_a_larger_line_is_no_longer_one() -> None:
     last = dash(24, 0.5)
     assert asked(last, dash(11, 1.0), dash(12, 1.0)) == "–"
     assert asked(last, dash(11, 1.0), dash(12, 1.0), x_height_px=2 * X_HEIGHT_PX) == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "width_px", "other"), [("—", 20, "–"), ("—", 40, ""), ("–", 20, ""), ("-", 20, "")]
+)
+def test_one_as_long_as_the_next_shorter_is_asked_about_however_it_is_read(
+    text: str, width_px: int, other: str
+) -> None:
+    assert asked(dash(width_px, 1.0, text), dash(20, 1.0, "–")) == other

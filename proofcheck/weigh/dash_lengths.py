@@ -20,6 +20,9 @@ _DOUBTED = 0.8
 _OFF = 1.25
 """So many times longer or shorter than the page's own is another dash: in the face where one was
 overlooked the en dash is 1.4 hyphens long (16 px, the hyphens 11 and 12)."""
+_NO_LONGER = 1.15
+"""One that is no longer than this beside the page's next shorter dashes is one of them, however
+sure the reader is: an en dash for the only em dash of a sheet was as long as its other en dash."""
 _LEAST = 2
 """Fellows without which nothing is said."""
 
@@ -40,8 +43,14 @@ class DashLengths:
 
     def other(self, line: int, letter: Letter) -> str:
         """The dash it may be instead; "" for no other, or what is no dash."""
+        if line not in self._x_height_px:
+            return ""
+        shorter = _SHORTER.get(letter.text, "")
+        those = self._held.get(shorter, ())
+        if those and self._long(line, letter) <= _NO_LONGER * float(np.median(those)):
+            return shorter
         others = list(self._held.get(letter.text, ()))
-        if letter.certainty >= _DOUBTED or len(others) <= _LEAST or line not in self._x_height_px:
+        if letter.certainty >= _DOUBTED or len(others) <= _LEAST:
             return ""
         own = self._long(line, letter)
         others.remove(own)
