@@ -163,25 +163,17 @@ def _read_apart(
     options: Options,
     said: multiprocessing.queues.Queue[tuple[str, str]],
 ) -> None:
-    """Read a proof into the docket: the first as such, any later one as a revise."""
-    from proofcheck.check import check_proof
-    from proofcheck.docket import People, ProofTaken, open_docket, pull_proof
-    from proofcheck.docket.originals import Original
+    """Read a proof into the docket, in a process of its own."""
+    from proofcheck.docket import open_docket
     from proofcheck.docket.recorded import proof_text
-    from proofcheck.docket.recording import job_copy
-    from proofcheck.revise.revise_job import revise_of_job
+    from proofcheck.revise.next_proof import record_next_proof
 
     def tell(words: str) -> None:
         said.put(("tell", words))
 
     try:
         docket = open_docket(place[0], originals=place[1])
-        if docket.job(number).proof is None:
-            report = check_proof(scans, job_copy(docket, number), options=options, tell=tell)
-            taken = ProofTaken.of(report, [Original.of(scan) for scan in scans], People())
-            pull_proof(docket, number, taken, by=by)
-        else:
-            revise_of_job(docket, number, scans, by=by, options=options, tell=tell)
+        record_next_proof(docket, number, scans, by=by, options=options, tell=tell)
         said.put(("done", proof_text(docket.job(number))))
     except ProofcheckError as error:
         said.put(("trouble", visible(str(error))))

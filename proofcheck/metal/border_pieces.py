@@ -13,7 +13,7 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box
-from proofcheck.metal.rule_faults import told_at
+from proofcheck.metal.rule_faults import on_each_sheet, told_at
 from proofcheck.sheet.lifted import border_sides, with_lifted
 from proofcheck.sheet.ornaments import pitch_of
 from proofcheck.sheet.pieces import ink_mask
@@ -45,12 +45,7 @@ _PLAY: Final = 0.15
 
 def border_pieces(judged: Judged) -> list[MetalFinding]:
     """Pieces of the borders of all sheets that are not as their fellows."""
-    found: list[MetalFinding] = []
-    for sheet in judged.matter.sheets.values():
-        lines = [line for line in judged.matter.lines if line.sheet == sheet.number]
-        if lines and sheet.pictured:
-            found += pieces_at_fault(sheet, lines)
-    return found
+    return on_each_sheet(judged, pieces_at_fault)
 
 
 def pieces_at_fault(sheet: Sheet, lines: Sequence[Line]) -> list[MetalFinding]:

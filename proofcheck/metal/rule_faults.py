@@ -21,7 +21,7 @@ from proofcheck.sheet.pieces import ink_mask
 from proofcheck.sheet.ruling import rules_on, white_at
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from proofcheck.metal.judged import Judged
     from proofcheck.sheet.ruling import Rule
 
-__all__ = ["broken_rules", "rule_faults", "rules_at_fault", "told_at"]
+__all__ = ["broken_rules", "on_each_sheet", "rule_faults", "rules_at_fault", "told_at"]
 
 _BREAK_MM: Final = 0.36
 """A break that prints narrower is where two lengths of rule meet, or wear; of one of half a
@@ -54,11 +54,18 @@ _CERTAIN: Final = 0.9
 
 def rule_faults(judged: Judged) -> list[MetalFinding]:
     """Broken and crooked rules and open corners of all sheets."""
+    return on_each_sheet(judged, rules_at_fault)
+
+
+def on_each_sheet(
+    judged: Judged, look: Callable[[Sheet, Sequence[Line]], list[MetalFinding]]
+) -> list[MetalFinding]:
+    """What a look at each sheet with its lines finds; sheets without lines or picture are none."""
     found: list[MetalFinding] = []
     for sheet in judged.matter.sheets.values():
         lines = [line for line in judged.matter.lines if line.sheet == sheet.number]
         if lines and sheet.pictured:
-            found += rules_at_fault(sheet, lines)
+            found += look(sheet, lines)
     return found
 
 

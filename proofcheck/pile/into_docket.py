@@ -17,12 +17,10 @@ from proofcheck.base.errors import (
 from proofcheck.base.visible import visible
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from pathlib import Path
 
     from proofcheck.base.options import Options
     from proofcheck.docket import Docket
-    from proofcheck.docket.job import Job
 
 __all__ = ["Arrived", "Took", "take_proof"]
 
@@ -81,36 +79,21 @@ def _take(arrived: Arrived) -> Took:
     from proofcheck.docket import open_docket
     from proofcheck.docket.originals import Original
     from proofcheck.docket.recorded import proof_text
+    from proofcheck.revise.next_proof import record_next_proof
 
     docket = open_docket(arrived.docket, originals=arrived.originals)
-    originals = [Original.of(scan) for scan in arrived.scans]
-    hashes = {str(original.reference()["sha256"]) for original in originals}
+    hashes = {str(Original.of(scan).reference()["sha256"]) for scan in arrived.scans}
     job = docket.job(arrived.number)
     words = ""
     if not any(hashes & set(proof.hashes) for proof in job.proofs):
-        _record(docket, job, arrived, originals)
+        record_next_proof(
+            docket, arrived.number, arrived.scans, by=arrived.by, options=arrived.options
+        )
         job = docket.job(arrived.number)
         words = proof_text(job)
     proof = next(p for p in reversed(job.proofs) if hashes & set(p.hashes))
     pdf, found = _papers(docket, arrived, proof.number)
     return Took(words or f"{proof.name} is on record already; {found}", taken=True, pdf=pdf)
-
-
-def _record(docket: Docket, job: Job, arrived: Arrived, originals: Sequence[object]) -> None:
-    from proofcheck.check import check_proof
-    from proofcheck.docket import People, ProofTaken, pull_proof
-    from proofcheck.docket.originals import Original
-    from proofcheck.docket.recording import job_copy
-    from proofcheck.revise.revise_job import revise_of_job
-
-    held = [each for each in originals if isinstance(each, Original)]
-    if job.proof is None:
-        copy = job_copy(docket, arrived.number)
-        report = check_proof(arrived.scans, copy, options=arrived.options)
-        taken = ProofTaken.of(report, held, People())
-        pull_proof(docket, arrived.number, taken, by=arrived.by)
-    else:
-        revise_of_job(docket, arrived.number, arrived.scans, by=arrived.by, options=arrived.options)
 
 
 def _papers(docket: Docket, arrived: Arrived, proof: int) -> tuple[Path | None, str]:

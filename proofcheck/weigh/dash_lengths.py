@@ -1,4 +1,8 @@
-"""Dashes read as the copy has them, though the reader doubts it and their length is another's."""
+"""Dashes read as the copy has them that are as long as another dash.
+
+Of one that is as long as the page's shorter dashes it is asked however sure the reader is, of any
+other only where the reader doubts it.
+"""
 
 from __future__ import annotations
 
