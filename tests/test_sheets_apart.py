@@ -1,5 +1,6 @@
 """Sheets among those given that are another over again, or of another job: told once each."""
 
+from dataclasses import replace
 from random import Random
 
 import cv2
@@ -114,6 +115,21 @@ def test_a_sheet_of_another_job_is_told_once(pages):
     (unread,) = apart.unread
     assert unread.words == "matter of another job, the whole"
     assert apart.left_out == {pages.index(OTHER_JOB)} == {unread.sheet}
+
+
+def test_a_sheet_that_can_hardly_be_read_is_not_called_another_job():
+    sheets = [[set_in_lines(text, 34, Random(3), divide=False)] for text in (A, OTHER_JOB, B, C)]
+    readings, lines = pages_of(sheets)
+    doubtful = [
+        replace(one, letters=tuple(replace(letter, certainty=0.5) for letter in one.letters))
+        if line.sheet == 1
+        else one
+        for one, line in zip(readings, lines, strict=True)
+    ]
+    apart = set_apart(copy_of(COPY), lines, doubtful, Rules(), part=False)
+    (unread,) = apart.unread
+    assert (unread.sheet, unread.whole_sheet) == (1, True)
+    assert unread.words.startswith("too poorly printed or scanned")
 
 
 def test_sheets_all_of_another_job_are_left_to_the_verdict_on_the_whole():

@@ -43,6 +43,9 @@ _MATTER = 10
 """Words from which on a sheet the copy does not have is matter of another job, not a scrap."""
 _LONGEST = 40
 """Characters told of where two scans of one sheet part."""
+_SURE = 0.8
+"""The reader's mean certainty of the letters of a sheet from which on it is known what stands
+there; a sheet that can be read at all lies well above 0.9."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,7 +90,7 @@ def set_apart(
     notes, unread = [], []
     for sheet in sorted((*foreign, *again)):
         around = Box.around(lines[k].box for k in sheets[sheet])
-        words = "matter of another job, the whole"
+        words = _not_of_this_copy(sheets[sheet], readings)
         if sheet in again:
             first = again[sheet]
             other = _otherwise(
@@ -134,6 +137,14 @@ def _is_foreign(
     words = sum(len(readings[k].text.split()) for k in own)
     borne = sum(abs(held.get(k, 0.0)) * size[k] for k in own)
     return len(own) > 1 and words >= _MATTER and borne < BORNE_OUT * sum(size[k] for k in own)
+
+
+def _not_of_this_copy(own: Sequence[int], readings: Sequence[Reading]) -> str:
+    """What a sheet is called of which the copy has hardly anything: a poor scan is no other job."""
+    sure = [letter.certainty for k in own for letter in readings[k].letters]
+    if sum(sure) < _SURE * len(sure):
+        return "too poorly printed or scanned to be laid against the copy, the whole"
+    return "matter of another job, the whole"
 
 
 def _again(
