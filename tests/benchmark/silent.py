@@ -3,14 +3,16 @@
     python -m tests.benchmark.silent [--wrong 600] [--sound 300] [--fonts FOLDER] [--seed 1]
 
 Sets them in the faces of the tests, and with --fonts in those marked "held" in the table of faces
-too (files in FOLDER). Prints, kind by kind, how many wrong ones exit with 0, and of the sound ones
-how many do, with faults and queries alleged for 1,000 characters. Every wrong one that passed and
-every alarm is named on standard error; --keep FOLDER keeps their sheets.
+too (files in FOLDER). Prints, kind by kind, how many wrong ones exit with 0 (and, apart, how many
+of these in a face of which the list says that just these two characters can hardly be told apart),
+and of the sound ones how many do, with faults and queries alleged for 1,000 characters. Every
+wrong one that passed and every alarm is named on standard error; --keep FOLDER keeps their sheets.
 """
 
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 import tempfile
 import zlib
@@ -44,6 +46,8 @@ class Told:
     faults: tuple[str, ...]
     queries: tuple[str, ...]
     characters: int
+    said_alike: bool = False
+    """The list says that the two characters exchanged can hardly be told apart in this face."""
 
 
 def read_one(asked: tuple[str, str, int, bool], keep: Path | None, fonts: Path | None) -> Told:
@@ -84,25 +88,36 @@ def _read(made: Made, name: str, folder: Path) -> Told:
         said[fault.status].append(f"{words} {fault.certainty:.2f}")
     faults, queries = tuple(said["fault"]), tuple(said["query"])
     verdict = report.verdict.value + "".join(f"; not read: {each.words}" for each in report.unread)
-    return Told(name, made.kind, made.wrong, exit_status(report), verdict, faults, queries, size)
+    exchanged = re.match(r"(\S) for (\S) in ", made.wrong)
+    pair = {" and ".join(sorted(exchanged.groups()))} if exchanged else set()
+    alike = any(
+        " and ".join(sorted(said.groups())) in pair
+        for note in report.warnings
+        if (said := re.match(r"(\S) and (\S) can(?:'t| hardly) be told apart", note))
+    )
+    return Told(
+        name, made.kind, made.wrong, exit_status(report), verdict, faults, queries, size, alike
+    )
 
 
 def as_table(told: list[Told]) -> str:
     """The figures, as Markdown."""
-    rows = ["| kind | printed wrong | exit 0 | exit 2 | sound | exit 0 | faults | queries |",
-            "|---|---|---|---|---|---|---|---|"]  # fmt: skip
+    rows = [("| kind | printed wrong | exit 0 | – said to look alike | exit 2 | sound | exit 0 "
+            "| faults | queries |"),
+            "|---|---|---|---|---|---|---|---|---|"]  # fmt: skip
     for kind in [*KINDS, "all"]:
         mine = [each for each in told if kind in (each.kind, "all")]
         wrong = [each for each in mine if each.wrong]
         sound = [each for each in mine if not each.wrong]
         statuses = Counter(each.status for each in wrong)
+        alike = sum(each.said_alike for each in wrong if each.status == 0)
         passed = sum(each.status == 0 for each in sound)
         thousands = max(sum(each.characters for each in sound), 1) / 1000
         rates = (sum(len(each.faults) for each in sound) / thousands,
                  sum(len(each.queries) for each in sound) / thousands)  # fmt: skip
         rows.append(
-            f"| {kind} | {len(wrong)} | {statuses[0]} | {statuses[2]} | {len(sound)} | {passed} "
-            f"| {rates[0]:.2f} | {rates[1]:.2f} |"
+            f"| {kind} | {len(wrong)} | {statuses[0]} | {alike} | {statuses[2]} | {len(sound)} "
+            f"| {passed} | {rates[0]:.2f} | {rates[1]:.2f} |"
         )
     return "\n".join([*rows, "", "Faults and queries: on the sound ones, for 1,000 characters."])
 
