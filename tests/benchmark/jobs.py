@@ -1,13 +1,14 @@
 """Read job work set by another typesetter: what is found, what is lost, what is alleged wrongly.
 
-    python -m tests.benchmark.jobs PATH/TO/jobs [--names a,b] [--json FILE] [--earlier FILE]
+    python -m tests.benchmark.jobs PATH/TO/jobs [--names a,b] [--pulled photo|worn] [--json FILE]
 
 Each job is a picture that is right (NAME.jpg), one with faults (NAME-faults.jpg), its copy
 (NAME.txt), the faults put in (NAME-faults.json: kind, place in the copy, wanted, printed) and a row
 in list.tsv with its class. A fault is found where an entry of a like extent meets its place within
 two characters, drowned where only a far wider one covers it; the share of the copy's letters that
 no line read bears is lost. Prints a row a job and a table by class; --json keeps what was said,
---earlier lays it beside that.
+--earlier FILE lays it beside that. --pulled photo takes a picture of each by hand on a bench, in
+the computer; --pulled worn prints each once more, from starved and battered type.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+import tempfile
+import zlib
 from collections import defaultdict
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass, field
@@ -22,10 +25,15 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import cv2
+
 from proofcheck import check_proof
 from proofcheck.base.errors import ProofcheckError
 from proofcheck.base.kinds import Group, Kind, of_group
 from proofcheck.base.options import Options
+from tests.typesetter.photo import photograph
+from tests.typesetter.printing import Proof
+from tests.typesetter.wear import pull
 
 if TYPE_CHECKING:
     from proofcheck.results.report import Report
@@ -59,14 +67,42 @@ class Told:
     warnings: list[str] = field(default_factory=list)
 
 
-def read_job(name: str, folder: Path, kinds: dict[str, str], weights: Path | None) -> Told:
+PHOTO_WIDTH_PX = 3000
+"""Of the picture's shorter side, as a phone of twelve million pixels takes it."""
+
+
+def as_pulled(scan: Path, pulled: str, folder: Path) -> Path:
+    """The sheet as given, photographed, or printed once more from worn type."""
+    if not pulled:
+        return scan
+    sheet = cv2.imread(str(scan), cv2.IMREAD_GRAYSCALE)
+    seed = zlib.crc32(scan.stem.encode())
+    if pulled == "photo":
+        image = photograph(sheet, seed=seed, width_px=PHOTO_WIDTH_PX).image
+    else:
+        image = pull(Proof(sheet, (), 300.0, "", ()), "worn", seed)
+    made = folder / f"{scan.stem}.png"
+    cv2.imwrite(str(made), image)
+    return made
+
+
+def read_job(
+    name: str, folder: Path, kinds: dict[str, str], weights: Path | None, pulled: str = ""
+) -> Told:
     """Read both sheets of one job."""
+    with tempfile.TemporaryDirectory() as made:
+        return _read_job(name, folder, kinds, weights, (pulled, Path(made)))
+
+
+def _read_job(
+    name: str, folder: Path, kinds: dict[str, str], weights: Path | None, way: tuple[str, Path]
+) -> Told:
     copy = folder / f"{name}.txt"
     told = Told(name, kinds[name], len(" ".join(copy.read_text(encoding="utf-8").split())))
     for suffix in ("", "-faults"):
         try:
             report = check_proof(
-                folder / f"{name}{suffix}.jpg",
+                as_pulled(folder / f"{name}{suffix}.jpg", *way),
                 copy,
                 options=Options(recast=False, weights=weights),
             )
@@ -157,6 +193,7 @@ def main() -> None:
     parser.add_argument("--names", default="", help="only these, parted by commas")
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--weights", type=Path, help="another letter reader")
+    parser.add_argument("--pulled", choices=("photo", "worn"), default="", help="see above")
     parser.add_argument("--json", type=Path, help="write what was said here")
     parser.add_argument("--earlier", type=Path, help="what was said before, to tell what changed")
     given = parser.parse_args()
@@ -166,7 +203,14 @@ def main() -> None:
     told: list[Told] = []
     with ProcessPoolExecutor(given.processes) as pool:
         for each in pool.map(
-            partial(read_job, folder=given.jobs, kinds=kinds, weights=given.weights), names
+            partial(
+                read_job,
+                folder=given.jobs,
+                kinds=kinds,
+                weights=given.weights,
+                pulled=given.pulled,
+            ),
+            names,
         ):
             told.append(each)
             sys.stderr.write(_row(each))
