@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 
 # The suite runs beside other work: one thread a process keeps its times steady. Two that wait for
@@ -13,6 +14,43 @@ import pytest
 from typesetter import Head, Para, Proof, Rule, compose, print_proof
 
 cv2.setNumThreads(1)
+
+
+def _keep_memory() -> None:
+    """Large pictures come and go by the thousand: what is freed stays with the process.
+
+    By default glibc hands every block over 128 KiB back at once (mallopt(3)), and the system
+    clears it anew page by page: two fifths of the processor's time of some tests.
+    """
+    trim, top_pad, mmap = -1, -2, -3  # malloc.h: M_TRIM_THRESHOLD, M_TOP_PAD, M_MMAP_THRESHOLD
+    try:
+        mallopt = ctypes.CDLL(None).mallopt
+    except (AttributeError, OSError, TypeError):
+        return  # Another library of C than glibc, or another system.
+    mallopt(mmap, 1 << 30)
+    mallopt(trim, 1 << 29)
+    mallopt(top_pad, 1 << 26)
+
+
+_keep_memory()
+
+MOST_WORKERS = 8
+"""Each holds up to a gigabyte: pictures, a reader, now and then a browser."""
+SEVERAL_FILES = 4
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """How many processes share the tests where nobody says (`-n 2` says, `-n 0` is none).
+
+    The whole suite has one for each processor that may be used. A file or a few are run right here:
+    making workers ready takes longer than they save, and a debugger can be used.
+    """
+    named = [arg for arg in config.args if arg.split("::")[0].endswith(".py")]
+    if 0 < len(named) < SEVERAL_FILES and len(named) == len(config.args):
+        return 0
+    able = getattr(os, "sched_getaffinity", None)
+    return min(len(able(0)) if able else os.cpu_count() or 1, MOST_WORKERS)
+
 
 NOTICE = (
     (

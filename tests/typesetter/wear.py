@@ -8,7 +8,9 @@ darker rim and a thinner inside remain (common knowledge of letterpress).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -74,15 +76,61 @@ def pull_mapped(
 ) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
     """A worn proof, and the 3×3 matrix from pixels of `proof.image` to its own."""
     how = PRESETS[wear] if isinstance(wear, str) else wear
-    rng = np.random.default_rng(seed)
     per_mil = proof.dpi / 1000.0
     shape = 1.0 - proof.image.astype(np.float32) / 255.0
-    ink = _print(shape, how, per_mil, rng)
-    paper = _paper(shape.shape, how, per_mil, rng)
+    chance, rng = _chance(shape.shape, per_mil, how.grain_mil, seed)
+    ink = _print(shape, how, per_mil, chance)
+    paper = _paper(shape.shape, how, chance)
     sheet = paper * (1 - ink) + how.ink_level * ink
     sheet = _specks(sheet, how, proof.dpi, rng)
     turned, matrix = _skew(sheet, how, rng)
     return _scan(turned, how, per_mil, rng), matrix
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Chance:
+    """What chance does to a sheet before a mark is printed on it; the same for many sheets."""
+
+    ink: tuple[NDArray[np.float32], ...]
+    """Shiver of the edge, drift of the impression, mottle; twice as fine as the picture."""
+    paper: tuple[NDArray[np.float32], ...]
+    """Cloud and fibre, at the picture's own size."""
+    lamp: float
+    state: dict[str, Any]
+    """Of the generator, for what comes after."""
+
+    @property
+    def nbytes(self) -> int:
+        return sum(field.nbytes for field in (*self.ink, *self.paper))
+
+
+MOST_HELD = 320 << 20
+"""Bytes of noise kept for sheets of the same size and seed, the last used longest: drawing it is
+most of the work of a pull, and tests print one forme again and again with one thing wrong."""
+_HELD: dict[tuple[Any, ...], _Chance] = {}
+
+
+def _chance(shape, per_mil: float, grain_mil: float, seed: int):
+    """The noise of a sheet of that size, and the generator as it stands after drawing it."""
+    key = (shape, per_mil, grain_mil, seed)
+    chance = _HELD.pop(key, None) or _drawn(*key)
+    _HELD[key] = chance
+    while len(_HELD) > 1 and sum(each.nbytes for each in _HELD.values()) > MOST_HELD:
+        del _HELD[next(iter(_HELD))]
+    rng = np.random.default_rng(seed)
+    rng.bit_generator.state = chance.state
+    return chance, rng
+
+
+def _drawn(shape, per_mil: float, grain_mil: float, seed: int) -> _Chance:
+    rng = np.random.default_rng(seed)
+    fine, mil = (shape[0] * FINE, shape[1] * FINE), per_mil * FINE
+    drift = _noise(fine, 500 * mil, rng)
+    shiver = _noise(fine, grain_mil * mil, rng)
+    mottle = _noise(fine, 1.6 * mil, rng)
+    paper = (_noise(shape, 60 * per_mil, rng), _noise(shape, 3.5 * per_mil, rng))
+    lamp = float(rng.standard_normal())
+    return _Chance((shiver, drift, mottle), paper, lamp, rng.bit_generator.state)
 
 
 def _noise(shape, size_px: float, rng) -> NDArray[np.float32]:
@@ -93,34 +141,72 @@ def _noise(shape, size_px: float, rng) -> NDArray[np.float32]:
     field = cv2.GaussianBlur(field, (0, 0), max(size_px / step, 0.5))
     field = cv2.resize(field, (small[1] * step, small[0] * step), interpolation=cv2.INTER_CUBIC)
     field = field[: shape[0], : shape[1]]
-    return (field - field.mean()) / (field.std() + 1e-6)
+    field -= field.mean()
+    field /= field.std() + 1e-6
+    return field
 
 
-def _print(shape, how: Wear, per_mil: float, rng) -> NDArray[np.float32]:
+def _print(shape, how: Wear, per_mil: float, chance: _Chance) -> NDArray[np.float32]:
     """Share of ink on the paper, 0 to 1, at the picture's own size."""
-    size = (shape.shape[1] * FINE, shape.shape[0] * FINE)
-    fine = cv2.resize(shape, size, interpolation=cv2.INTER_CUBIC)
     mil = per_mil * FINE
+    whole = np.zeros_like(shape)
+    part = _inked(shape, reach=math.ceil(4 * (1.7 + 3.0) * per_mil) + 3)
+    within = shape[part]
+    if not within.size:
+        return whole
+    fine_part = tuple(slice(s.start * FINE, s.stop * FINE) for s in part)
+    shiver, drift, mottle = (field[fine_part] for field in chance.ink)
+    size = (within.shape[1] * FINE, within.shape[0] * FINE)
+    fine = cv2.resize(within, size, interpolation=cv2.INTER_CUBIC)
     soft = cv2.GaussianBlur(fine, (0, 0), 1.7 * mil)
-    drift = _noise(fine.shape, 500 * mil, rng) * how.uneven
+    drift = drift * how.uneven
     # No ink without type beneath: the shiver dies out away from it.
-    near = np.clip(soft * 5 - 0.35, 0, 1)
-    edge = soft + near * (_noise(fine.shape, how.grain_mil * mil, rng) * how.ragged + drift)
+    near = soft * 5
+    near -= 0.35
+    np.clip(near, 0, 1, out=near)
+    edge = shiver * how.ragged
+    edge += drift
+    edge *= near
+    edge += soft
     # A blurred straight edge has slope 1 / (sigma √2π): the threshold that lets ink out so far.
-    threshold = 0.5 - how.spread_mil / (1.7 * 2.507)
-    covered = np.clip((edge - threshold) / 0.22 + 0.5, 0, 1)
-    inside = cv2.GaussianBlur(covered, (0, 0), 3.0 * mil) ** 2
-    mottle = _noise(fine.shape, 1.6 * mil, rng)
-    thin = inside * (how.rim * (0.6 + 0.4 * mottle))
-    holes = np.clip((mottle - 2.4 + 2.0 * (how.starved - drift)) / 0.5, 0, 1)
-    density = covered * np.clip(1 - thin - holes * min(2 * how.starved, 0.8), 0, 1)
-    return cv2.resize(density, shape.shape[::-1], interpolation=cv2.INTER_AREA)
+    covered = edge
+    covered -= 0.5 - how.spread_mil / (1.7 * 2.507)
+    covered /= 0.22
+    covered += 0.5
+    np.clip(covered, 0, 1, out=covered)
+    thin = cv2.GaussianBlur(covered, (0, 0), 3.0 * mil)
+    thin *= thin
+    thin *= how.rim * (0.6 + 0.4 * mottle)
+    # What is left of the ink, worked out in place: these are the largest pictures there are.
+    holes = drift
+    np.subtract(how.starved, drift, out=holes)
+    holes *= 2.0
+    holes += mottle - 2.4
+    holes /= 0.5
+    np.clip(holes, 0, 1, out=holes)
+    holes *= min(2 * how.starved, 0.8)
+    left = np.subtract(1, thin, out=thin)
+    left -= holes
+    np.clip(left, 0, 1, out=left)
+    left *= covered
+    whole[part] = cv2.resize(left, within.shape[::-1], interpolation=cv2.INTER_AREA)
+    return whole
 
 
-def _paper(shape, how: Wear, per_mil: float, rng) -> NDArray[np.float32]:
-    cloud = _noise(shape, 60 * per_mil, rng) * 0.5 * how.paper_grain
-    fibre = _noise(shape, 3.5 * per_mil, rng) * how.paper_grain
-    lamp = np.linspace(-1, 1, shape[1], dtype=np.float32) * rng.normal(0, how.paper_grain)
+def _inked(shape, reach: int) -> tuple[slice, slice]:
+    """Where there is ink, and so far around it: elsewhere none can come on the paper."""
+    spans = []
+    for axis in (1, 0):
+        inked = np.flatnonzero(shape.any(axis=axis))
+        ends = (inked[0] - reach, inked[-1] + 1 + reach) if inked.size else (0, 0)
+        spans.append(slice(max(int(ends[0]), 0), min(int(ends[1]), shape.shape[1 - axis])))
+    return spans[0], spans[1]
+
+
+def _paper(shape, how: Wear, chance: _Chance) -> NDArray[np.float32]:
+    cloud = chance.paper[0] * 0.5 * how.paper_grain
+    fibre = chance.paper[1] * how.paper_grain
+    lamp = np.linspace(-1, 1, shape[1], dtype=np.float32) * (how.paper_grain * chance.lamp)
     return how.paper_level + cloud + fibre + lamp
 
 
