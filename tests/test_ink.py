@@ -69,6 +69,21 @@ def test_letters_get_their_own_ink(family, unsure_px):
     assert np.median(fits) > 0.9
 
 
+@pytest.mark.parametrize("family", ["schola", "goudy"])
+def test_no_letter_is_boxed_by_its_dot_alone(family):
+    words = "limited illicit missions in his diminished majority visited Fiji with jinni "
+    proof = printed(Para(words * 2), family=family, body_pt=9)
+    sheet = sheet_of(proof.image)
+    rng = np.random.default_rng(8)
+    for line, true in zip(find_lines(sheet), proof.lines, strict=True):
+        text, middles, _ = spread(true)
+        boxes = place_letters(sheet, line, text, middles + rng.normal(0, 2, len(middles)))
+        low = true.baseline_y - 0.5 * line.x_height_px
+        assert all(
+            box.bottom > low for box, character in zip(boxes, text, strict=True) if character in "ij"
+        )
+
+
 def test_spaces_are_the_gaps_between_their_neighbours():
     proof = printed(Para(PROSE))
     sheet = sheet_of(proof.image)

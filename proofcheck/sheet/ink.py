@@ -24,6 +24,8 @@ _NARROW = frozenset("iljftrI.,:;'’‘!|()[]1-")
 _WIDE = frozenset("mwMWÆŒæœ—…&")
 _DOTTED = frozenset('ij!?:;=%"“”„«»éèêëáàâäíìîïóòôöúùûüñÉÈÊËÁÀÂÄÍÓÖÚÜÑ÷½¼¾ç')
 """Characters made of parts one above the other, or apart."""
+_LAST = 1e6
+"""Added to how far off a piece is, pixels: only where there is no other."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +107,7 @@ def _letter_boxes(
     if not letters:
         return []
     centres, pieces = np.maximum.accumulate(centres), ink.pieces
-    home = _homes(pieces, centres, 0.2 * line.x_height_px)
+    home = _homes(pieces, centres, 0.2 * line.x_height_px, _is_over(line, letters, pieces))
     cuts = _cuts(ink, line, letters, centres, home)
     claims = np.bincount(home[home >= 0], minlength=len(pieces))
     owner = _owners(pieces, home, cuts)
@@ -126,15 +128,30 @@ def _letter_boxes(
     return boxes
 
 
-def _homes(pieces: Pieces, centres: NDArray[np.float64], unsure: float) -> NDArray[np.intp]:
+def _is_over(line: Line, letters: str, pieces: Pieces) -> NDArray[np.bool_]:
+    """For each letter and piece, whether the piece is no more than a dot or an accent over it.
+
+    A letter or figure stands in the lower half of the x-height; points and quotes may hang.
+    """
+    slope = (line.baseline[1] - line.baseline[0]) / max(line.box.width, 1)
+    base = line.baseline[0] + slope * (pieces.middle - line.box.x)
+    hanging = pieces.bottom < base - 0.5 * line.x_height_px
+    return np.asarray(np.array([each.isalnum() for each in letters], bool)[:, None] & hanging)
+
+
+def _homes(
+    pieces: Pieces, centres: NDArray[np.float64], unsure: float, is_over: NDArray[np.bool_]
+) -> NDArray[np.intp]:
     """For each letter the piece its middle falls in, the best centred of several; −1 for none.
 
-    A letter that overhangs its neighbour ("f" before a point) so leaves the neighbour its own.
+    A letter that overhangs its neighbour ("f" before a point) so leaves the neighbour its own; and
+    a dot, which may stand off its stem in any face, is a letter's own only where nothing else is.
     """
     if not len(pieces):
         return np.full(len(centres), -1)
     middle = centres[:, None]
     away = np.abs(pieces.middle - middle)
+    away[is_over] += _LAST
     away[(middle < pieces.x - unsure) | (middle > pieces.right + unsure)] = np.inf
     home = away.argmin(axis=1)
     return np.where(np.isfinite(away.min(axis=1)), home, -1)
