@@ -80,7 +80,9 @@ def test_no_letter_is_boxed_by_its_dot_alone(family):
         boxes = place_letters(sheet, line, text, middles + rng.normal(0, 2, len(middles)))
         low = true.baseline_y - 0.5 * line.x_height_px
         assert all(
-            box.bottom > low for box, character in zip(boxes, text, strict=True) if character in "ij"
+            box.bottom > low
+            for box, character in zip(boxes, text, strict=True)
+            if character in "ij"
         )
 
 

@@ -18,10 +18,11 @@ from proofcheck.base.values import Span
 from proofcheck.metal.certain import grown
 from proofcheck.metal.posture import ITALIC
 from proofcheck.metal.slope import slopes_of
+from proofcheck.metal.twin_bodies import unlike_bodies
 from proofcheck.metal.twins import as_twins, twins_of, unlike_twins
 
 if TYPE_CHECKING:
-    from proofcheck.metal.context import Matter
+    from proofcheck.metal.context import Matter, Told
     from proofcheck.metal.findings import MetalFinding
 
 __all__ = ["miscast_lines", "sizes_of_lines"]
@@ -38,6 +39,9 @@ FACE = (2.0, 0.15)
 """How odd the letters of a line are at the 30th of 100, in their kinds' own spreads: other faces
 give 2.1 to 3.4; in old books only lines in italic or in small capitals come over 1.5."""
 EVEN_FACE = 1.0
+_BODY = "cast on the wrong body? its letters are {:+.0f} % in height"
+_BESIDE = " beside the same line of the other tickets"
+_FACE = "the line is of another face than its fellows"
 _SHARE = 30
 _AGREE = 0.74
 _MOST = 0.9
@@ -63,33 +67,56 @@ def sizes_of_lines(matter: Matter) -> dict[int, float]:
 
 
 def miscast_lines(matter: Matter) -> list[MetalFinding]:
-    """Lines of running matter in another size or face than the rest of their paragraph."""
-    sizes = sizes_of_lines(matter)
+    """Lines of running matter in another size or face than the rest of their paragraph.
+
+    Or than the same line of the other tickets, where the paragraph does not say.
+    """
+    sizes, twins = sizes_of_lines(matter), twins_of(matter)
     odd = _oddness_of_lines(matter, sizes)
-    twins = twins_of(matter)
-    found = []
+    found: dict[int, MetalFinding] = {}
     for row, size in sizes.items():
         fellows = _fellows(matter, row, sizes)
-        if len(fellows) < LEAST_FELLOWS:
-            continue
-        off = _apart(size, [sizes[other] for other in fellows], EVEN_SIZE)
-        if any(abs(sizes.get(other, np.inf) - size) < EVEN_SIZE for other in (row - 1, row + 1)):
-            off = 0.0  # Several lines together are matter set smaller, verse or a quotation.
+        off = _beside_fellows(row, fellows, sizes)
         off = unlike_twins(off, size, twins.get(row, ()), sizes)
-        certainty = grown(abs(off), *SIZE)
-        words = f"cast on the wrong body? its letters are {100 * np.expm1(off):+.0f} % in height"
+        certainty, words = grown(abs(off), *SIZE), _BODY.format(100 * np.expm1(off))
         if certainty < 0.5:
-            certainty = grown(odd[row], *FACE)
-            words = "the line is of another face than its fellows"
-            if certainty < 0.5 or max(odd[other] for other in fellows) > EVEN_FACE:
+            certainty, words = grown(odd[row], *FACE), _FACE
+            others = fellows if len(fellows) >= LEAST_FELLOWS else twins.get(row, ())
+            if not _is_face_alone(matter, row, [odd.get(other, np.inf) for other in others]):
                 continue
-            if _is_italic(matter, row) or as_twins(twins.get(row, ()), odd, EVEN_FACE):
+            if as_twins(twins.get(row, ()), odd, EVEN_FACE):
                 continue
         if certainty >= 0.5:
-            certainty = min(certainty, _MOST)
-            letters, box = Span(0, len(matter.readings[row].letters)), matter.lines[row].box
-            found.append(matter.finding(Kind.WRONG_FONT, row, letters, certainty, box, words=words))
-    return found
+            found[row] = _told(matter, row, certainty, words)
+    for row, unlike in unlike_bodies(matter, SIZE[0]).items():
+        words = _BODY.format(100 * np.expm1(unlike.off)) + _BESIDE
+        certainty = grown(abs(unlike.off), *SIZE)
+        found.setdefault(row, _told(matter, row, certainty, words, only_query=unlike.tied))
+    return list(found.values())
+
+
+def _told(
+    matter: Matter, row: int, certainty: float, words: str, *, only_query: bool = False
+) -> MetalFinding:
+    letters, box = Span(0, len(matter.readings[row].letters)), matter.lines[row].box
+    sure = min(certainty, _MOST)
+    told: Told = {"words": words, "only_query": only_query}
+    return matter.finding(Kind.WRONG_FONT, row, letters, sure, box, **told)
+
+
+def _beside_fellows(row: int, fellows: list[int], sizes: dict[int, float]) -> float:
+    """How far a row's size is off that of its paragraph; 0 where that does not say."""
+    if len(fellows) < LEAST_FELLOWS:
+        return 0.0
+    size = sizes[row]
+    if any(abs(sizes.get(other, np.inf) - size) < EVEN_SIZE for other in (row - 1, row + 1)):
+        return 0.0  # Several lines together are matter set smaller, verse or a quotation.
+    return _apart(size, [sizes[other] for other in fellows], EVEN_SIZE)
+
+
+def _is_face_alone(matter: Matter, row: int, others: list[float]) -> bool:
+    """Whether none of the lines it is held to stands out from its kinds, and it is not italic."""
+    return bool(others) and max(others) <= EVEN_FACE and not _is_italic(matter, row)
 
 
 def _oddness_of_lines(matter: Matter, sizes: dict[int, float]) -> dict[int, float]:
