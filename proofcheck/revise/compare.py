@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.found import Status, Verdict
 from proofcheck.base.kinds import KINDS, Cure
-from proofcheck.revise.corrections import judge_corrections, new_faults
+from proofcheck.revise.corrections import Seen, judge_corrections, new_faults
 from proofcheck.revise.pairing import pair_slugs
+from proofcheck.revise.reordered import Reordered
 from proofcheck.revise.revise_errors import ReviseError
 from proofcheck.revise.revise_place import Places
+from proofcheck.revise.sheet_place import SheetPlaces
 from proofcheck.revise.shown import Made, Revise, Standing
 from proofcheck.revise.standing import stand, wanted_slugs
 from proofcheck.revise.unasked import findings_of
@@ -59,10 +61,11 @@ def compare_proofs(
         faults = (*faults, *granted)
         wanted |= wanted_slugs(earlier, faults)
         stood = stand(earlier, later, pairing, wanted)
-    fresh = new_faults(earlier, later, stood)
-    places = Places(earlier, pairing)
-    made = judge_corrections(earlier, later, stood, faults, changed=places.changed)
-    back = _put_back(earlier, made) | _in_order(later, stood, to_put_back)
+    seen = _seen(earlier, later, pairing, stood)
+    made = judge_corrections(earlier, later, stood, faults, seen)
+    fresh = (*new_faults(earlier, later, stood), *(fault.id for fault in seen.sheets.new()))
+    # Two short slugs swapped may be told as what is missing here and too much there.
+    back = _put_back(earlier, made) | _in_order(later, stood, {*to_put_back, *wanted})
     return Revise(
         slugs=stood.slugs,
         corrections=made,
@@ -80,6 +83,15 @@ def _paired(earlier: Report, later: Report) -> Pairing:
     for refuse in (_refuse_strange, _refuse_other_order, _refuse_too_few):
         refuse(earlier, later, pairing)
     return pairing
+
+
+def _seen(earlier: Report, later: Report, pairing: Pairing, stood: Stood) -> Seen:
+    return Seen(
+        Places(earlier, pairing),
+        SheetPlaces(earlier, later, pairing),
+        Reordered(earlier, later, stood),
+        hand_set=bool(later.provenance.settings.get("hand_set")),
+    )
 
 
 def _faults_of(report: Report) -> list[str]:

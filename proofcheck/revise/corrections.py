@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.base.carried import carried_span
 from proofcheck.base.found import Status
 from proofcheck.base.kinds import Cure, Group, Kind, cured_by, of_group
 from proofcheck.base.values import Span
+from proofcheck.revise.sheet_place import OF_NO_SLUG
 from proofcheck.revise.shown import Correction, Made, Standing
 from proofcheck.revise.standing import KEPT
 
@@ -16,9 +18,12 @@ if TYPE_CHECKING:
 
     from proofcheck.base.found import Fault
     from proofcheck.results.report import Report
+    from proofcheck.revise.reordered import Reordered
+    from proofcheck.revise.revise_place import Places
+    from proofcheck.revise.sheet_place import SheetPlaces
     from proofcheck.revise.standing import Stood
 
-__all__ = ["judge_corrections", "new_faults"]
+__all__ = ["Seen", "judge_corrections", "new_faults"]
 
 _OF_SLUGS = cured_by(Cure.PUT_IN, Cure.TAKE_OUT, Cure.MOVE)
 """Faults cured by moving slugs about, so that the same metal may well be right."""
@@ -30,13 +35,25 @@ _OF_TYPE = of_group(Group.TYPE, Group.RULES)
 """Faults of the type and its setting, which leave the text as it is."""
 
 
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What the two pulls themselves show, whatever was read of them."""
+
+    places: Places
+    """Of letters, on slugs that stayed."""
+    sheets: SheetPlaces
+    """Of rules and borders."""
+    order: Reordered
+    hand_set: bool = False
+    """Type from the case: a letter can be changed on a line that stays."""
+
+
 def judge_corrections(
     earlier: Report,
     later: Report,
     stood: Stood,
     asked: Iterable[str],
-    *,
-    changed: Callable[[Fault], bool],
+    seen: Seen,
 ) -> tuple[Correction, ...]:
     """Judge each fault that was to be corrected.
 
@@ -49,11 +66,11 @@ def judge_corrections(
         later: the revise.
         stood: what each slug of the revise is.
         asked: ids of the faults to correct.
-        changed: says whether the ink at a fault's place is another on a slug that stayed.
+        seen: what the pulls show.
     """
     wanted = set(asked)
     return tuple(
-        _judged(fault, later, stood, _here(fault.copy, earlier, later), changed)
+        _judged(fault, later, stood, _here(fault.copy, earlier, later), seen)
         for fault in earlier.faults
         if fault.id in wanted
     )
@@ -64,18 +81,18 @@ def _here(span: Span, earlier: Report, later: Report) -> Span:
     return Span(*carried_span((span.start, span.end), earlier.copy.text, later.copy.text))
 
 
-def _judged(
-    fault: Fault, later: Report, stood: Stood, span: Span, changed: Callable[[Fault], bool]
-) -> Correction:
+def _judged(fault: Fault, later: Report, stood: Stood, span: Span, seen: Seen) -> Correction:
     slug = next((s for s in stood.slugs if s.earlier == fault.line), None)
     now = slug.line if slug is not None else _line_holding(later, span)
-    still = [f for f in later.faults if _touch(f.copy, span)]
-    let_go = [f for f in later.let_go if _touch(f.copy, span)]
+    if fault.kind in OF_NO_SLUG:
+        made, why = _of_rule(fault, seen.sheets)
+        return Correction(fault.id, fault.line, now, fault.mark.words, made, why)
+    still = [f for f in later.faults if f.kind not in OF_NO_SLUG and _touch(f.copy, span)]
+    let_go = [f for f in later.let_go if f.kind not in OF_NO_SLUG and _touch(f.copy, span)]
     if fault.kind in _OF_SLUGS:
         made, why = _of_slugs(fault, still, stirred=_stirred(fault, later, stood, span))
     elif slug is not None and slug.standing in KEPT:
-        judge = _at_stone if fault.kind in _OF_STONE else _of_same_slug
-        made, why = judge(fault, still, changed)
+        made, why = _of_kept(fault, still, span, seen)
     elif now is None:
         made, why = Made.PARTLY, "its slug is gone, and none has its place"
     else:
@@ -84,6 +101,43 @@ def _judged(
         read = let_go[0].proof_text or "nothing"
         made, why = Made.PARTLY, f"it was read as “{read}” there, and that let go: look at it"
     return Correction(fault.id, fault.line, now, fault.mark.words, made, why)
+
+
+def _of_rule(fault: Fault, sheets: SheetPlaces) -> tuple[Made, str]:
+    """A rule or a border, which stands on no slug."""
+    still = sheets.still(fault)
+    if any(f.kind is fault.kind for f in still):
+        return Made.MISSED, "it is still so"
+    if not sheets.changed(fault):
+        return Made.MISSED, "it prints there as it did"
+    if still:
+        return Made.PARTLY, f"changed there; now: {still[0].mark.words}"
+    return Made.MADE, "put right at the stone: it prints otherwise there, and is so no more"
+
+
+def _of_kept(fault: Fault, still: list[Fault], span: Span, seen: Seen) -> tuple[Made, str]:
+    """A fault on a slug that stayed."""
+    changed = seen.places.changed
+    if fault.kind in _OF_STONE:
+        return _at_stone(fault, still, changed)
+    if fault.kind not in _OF_TYPE and not still and seen.order.cures(span):
+        return Made.MADE, "the same slugs, in another order, and it reads as the copy there"
+    if seen.hand_set and fault.proof_text == fault.copy_text:
+        return _of_sort(fault, still, changed)
+    return _of_same_slug(fault, still, changed)
+
+
+def _of_sort(
+    fault: Fault, still: list[Fault], changed: Callable[[Fault], bool]
+) -> tuple[Made, str]:
+    """A sort that was broken, of another fount or off its line, in type from the case."""
+    if any(f.kind is fault.kind for f in still):
+        return Made.MISSED, "it is still so"
+    if not changed(fault):
+        return Made.MISSED, "the same sort stands there"
+    if still:
+        return Made.PARTLY, f"changed there; now: {still[0].mark.words}"
+    return Made.MADE, "the sort there is another, or stands otherwise, and is sound"
 
 
 def _of_same_slug(
@@ -178,6 +232,7 @@ def new_faults(earlier: Report, later: Report, stood: Stood) -> tuple[str, ...]:
         for fault in later.faults
         if (fault.status is Status.FAULT or fault.line not in held)
         and fault.kind not in _OF_SLUGS
+        and fault.kind not in OF_NO_SLUG
         and (fault.line not in held or _in_the_line(fault, held[fault.line]))
         and not any(
             kind == fault.kind and _touch(span, fault.copy) and printed == fault.proof_text

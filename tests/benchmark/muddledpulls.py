@@ -23,6 +23,7 @@ from typesetter import (
 
 from .facematter import prose
 from .muddledscans import samples_of
+from .muddledstone import stone_pulled
 from .muddles import Done, Muddle, Result, count_corrections, count_muddles
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ def fit_pulled(seed: int, trial: int, play: float) -> Result:
     return result
 
 
-def try_pulled(seed: int, trial: int, play: float) -> Result:
+def try_pulled(seed: int, trial: int, play: float, *, muddled: bool = True) -> Result:
     """Everything a forme is put through; the same seed and trial give the same."""
     result, rng = Result(), np.random.default_rng((seed, trial, 1))
     forme = _matter(rng)
@@ -69,12 +70,14 @@ def try_pulled(seed: int, trial: int, play: float) -> Result:
     if first is None:
         return result
     result.counts["formes"] += 1
-    for made, muddles in _muddled(forme, rng, play):
+    for made, muddles in _muddled(forme, rng, play) if muddled else ():
         later = _again(result, made, rng, forme.copy)
         if later is not None:
             count_muddles(result, first, later, muddles, where)
     _corrections(result, forme, rng, play, where)
     _over_run(result, rng, play, where)
+    for _ in range(2):
+        stone_pulled(result, forme, rng, where)
     return result
 
 

@@ -12,6 +12,7 @@ from revise_cases import report_on
 from proofcheck.revise.pairing import pair_slugs
 from proofcheck.sheet.lines import find_lines
 
+from .muddledstone import stone_scanned
 from .muddles import Done, Muddle, Result, Sample, count_corrections, count_muddles
 from .pages import load_grey
 from .rescan import bands_of, cast_again, drop_word, put_letter, scan_again, swap_words
@@ -99,7 +100,7 @@ def samples_of(first: Report, later: Report, cast: frozenset[int]) -> list[Sampl
     return out
 
 
-def try_scanned(page: Page, other: Page, seed: int, play: float) -> Result:
+def try_scanned(page: Page, other: Page, seed: int, play: float, *, muddled: bool = True) -> Result:
     """Everything a page is put through, its first scan read once.
 
     Args:
@@ -107,16 +108,18 @@ def try_scanned(page: Page, other: Page, seed: int, play: float) -> Result:
         other: another of the same book, for a slug that is not of the job.
         seed: of all chance.
         play: play of a slug cast again, as a multiple of the usual.
+        muddled: lay muddles on it too, not corrections alone.
     """
     result, held, rng, first = _begun(page, seed)
     if first is None:
         return result
-    for parts, texts, muddles in _muddled(held, other, rng, play):
+    for parts, texts, muddles in _muddled(held, other, rng, play) if muddled else ():
         later = held.report(result, parts, texts, rng)
         if later is not None:
             count_muddles(result, first, later, muddles, page.name)
     for start in range(2):
         _corrections(result, held, rng, play, start)
+        stone_scanned(result, held, rng)
     return result
 
 

@@ -23,9 +23,11 @@ __all__ = [
     "bands_of",
     "cast_again",
     "drop_word",
+    "letters_in",
     "put_letter",
     "scan_again",
     "swap_words",
+    "words_in",
 ]
 
 _INK = 128
@@ -187,7 +189,7 @@ def put_letter(
     band: Grey, text: str, x_height_px: float, rng: np.random.Generator
 ) -> tuple[Grey, str] | None:
     """Another letter of the line in the place of one as wide; None where letters touch."""
-    letters = _letters(band, text, x_height_px)
+    letters = letters_in(band, text, x_height_px)
     order = rng.permutation(len(letters)).tolist()
     for one in order:
         at, (start, stop) = letters[one]
@@ -202,11 +204,17 @@ def put_letter(
     return None
 
 
-def _letters(band: Grey, text: str, x_height_px: float) -> list[tuple[int, tuple[int, int]]]:
+def words_in(band: Grey, text: str, x_height_px: float) -> list[tuple[int, int]]:
+    """The words of a line, start and end columns; none where words and white disagree."""
+    cells = _cells(band, round(_WORD_SPACE * x_height_px))
+    return cells if len(text.split(" ")) == len(cells) else []
+
+
+def letters_in(band: Grey, text: str, x_height_px: float) -> list[tuple[int, tuple[int, int]]]:
     """Small letters that stand free, by their place in the text: start and end columns."""
     words = text.split(" ")
-    cells = _cells(band, round(_WORD_SPACE * x_height_px))
-    if len(words) != len(cells):
+    cells = words_in(band, text, x_height_px)
+    if not cells:
         return []
     out, at = [], 0
     for word, (start, stop) in zip(words, cells, strict=True):

@@ -56,16 +56,20 @@ class _Task:
     seed: int
     play: float
     fit: bool
+    muddled: bool = True
+    """Also lay on muddles: slugs swapped, dropped, cast again unasked."""
 
 
 def _run(task: _Task) -> Result:
     cv2.setNumThreads(1)
     if task.page is None:
-        way = fit_pulled if task.fit else try_pulled
-        return way(task.seed, task.trial, task.play)
+        if task.fit:
+            return fit_pulled(task.seed, task.trial, task.play)
+        return try_pulled(task.seed, task.trial, task.play, muddled=task.muddled)
     if task.fit:
         return fit_scanned(task.page, task.seed, task.play)
-    return try_scanned(task.page, task.other or task.page, task.seed, task.play)
+    other = task.other or task.page
+    return try_scanned(task.page, other, task.seed, task.play, muddled=task.muddled)
 
 
 def _tasks(asked: argparse.Namespace) -> list[_Task]:
@@ -75,7 +79,7 @@ def _tasks(asked: argparse.Namespace) -> list[_Task]:
         books = {p.book for p in found if (p.book in FIT_BOOKS) is asked.fit}
     found = [page for page in found if page.book in books]
     random.Random(asked.seed).shuffle(found)
-    how = (asked.seed, asked.play, asked.fit)
+    how = (asked.seed, asked.play, asked.fit, not asked.corrections)
     tasks = [
         _Task(page, _other(page, found), 0, *how) for page in found[: asked.pages or len(found)]
     ]
@@ -114,7 +118,7 @@ def _table(counts: Counter[str]) -> list[str]:
     """What had to be told, and how much of it was."""
     lines = []
     names = [n for n in (*MUDDLES, "corrections") if counts[f"{n}: all"]]
-    names += sorted(n.removesuffix(": all") for n in counts if n.startswith(("correction ", "new fault", "read ")) and n.endswith(": all"))  # fmt: skip # noqa: E501
+    names += sorted(n.removesuffix(": all") for n in counts if n.startswith(("correction ", "correction, ", "new fault", "read ")) and n.endswith(": all"))  # fmt: skip # noqa: E501
     for name in names:
         every, told = counts[f"{name}: all"], counts[f"{name}: told"]
         seen = f", seen {counts[f'{name}: seen']}" if name in MUDDLES else ""
@@ -163,17 +167,23 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--play", type=float, default=1.0, help="of a slug cast again; usual: 1")
     parser.add_argument("--fit", action="store_true", help="show the measures thresholds come from")
+    parser.add_argument(
+        "--corrections", action="store_true", help="corrections alone, and no muddles"
+    )
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--minutes", type=float, default=600.0, help="count what is done by then")
     asked = parser.parse_args()
     until = time.monotonic() + 60 * asked.minutes
     tasks = _tasks(asked)
     totals = {"real scans": Result(), "simulated": Result()}
-    done = 0
+    done, begun = 0, time.process_time()
     for task, result in _results(tasks, asked.processes, until):
         totals["simulated" if task.page is None else "real scans"].add(result)
         done += 1
-    print(f"{done} of {len(tasks)} pages and formes, play {asked.play:g}, seed {asked.seed}")
+    print(
+        f"{done} of {len(tasks)} pages and formes, play {asked.play:g}, seed {asked.seed}; "
+        f"{time.process_time() - begun:.0f} s of this process's processor time"
+    )
     for name, result in totals.items():
         if result.counts or result.samples:
             print(name)
