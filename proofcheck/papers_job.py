@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TextIO
 from proofcheck.base.fault_numbers import proof_name
 from proofcheck.base.writing import check_free, make_folder
 from proofcheck.docket.customer_sheet import customer_pdf
-from proofcheck.docket.decided import as_decided, decided_report, paper_of
+from proofcheck.docket.decided import as_decided, decided_report, disputes_of, paper_of
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.verify import verify
 from proofcheck.docket.which_proof import proof_meant
@@ -73,6 +73,7 @@ def run_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress
         overwrite=asked.overwrite,
         files=asked.files,
         paper=paper_of(job, proof),
+        disputes=disputes_of(proof),
         face=job.details.get("face", ""),
     )
     if asked.files:
@@ -111,6 +112,7 @@ def write_revise_papers(
     report = as_decided(read.later, proof) if proof is not None else read.later
     name = asked.job or Path(report.copy.name).stem
     job = replace(asked, copy=report.copy.name, job=name, proof=proof_name(number), number=number)
+    job = replace(job, disputes=disputes_of(proof) if proof is not None else ())
     write_files(job, report, progress)
     progress.done()
 
@@ -131,6 +133,7 @@ def marked_pdf(docket: Docket, job: Job, proof: ProofPulled) -> bytes:
         unread=len(report.unread),
         number=proof.number,
         paper=paper_of(job, proof),
+        disputes=disputes_of(proof),
     )
     again = {number for each in report.recast for number in each.lines}
     drawn = lay_out(

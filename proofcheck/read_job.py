@@ -72,6 +72,8 @@ class ReadJob:
     """Name of the face, where the job's docket has it: for the list of slugs to cast."""
     paper: Paper | None = None
     """Which proof of a docket it is: so that what a reader answers on it can be taken in."""
+    disputes: tuple[str, ...] = ()
+    """What two have decided differently, a line each: for the marked proof."""
 
     @property
     def numbered(self) -> int:
@@ -198,6 +200,7 @@ def write_files(job: ReadJob, report: Report, progress: Progress) -> None:
         unread=len(report.unread),
         number=job.numbered,
         paper=job.paper,
+        disputes=job.disputes,
     )
     marked: list[MarkedSheet] = []
     if report.pictured:

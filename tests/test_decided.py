@@ -10,6 +10,7 @@ import csv
 from dataclasses import replace
 
 import cv2
+import pikepdf
 import pytest
 from docket_cases import JOB, begun, quick_folder
 from report_cases import programme
@@ -30,6 +31,7 @@ from proofcheck.docket.recording import stored_copy
 from proofcheck.docket.verify import verify
 from proofcheck.marks import mark_for, query_mark
 from proofcheck.marks.assign import plain_mark
+from proofcheck.results.marked.labels import foot_labels
 from proofcheck.results.ruled import Ruling, ruled
 
 
@@ -165,6 +167,46 @@ def test_papers_are_drawn_from_the_docket_alone(docket, tmp_path) -> None:
     ]  # fmt: skip
     assert "exists already" in str(papers().exception)
     assert papers("--overwrite").exit_code == 1
+
+
+def test_what_is_in_dispute_is_drawn_as_undecided_and_says_between_whom(docket, tmp_path) -> None:
+    """No decision of two is drawn as the one that holds: neither a slug is cast nor one let be."""
+    decide(docket, JOB, "1", "correct", by="B.A.")
+    decide(docket, JOB, "1", "sound", by="X.Y.")
+    decide(docket, JOB, "2", "sound", by="B.A.")
+    decide(docket, JOB, "3", "stand", by="B.A.")
+    decide(docket, JOB, "3", "correct", by="X.Y.")
+    report = decided_report(docket, docket.job(JOB).proof)
+    faults = {fault.id: fault for fault in report.faults}
+    said = "in dispute (B.A.: correct; X.Y.: no fault)"
+    assert faults["F1"].status is faults["F3"].status is Status.QUERY
+    assert faults["F1"].mark.words.startswith(said)
+    assert faults["F1"].mark.margin.endswith("?)")
+    assert not {"F1", "F3"} & {fault for slug in report.recast for fault in slug.reason}
+    note = "1/1 is in dispute, to be settled: B.A.: correct; X.Y.: no fault"
+    assert note in report.warnings
+    assert note in report.plan.notes
+    place = ["--docket", str(docket.originals.folder.parent / "docket.db")]
+    done = CliRunner().invoke(app, ["docket", "papers", JOB, "--out", str(tmp_path), *place])
+    assert note in " ".join(done.output.split())
+    with pikepdf.open(tmp_path / f"{JOB}-1-marked.pdf") as pdf:
+        notes = [str(note.get("/Contents", "")) for note in pdf.pages[0].Annots]
+    assert any(said in note for note in notes)
+    assert said in (tmp_path / f"{JOB}-1-corrections.csv").read_text(encoding="utf-8-sig")
+    assert said in (tmp_path / f"{JOB}-1-marked.html").read_text(encoding="utf-8")
+    decide(docket, JOB, "1", "sound", by="B.A.")
+    assert "F1" not in drawn(docket)
+
+
+def test_disputes_are_written_at_the_foot_of_the_marked_proof() -> None:
+    plain = foot_labels(1500, 2000.0, 20.0)
+    told = foot_labels(1500, 2000.0, 20.0, disputes=["1/1 is in dispute", "1/2 is in dispute"])
+    assert len(told.inked) == len(plain.inked) + 2
+    assert told.height_px > plain.height_px
+    lowest = max(
+        point[1] for one in told.inked for stroke in one.drawing for point in stroke.points
+    )
+    assert lowest < 2000 + told.height_px
 
 
 def test_papers_of_a_scan_that_is_gone_or_was_changed_are_refused(docket, tmp_path) -> None:

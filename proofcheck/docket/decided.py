@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Fault, Status
+from proofcheck.docket.against import disputed_words
 from proofcheck.docket.own_marks import OF_THE_TYPE, difference_at, stored_report
 from proofcheck.marks.assign import asked_mark, mark_for
 from proofcheck.results.paper_names import Paper
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.job import Job
     from proofcheck.results.report import Report
 
-__all__ = ["as_decided", "decided_report", "paper_of"]
+__all__ = ["as_decided", "decided_report", "disputes_of", "paper_of"]
 
 
 def decided_report(docket: Docket, proof: ProofPulled) -> Report:
@@ -47,7 +48,9 @@ def as_decided(report: Report, proof: ProofPulled, *, plan: bool = True, only: s
     if only:
         report = replace(report, faults=tuple(f for f in report.faults if f.id == only))
     rulings = {
-        found.id: Ruling(found.decision.what, _question(found))
+        found.id: Ruling(
+            found.decision.what, _question(found), disputed_words(found) if found.others else ""
+        )
         for found in proof.found
         if found.decision is not None
     }
@@ -58,6 +61,7 @@ def as_decided(report: Report, proof: ProofPulled, *, plan: bool = True, only: s
         if found.place is not None and only in ("", found.id)
     ]
     told = ruled(report, rulings, own)
+    told = replace(told, warnings=(*told.warnings, *disputes_of(proof, only=only)))
     if not plan or not report.provenance.settings.get("recast", True) or not told.judged:
         return told
     from proofcheck.recast.from_options import cast_settings_as_read
@@ -73,7 +77,17 @@ def as_decided(report: Report, proof: ProofPulled, *, plan: bool = True, only: s
         settings=cast_settings_as_read(told.provenance.settings),
         alterations=[found.id for found in proof.found if found.charged == "AA"],
     )
+    made = replace(made, notes=(*made.notes, *disputes_of(proof, only=only)))
     return replace(told, plan=made, recast=made.recasts())
+
+
+def disputes_of(proof: ProofPulled, *, only: str = "") -> tuple[str, ...]:
+    """What of a proof two have decided differently, a line each; `only` the fault of that name."""
+    return tuple(
+        f"{found.shown} is in dispute, to be settled: {disputed_words(found)}"
+        for found in proof.found
+        if found.others and only in ("", found.id)
+    )
 
 
 def _question(found: Found) -> str:

@@ -28,14 +28,17 @@ class Ruling:
     """One of `RULINGS`."""
     words: str = ""
     """What is asked of the customer, or why it stands; for the instruction."""
+    dispute: str = ""
+    """Who ruled what, where two have ruled differently: nothing is ruled then."""
 
 
 def ruled(report: Report, rulings: Mapping[str, Ruling], own: Sequence[Fault] = ()) -> Report:
     """The report with its faults as ruled: from it the same papers are drawn.
 
     What was wrongly alleged is left out; what is to stand gets the dots and "stet", what is to be
-    asked the ringed query. A fault not ruled on stays as it was read. The plan of recasting is
-    not made anew here.
+    asked the ringed query. A fault not ruled on stays as it was read. One that is in dispute is to
+    be settled first: it is ringed as a query, says who ruled what, and asks for no slug. The plan
+    of recasting is not made anew here.
 
     Args:
         report: as read.
@@ -64,6 +67,10 @@ def _place_for(fault: Fault, among: Sequence[Fault]) -> int:
 def _ruled(fault: Fault, ruling: Ruling | None) -> Fault | None:
     if ruling is None:
         return fault
+    if ruling.dispute:
+        mark = fault.mark if fault.status is Status.QUERY else query_mark(fault.mark)
+        words = f"in dispute ({ruling.dispute}); {mark.words}"
+        return replace(fault, status=Status.QUERY, mark=replace(mark, words=words))
     if ruling.what == "sound":
         return None
     mark = plain_mark(fault.mark) if fault.status is Status.QUERY else fault.mark

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.base.fault_numbers import shown_number
+from proofcheck.base.visible import visible
 from proofcheck.marks.lettering import write
 from proofcheck.marks.paths import Drawing, extent, moved, parse, ring_round
 from proofcheck.marks.wording import shortened
@@ -160,14 +161,25 @@ def heading_labels(
 
 
 def foot_labels(
-    page_width: int, top: float, unit: float, *, recast: bool = False, look: bool = False
+    page_width: int,
+    top: float,
+    unit: float,
+    *,
+    recast: bool = False,
+    look: bool = False,
+    disputes: Sequence[str] = (),
 ) -> Labels:
-    """One line saying how the marks are to be read; of numbers in rings and grades if there are."""
+    """One line saying how the marks are to be read; of numbers in rings and grades if there are.
+
+    Under it what is in dispute, a line each.
+    """
     words = " ".join([_FOOT, *([_RECAST] if recast else []), *([_LOOK] if look else [])])
-    drawing = _fitted(words, 0.6 * unit, page_width - 2.4 * unit)
-    return Labels(
-        (Inked(moved(drawing, by=(1.2 * unit, top + 1.3 * unit)), 0.05 * unit, FAINT),), 2.2 * unit
-    )
+    written, y = [], top + 1.3 * unit
+    for line, ink in ((words, FAINT), *((visible(each), TYPE) for each in disputes)):
+        drawing = _fitted(line, 0.6 * unit, page_width - 2.4 * unit)
+        written.append(Inked(moved(drawing, by=(1.2 * unit, y)), 0.05 * unit, ink))
+        y += 1.1 * unit
+    return Labels(tuple(written), 2.2 * unit + 1.1 * unit * len(disputes))
 
 
 def _details(heading: Heading, sheet: int, sheets: int) -> str:

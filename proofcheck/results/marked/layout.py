@@ -239,7 +239,9 @@ def _page(
     top = head.height_px + max(0.0, -min(r.top for r in rects) + edge)
     bottom = max(height, max(r.bottom for r in rects) + edge)
     look = any(mark.fault.grade is Grade.LOOK for mark in text_marks)
-    foot = foot_labels(page_width, top + bottom, unit, recast=bool(recast), look=look)
+    foot = foot_labels(
+        page_width, top + bottom, unit, recast=bool(recast), look=look, disputes=heading.disputes
+    )
     dx, dy = round(left), round(top)
     return Page(
         sheet.number,

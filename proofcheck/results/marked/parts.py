@@ -69,6 +69,8 @@ class Heading:
     """The same as a number, from 1: faults are numbered by it."""
     paper: Paper | None = None
     """Which proof of a docket it is, where it is one's."""
+    disputes: tuple[str, ...] = ()
+    """What two have decided differently, a line each: written at the foot."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
