@@ -11,6 +11,7 @@ from proofcheck.reading.alphabet import NO_LETTER, in_classes
 from proofcheck.weigh.beyond import AS_THE_FIRST
 from proofcheck.weigh.calibration import features_of
 from proofcheck.weigh.fellows import Says
+from proofcheck.weigh.quote_ways import QUOTES
 from proofcheck.weigh.telling import differing, never_silent
 
 if TYPE_CHECKING:
@@ -78,7 +79,7 @@ class Judge:
         """The difference with its certainty; with a reason where it is no fault."""
         if dispute is None or evidence is None:
             return Judged(at, difference, self._by_rule(difference))
-        if dispute.as_read == dispute.as_copy:
+        if _was_overlooked(dispute):
             return Judged(at, difference, OVERLOOKED)
         if self.beyond.concerns(difference):
             return Judged(at, difference, *self.beyond.judge(dispute, evidence))
@@ -160,6 +161,14 @@ class Judge:
         lines = (difference.line, *difference.other_lines)
         readings = [self.places.readings.get(line) for line in lines]
         return all(held is not None and set(held.text) <= {NO_LETTER, " "} for held in readings)
+
+
+def _was_overlooked(dispute: Dispute) -> bool:
+    """Whether reading and copy agree there, and the page says otherwise."""
+    difference = dispute.difference
+    start, end = difference.proof
+    as_told = dispute.as_read[start:end] == difference.proof_text
+    return not as_told and dispute.as_read == dispute.as_copy.translate(QUOTES)
 
 
 def _of_letters(difference: Difference) -> bool:

@@ -3,7 +3,8 @@
 A reader that is used to an O among letters takes a nought there for one. Where characters are
 easily taken for one another, each is laid on the page's own; a space before a point that is as
 wide as those between words is one, read or not; any letter may lie plainly with those of another
-character (`page_letters`). Only ever queries: the reader saw no fault.
+character (`page_letters`); a quote may stand the wrong way round (`quote_ways`). Only ever queries:
+the reader saw no fault.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
 from proofcheck.collate.naming import kind_of_letters
 from proofcheck.weigh.dash_lengths import DashLengths
+from proofcheck.weigh.quote_ways import QUOTES, Quote, quotes_of, wrong_way
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -91,6 +93,8 @@ def overlooked(
     at_line = {line.number: line for line in lines}
     lengths = DashLengths(at_line, readings)
     found: list[Difference] = []
+    quotes: list[Quote] = []
+    at_place = {reading.line: reading for reading in readings}
     strangers: dict[int, dict[int, str]] = defaultdict(dict)
     for one in letters.strangers() if letters else ():
         strangers[one.line][one.at] = one.is_rather
@@ -100,17 +104,21 @@ def overlooked(
             continue
         agreed = _agreed(reading.text, copy.text, span)
         free = {at: c for at, c in agreed.items() if at not in disputed[reading.line]}
+        quotes += quotes_of(reading, free, copy.text, fellows)
         others = {at: other for at, other in strangers[reading.line].items() if at in free}
         found += [_instead(reading, at, free[at], other) for at, other in others.items()]
         rest = {at: where for at, where in free.items() if at not in others}
         found += _strangers(reading, rest, fellows, lengths)
         found += _spaces(reading, free, at_line[reading.line].x_height_px, usual)
+    for one in wrong_way(quotes):
+        told = _instead(at_place[one.line], one.at, one.in_copy, one.instead)
+        found.append(replace(told, copy_text=copy.text[one.in_copy]))
     return tuple(found)
 
 
 def _agreed(printed: str, copy: str, span: Span) -> dict[int, int]:
-    """For printed characters that the copy has too, where it has them."""
-    wanted = copy[span.start : span.end].replace("\n", " ")
+    """For printed characters that the copy has too, where it has them; quotes of either way."""
+    wanted = copy[span.start : span.end].replace("\n", " ").translate(QUOTES)
     return {
         op.src_start + k: span.start + op.dest_start + k
         for op in Levenshtein.opcodes(printed, wanted)

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from proofcheck.base.found import Difference
-    from proofcheck.base.values import Line, Reading, Sheet
+    from proofcheck.base.values import Box, Letter, Line, Reading, Sheet
     from proofcheck.weigh.evidence import Dispute
 
 __all__ = ["PageSays"]
@@ -36,6 +36,8 @@ _LEAST_INK = 0.6
 _NO_SPACE, _A_SPACE = 0.5, 0.75
 """A gap of less than the first share of the line's usual word space is none, from the second share
 on it is one."""
+_JOINED = 0.2
+"""A letter nearer to a quote than this share of the quote's width may have another joined to it."""
 _LEAST_MARK = 0.12
 """A piece of ink lower than this share of the x-height is a speck."""
 
@@ -130,7 +132,18 @@ def _by_marks(dispute: Dispute) -> Says:
     as_copy = as_read + sum(map(_MARKS.__getitem__, wanted)) - sum(map(_MARKS.__getitem__, read))
     if as_read == as_copy:
         return Says.NOTHING
+    if as_copy > as_read and _is_joined(letters[start - 1 : start], letters[end : end + 1], boxes):
+        return Says.COPY if count == as_copy else Says.NOTHING
     return {as_copy: Says.COPY, as_read: Says.READING}.get(count, Says.NOTHING)
+
+
+def _is_joined(before: Sequence[Letter], after: Sequence[Letter], run: Sequence[Box]) -> bool:
+    """Whether a mark more may hang on the letter beside a run of quotes, as high as they are."""
+    left, right = min(box.x for box in run), max(box.right for box in run)
+    foot, apart = max(box.bottom for box in run), _JOINED * (right - left) / len(run)
+    beside = [(left - one.box.right, one.box) for one in before]
+    beside += [(one.box.x - right, one.box) for one in after]
+    return any(gap <= apart and box.width and box.y < foot for gap, box in beside)
 
 
 def _by_gap(dispute: Dispute) -> Says:
