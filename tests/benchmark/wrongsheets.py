@@ -76,6 +76,10 @@ class _Shop:
             pulled.append(typesetter.pull(proof, self.wear, seed))
         return tuple(pulled)
 
+    def sets(self, sentence: str) -> bool:
+        """Whether the face has every letter of a sentence."""
+        return all(char == " " or family(self.face).roman.has(char) for char in sentence)
+
     def shows(self, right: str, wrong: str) -> bool:
         """Whether one letter for another can be seen in this face."""
         if not all(family(self.face).roman.has(char) for char in right + wrong):
@@ -121,12 +125,34 @@ _SENTENCES = {
         "The Vicar met Miss Winter and the Rev. Oscar Wise at Cowes.",
         "On Sunday the Choir of St. Olave sang; Canon Vose spoke.",
     ),
+    "quote": (
+        "“Will you come?” said the miller’s wife. “I won’t,” said he; “it’s late.”",
+        "The play is called “The Baker’s Oven” and the farce “Tom’s Boots”.",
+    ),
+    "letter": (
+        "The cutter bound the sheets behind the oven, then took them home under cover.",
+        "Come to the barn before noon; each child must bring a cup and a bun of rye.",
+        "Thirty fat hens will be sold at the farm; the buyer must fetch them on foot.",
+    ),
+    "accent": (
+        "The café near the hôtel gave a fête, with crème brûlée and a garçon à la mode.",
+        "Señor Núñez sang a Lied by Frau Müller about a naïve Mädchen and her König.",
+    ),
+    "sign": (
+        "Tea (½ lb.) at £1 4s. & coffee (¼ lb.) at £2; see § 8* and the note† [below].",
+        "Bread & butter, ½d. or ¾d.; cakes* [small] at £3 & upwards† (see § 2).",
+        "Bread & butter at £3 [small] & cakes* at £2 (a dozen) & upwards.",
+    ),
 }
 _SWAPS = {
     "dash": ["—–", "–—", "–-", "-–", "-—", "—-"],
     "figure": ["0o", "0O", "O0", "1l", "1I", "l1", "lI", "Il", "I1", "o0", "69", "38", "83", "17"],
     "point": [".,", ",.", ";:", ":;", ";,", ",;", "?!", "!?", ":."],
     "case": ["Vv", "Ww", "Oo", "Cc", "Ss", "cC", "oO", "sS", "wW"],
+    "quote": ["“”", "”“", "’‘"],
+    "letter": ["ec", "ce", "eo", "oe", "nu", "un", "hb", "bh", "tf", "ft", "it", "li", "rt", "ae"],
+    "accent": ["éè", "èé", "êé", "ôó", "çc", "ñn", "üu", "ïi", "äa", "öo", "éê", "ûù"],
+    "sign": ["½¼", "¼½", "¾¼", "£$", "&8", "*†", "†*", "§8", "([", "])", "†‡"],
 }
 
 
@@ -144,10 +170,13 @@ def _swappable(shop: _Shop, kind: str) -> list[tuple[str, str, int]]:
     found = [
         (sentence, swap, at)
         for sentence in _SENTENCES[kind]
+        if shop.sets(sentence)
         for swap in _SWAPS[kind]
         for at, char in enumerate(sentence)
         if char == swap[0] and shop.shows(*swap)
     ]
+    if not found:
+        return _swappable(shop, "letter")  # A face without any such sort.
     # Every pair of letters as often as any other, whatever there is of it in the sentences.
     swap = shop.rng.choice(sorted({each[1] for each in found}))
     return [each for each in found if each[1] == swap]
@@ -310,6 +339,10 @@ KINDS: dict[str, Callable[..., Made]] = {
     "figure": _of_letters("figure"),
     "point": _of_letters("point"),
     "case": _of_letters("case"),
+    "quote": _of_letters("quote"),
+    "letter": _of_letters("letter"),
+    "accent": _of_letters("accent"),
+    "sign": _of_letters("sign"),
     "apostrophe": _changed("apostrophe", _SPACED),
     "ellipsis": _changed("ellipsis", _ELLIPSIS),
     "alphabet": _alphabet,
