@@ -1,8 +1,9 @@
 """Kinds of fault: one row each, with all that any room asks of a kind.
 
-To add a kind: its name and its row here, its mark in the set of marks (`proofcheck.marks`), and one
-module that finds it. A kind without a row or a mark is refused as the program starts; the report's
-schema is written from here (`tests.lab.schema_kinds`), and a test says when it has to be.
+To add a kind: its name and its row here, and the module that finds it. It is marked as its group is
+where the set of marks (`proofcheck.marks`) has nothing of its own for it. A kind without a row is
+refused as the program starts; the report's schema is written from here (`tests.lab.schema_kinds`),
+and a test says when it has to be.
 """
 
 from __future__ import annotations

@@ -11,28 +11,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.base.kinds import Kind
-from proofcheck.metal.border_pieces import border_pieces
-from proofcheck.metal.broken import broken_letters
 from proofcheck.metal.context import Matter
+from proofcheck.metal.finder import finders_in
 from proofcheck.metal.findings import MetalFinding, MetalSettings
 from proofcheck.metal.grading import graded
 from proofcheck.metal.impression_map import ImpressionMap, impression_maps, impression_notes
 from proofcheck.metal.judged import Judged, judge
-from proofcheck.metal.leaning import leaning_letters
-from proofcheck.metal.line_places import line_edges
 from proofcheck.metal.make_up_notes import make_up_notes
-from proofcheck.metal.offline import off_line_letters
-from proofcheck.metal.posture import wrong_postures
-from proofcheck.metal.risen import risen_spaces
-from proofcheck.metal.rule_faults import rule_faults
-from proofcheck.metal.spacing import word_spacing
-from proofcheck.metal.swallowed import swallowed_letters
-from proofcheck.metal.turned_sorts import turned_sorts
-from proofcheck.metal.workup import work_ups
-from proofcheck.metal.wrongfont import wrong_fonts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from proofcheck.base.found import Collation
     from proofcheck.base.values import Copy, Line, Reading, Sheet
@@ -45,21 +33,7 @@ __all__ = [
     "look_at_type",
 ]
 
-_FINDERS: tuple[Callable[[Judged], list[MetalFinding]], ...] = (
-    risen_spaces,
-    work_ups,
-    turned_sorts,
-    broken_letters,
-    swallowed_letters,
-    wrong_fonts,
-    leaning_letters,
-    off_line_letters,
-    word_spacing,
-    line_edges,
-    wrong_postures,
-    rule_faults,
-    border_pieces,
-)
+_FINDERS = finders_in(__name__, __path__)
 """In order of standing: of two findings at one letter the earlier one's is kept."""
 
 
@@ -122,8 +96,8 @@ def _findings(judged: Judged) -> tuple[MetalFinding, ...]:
     """What all of them found, at most one at a letter."""
     taken: set[tuple[int, int]] = set()
     found: list[MetalFinding] = []
-    for find in _FINDERS:
-        for finding in find(judged):
+    for finder in _FINDERS:
+        for finding in finder.find(judged):
             places = {(finding.line, at) for at in range(*finding.letters)}
             if len(places) <= 1 and (places & taken or _is_told(found, finding)):
                 continue

@@ -13,6 +13,7 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.rule_faults import on_each_sheet, told_at
 from proofcheck.sheet.lifted import border_sides, with_lifted
 from proofcheck.sheet.ornaments import pitch_of
@@ -46,6 +47,9 @@ _PLAY: Final = 0.15
 def border_pieces(judged: Judged) -> list[MetalFinding]:
     """Pieces of the borders of all sheets that are not as their fellows."""
     return on_each_sheet(judged, pieces_at_fault)
+
+
+FINDER = Finder(130, border_pieces)
 
 
 def pieces_at_fault(sheet: Sheet, lines: Sequence[Line]) -> list[MetalFinding]:

@@ -16,6 +16,7 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.overlaying import scars
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.rare import broken_alone, rare_letters
@@ -59,6 +60,9 @@ def broken_letters(judged: Judged) -> list[MetalFinding]:
         found.append(finding)
         marks.append((character, _scar(matter, number, character)))
     return same_scar(found, marks)
+
+
+FINDER = Finder(40, broken_letters)
 
 
 def _scar(matter: Matter, number: int, character: str) -> NDArray[np.bool_]:

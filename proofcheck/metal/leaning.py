@@ -17,6 +17,7 @@ import numpy as np
 from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
 from proofcheck.metal.company import without_its_like
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.neighbours import median_beside, share_beside
 from proofcheck.metal.slope import slopes_of
 
@@ -62,6 +63,9 @@ def leaning_letters(judged: Judged) -> list[MetalFinding]:
         )
         found.append(finding)
     return found
+
+
+FINDER = Finder(70, leaning_letters)
 
 
 def _odds_of_leaning(matter: Matter, look: NDArray[np.bool_]) -> NDArray[np.float64]:

@@ -14,7 +14,7 @@ from proofcheck.base.kinds import Kind
 from proofcheck.base.units import px_to_pt
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.certain import grown
-from proofcheck.metal.miscast import miscast_lines
+from proofcheck.metal.finder import Finder
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,11 +31,9 @@ REACH = 5
 LEAST_FELLOWS = 4
 AGREE_EM = 0.15
 """Most of them must agree within this, or there is no edge to keep to."""
-_MOST = 0.75
-_EDGE_STEP = 0.08
+_MOST, _EDGE_STEP, _LEAD_STEP = 0.75, 0.08, 0.15
 CROOKED_X = (0.35, 0.04)
 """Rise or fall against its fellows, end to end, in x-heights."""
-_LEAD_STEP = 0.15
 PARAGRAPH_END_EM = 0.6
 """What a paragraph's first line is indented at least."""
 _INDENT_PLAY_EM, _DEEPEST_INDENT_EM = 0.4, 4.0
@@ -50,7 +48,7 @@ def line_edges(judged: Judged) -> list[MetalFinding]:
     """Short, shifted, crooked and ill-leaded lines of running matter."""
     matter = judged.matter
     rows = [row for row in range(len(matter.lines)) if matter.is_words(row)]
-    found = miscast_lines(matter)
+    found: list[MetalFinding] = []
     for place, row in enumerate(rows):
         beside = rows[max(place - REACH, 0) : place + REACH + 1]
         fellows = [other for other in beside if other != row and _alike(matter, row, other)]
@@ -67,6 +65,9 @@ def line_edges(judged: Judged) -> list[MetalFinding]:
         if finding and finding.certainty >= LEAST_CERTAINTY:
             found.append(finding)
     return found
+
+
+FINDER = Finder(100, line_edges)
 
 
 def _alike(matter: Matter, row: int, other: int) -> bool:

@@ -16,6 +16,7 @@ import numpy as np
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
 from proofcheck.metal.certain import grown
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.posture import ITALIC
 from proofcheck.metal.slope import slopes_of
 from proofcheck.metal.twin_bodies import unlike_bodies
@@ -24,6 +25,7 @@ from proofcheck.metal.twins import as_twins, twins_of, unlike_twins
 if TYPE_CHECKING:
     from proofcheck.metal.context import Matter, Told
     from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.judged import Judged
 
 __all__ = ["miscast_lines", "sizes_of_lines"]
 
@@ -66,11 +68,12 @@ def sizes_of_lines(matter: Matter) -> dict[int, float]:
     return found
 
 
-def miscast_lines(matter: Matter) -> list[MetalFinding]:
+def miscast_lines(judged: Judged) -> list[MetalFinding]:
     """Lines of running matter in another size or face than the rest of their paragraph.
 
     Or than the same line of the other tickets, where the paragraph does not say.
     """
+    matter = judged.matter
     sizes, twins = sizes_of_lines(matter), twins_of(matter)
     odd = _oddness_of_lines(matter, sizes)
     found: dict[int, MetalFinding] = {}
@@ -117,6 +120,9 @@ def _beside_fellows(row: int, fellows: list[int], sizes: dict[int, float]) -> fl
 def _is_face_alone(matter: Matter, row: int, others: list[float]) -> bool:
     """Whether none of the lines it is held to stands out from its kinds, and it is not italic."""
     return bool(others) and max(others) <= EVEN_FACE and not _is_italic(matter, row)
+
+
+FINDER = Finder(95, miscast_lines)
 
 
 def _oddness_of_lines(matter: Matter, sizes: dict[int, float]) -> dict[int, float]:

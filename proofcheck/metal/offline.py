@@ -13,6 +13,7 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.neighbours import median_beside
 from proofcheck.metal.patches import X_HEIGHT
 
@@ -88,6 +89,9 @@ def off_line_letters(judged: Judged) -> list[MetalFinding]:
             )
         )
     return found
+
+
+FINDER = Finder(80, off_line_letters)
 
 
 def _heights(

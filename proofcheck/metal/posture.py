@@ -15,6 +15,7 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.into_copy import carried_span
 from proofcheck.metal.patches import WIDE
 from proofcheck.metal.slope import slopes_of
@@ -108,6 +109,9 @@ def wrong_postures(judged: Judged) -> list[MetalFinding]:
             if finding:
                 found.append(finding)
     return found
+
+
+FINDER = Finder(110, wrong_postures)
 
 
 @dataclass(frozen=True, slots=True)

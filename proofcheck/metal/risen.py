@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.into_copy import copy_places
 from proofcheck.metal.standing_ink import StandingInk, standing_ink
 
@@ -79,6 +80,9 @@ def risen_spaces(judged: Judged) -> list[MetalFinding]:
         if len(bars) <= MOST_IN_LINE:
             found += [_finding(matter, row, place, bar) for place, bar in bars]
     return found
+
+
+FINDER = Finder(10, risen_spaces)
 
 
 def _places(matter: Matter, row: int) -> list[_Place]:

@@ -14,6 +14,7 @@ import numpy as np
 from proofcheck.base.kinds import Kind
 from proofcheck.base.units import mm_to_px
 from proofcheck.base.values import Box, Span
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.rule_corners import corner_faults, is_joined
 from proofcheck.sheet.lifted import with_lifted
@@ -55,6 +56,9 @@ _CERTAIN: Final = 0.9
 def rule_faults(judged: Judged) -> list[MetalFinding]:
     """Broken and crooked rules and open corners of all sheets."""
     return on_each_sheet(judged, rules_at_fault)
+
+
+FINDER = Finder(120, rule_faults)
 
 
 def on_each_sheet(

@@ -18,6 +18,7 @@ import numpy as np
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.certain import grown
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.spaces import COMMA, Spaces
 
 if TYPE_CHECKING:
@@ -66,6 +67,9 @@ def word_spacing(judged: Judged) -> list[MetalFinding]:
     doubled = [each for each in doubled if each.line not in uneven]
     lines = [each for each in lines if each.line in uneven or not count[each.line]]
     return sorted([*doubled, *lines], key=lambda each: (each.line, each.letters.start))
+
+
+FINDER = Finder(90, word_spacing)
 
 
 def _has_leaders(matter: Matter, line: int) -> bool:

@@ -13,6 +13,7 @@ import numpy as np
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Letter, Reading
 from proofcheck.metal.certain import grown
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.patches import X_HEIGHT, cut_letters
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as
 
@@ -57,6 +58,9 @@ def swallowed_letters(judged: Judged) -> list[MetalFinding]:
                 )
             )
     return found
+
+
+FINDER = Finder(50, swallowed_letters)
 
 
 def _left_over(matter: Matter, row: int, difference: Difference, wanted: str) -> Box | None:

@@ -13,6 +13,7 @@ import numpy as np
 from proofcheck.base.found import Cause
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.overlaying import lay_on
 from proofcheck.reading.turned import FEET_UP, LOOKS_LIKE, is_turned
 
@@ -59,6 +60,9 @@ def turned_sorts(judged: Judged) -> list[MetalFinding]:
             )
         )
     return found
+
+
+FINDER = Finder(30, turned_sorts)
 
 
 def _certainty(matter: Matter, row: int, difference: Difference) -> float | None:

@@ -15,6 +15,7 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
+from proofcheck.metal.finder import Finder
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -74,6 +75,9 @@ def work_ups(judged: Judged) -> list[MetalFinding]:
             hair = wide <= max(HAIRLINE_X * size, 1.0)
             found.append(_finding(matter, row, left, right, hair=hair))
     return found
+
+
+FINDER = Finder(20, work_ups)
 
 
 def _runs(matter: Matter, row: int) -> list[tuple[int, int, float]]:

@@ -12,6 +12,7 @@ import numpy as np
 
 from proofcheck.base.kinds import Kind
 from proofcheck.metal.certain import grown
+from proofcheck.metal.finder import Finder
 from proofcheck.metal.unsound import EVEN, NEVER, STEP
 
 if TYPE_CHECKING:
@@ -38,3 +39,6 @@ def wrong_fonts(judged: Judged) -> list[MetalFinding]:
         finding = matter.finding_on(Kind.WRONG_FONT, int(number), certainty, only_query=doubtful)
         found.append(finding)
     return found
+
+
+FINDER = Finder(60, wrong_fonts)
