@@ -8,6 +8,8 @@ import os
 # The suite runs beside other work: one thread a process keeps its times steady. Two that wait for
 # each other took twice the processor's time of one. It has to be said before numpy is loaded.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# Nor may it hang on how wide the window is, which pytest-xdist tells its processes.
+os.environ.pop("COLUMNS", None)
 
 import cv2
 import pytest
