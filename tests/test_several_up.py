@@ -6,6 +6,7 @@ from ticket to ticket, across the sheet or down it, is common practice.
 
 import csv
 import io
+from functools import cache
 
 import cv2
 import numpy as np
@@ -42,6 +43,7 @@ def blocks(number, second=SECOND):
     ]
 
 
+@cache
 def ticket(number, second=SECOND, face="goudy"):
     style = FACES[face]
     return ticket_of(blocks(number, second), measure_picas=18, height_px=430, style=style)
