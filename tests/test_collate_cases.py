@@ -1,23 +1,36 @@
-"""Collation by cases kept as data: copy, the proof's lines, what a reader marks."""
+"""Collation by cases kept as data, a file a group of kinds: what a reader marks and what not.
+
+`data/kinds/README.md` says how a case is written; each file names its sources.
+"""
 
 import tomllib
 from pathlib import Path
 
 import pytest
-from collating import copy_of, lines_of, readings_of
+from collating import copy_of, lines_of, pages_of, readings_of
 
 from proofcheck.base.found import Cause
-from proofcheck.base.kinds import Kind
+from proofcheck.base.kinds import KINDS, Group, Kind, of_group
 from proofcheck.collate import collate
 
-CASES = tomllib.loads(
-    (Path(__file__).parent / "data" / "collation_cases.toml").read_text(encoding="utf-8")
-)["case"]
+CASES = [
+    {**case, "file": path.stem}
+    for path in sorted((Path(__file__).parent / "data" / "kinds").glob("*.toml"))
+    for case in tomllib.loads(path.read_text(encoding="utf-8"))["case"]
+]
+OF_TEXT = sorted(set(Kind) - of_group(Group.TYPE, Group.RULES))
+
+
+def _laid_out(case):
+    """Readings and lines of a case."""
+    if "sheets" in case:
+        return pages_of(case["sheets"])
+    readings = readings_of(case["proof"])
+    return readings, lines_of(readings, case["columns"]) if "columns" in case else ()
 
 
 def _collate(case):
-    readings = readings_of(case["proof"])
-    lines = lines_of(readings, case["columns"]) if "columns" in case else ()
+    readings, lines = _laid_out(case)
     return collate(copy_of(case["copy"]), readings, lines=lines, part=case.get("part", False))
 
 
@@ -36,19 +49,27 @@ def test_a_case_is_told_as_a_reader_would(case):
 
 @pytest.mark.parametrize("case", CASES, ids=[case["name"] for case in CASES])
 def test_spans_say_where_the_texts_are(case):
+    printed = [reading.text for reading in _laid_out(case)[0]]
     for d in _collate(case).differences:
-        line = case["proof"][d.line - 1] if d.line else ""
-        assert line[d.proof.start : d.proof.end] == d.proof_text
+        line = printed[d.line - 1] if d.line else ""
+        if d.kind is not Kind.PARAGRAPH:
+            assert line[d.proof.start : d.proof.end] == d.proof_text
         assert 0 <= d.copy.start <= d.copy.end <= len(case["copy"])
         if d.kind in (Kind.LINE_DOUBLED, Kind.LINE_FOREIGN):
             assert d.copy.start == d.copy.end
 
 
-def test_the_cases_leave_no_kind_of_text_untold():
-    told = {fault[0] for case in CASES for fault in case["faults"]}
-    of_text = set(list(Kind)[: list(Kind).index(Kind.TURNED_SORT) + 1])
-    # Divisions and paragraphs have tests of their own.
-    assert {k.value for k in of_text - {Kind.BAD_DIVISION, Kind.PARAGRAPH}} <= told
+@pytest.mark.parametrize("kind", OF_TEXT)
+def test_every_kind_of_the_text_has_a_wrong_case_and_a_right_one_where_its_group_is(kind):
+    held = [case for case in CASES if case["file"] == KINDS[kind].group.value.replace(" ", "_")]
+    assert [case for case in held if any(fault[0] == kind for fault in case["faults"])]
+    assert [case for case in held if kind in case.get("right_of", ())]
+
+
+@pytest.mark.parametrize("case", CASES, ids=[case["name"] for case in CASES])
+def test_a_case_is_right_of_no_kind_that_it_has(case):
+    assert not {fault[0] for fault in case["faults"]} & set(case.get("right_of", ()))
+    assert set(case.get("right_of", ())) <= set(OF_TEXT)
 
 
 def _one(name):
