@@ -179,7 +179,11 @@ def _run(copy: Path, tests: list[str], seconds: float, *, keep: bool = False) ->
         os.dup2(nowhere.fileno(), 1)
         os.dup2(nowhere.fileno(), 2)
     quiet = ["-x", "-q", "-n", "0", "--no-header", "-p", "no:cacheprovider", "-m", "not slow"]
-    os._exit(int(pytest.main([*quiet, *tests])))
+    status = 70
+    try:
+        status = int(pytest.main([*quiet, *tests]))
+    finally:
+        os._exit(status)  # Never on into what the first process has still to do.
 
 
 def _tests_of(copy: Path, room: str) -> list[str]:
@@ -245,7 +249,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
     os.nice(5)
-    for heavy in ("cv2", "onnxruntime", "PIL.Image", "hypothesis", "pypdfium2"):
+    for heavy in ("cv2", "onnxruntime", "PIL.Image", "rapidfuzz", "pypdfium2"):
         importlib.import_module(heavy)
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         copy = Path(folder) / "checkout"
