@@ -4,7 +4,7 @@
 
 Each mutant is one change at one place: a comparison turned, `and` for `or`, a `not` gone, a number
 one off, a yes for a no, nothing returned. It is made in a copy of the checkout, and the fast tests
-of that room are run on it, the quickest files first, until the first one fails. A mutant that no
+of that room are run on it, those that call it by itself first, until one fails. A mutant that no
 test fails on is printed with its place. A mutant on which they take three times as long as on the
 program as it is runs on without end: it is counted as noticed, and said apart.
 """
@@ -26,7 +26,7 @@ import sys
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 
@@ -35,41 +35,61 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[2]
 
-ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
-    "collate": (
+
+class Room(NamedTuple):
+    """Where the modules of a room are, and the test files whose business it is."""
+
+    modules: str
+    near: tuple[str, ...]
+    """Those that call it by itself; the quickest first."""
+    far: tuple[str, ...] = ()
+    """Those that read whole sheets through it: run on what the near ones let live."""
+
+
+ROOMS = {
+    "collate": Room(
         "collate/*.py",
         (
-            "collate_*", "same", "allowances", "causes", "kinds", "part_held", "several_up",
-            "sheets_apart", "makeup_sheets", "reading_order", "verse", "silence",
+            "kinds", "collate_cases", "same", "collate_geometry", "collate_capitals", "causes",
+            "collate_makeup", "allowances", "collate_properties", "collate_robust",
+        ),
+        (
+            "part_held", "sheets_apart", "makeup_sheets", "reading_order", "verse", "several_up",
+            "silence",
         ),
     ),
-    "weigh": (
+    "weigh": Room(
         "weigh/*.py",
         (
-            "weigh", "weigh_*", "page_letters", "one_dash", "dash_lengths", "end_points",
-            "second_look", "letters_alphabet", "sideways", "turned_words", "silence",
+            "dash_lengths", "one_dash", "weigh", "end_points", "weigh_told", "page_letters",
+            "weigh_dashes", "second_look", "letters_alphabet",
         ),
+        ("sideways", "turned_words", "specimen_read", "specimen_samples", "silence"),
     ),
-    "metal": (
+    "metal": Room(
         "metal/*.py",
         (
-            "metal", "metal_*", "comparing", "leaning", "patch_store", "rare", "unsound", "grading",
-            "risen", "rule_faults", "ticket_twins",
+            "kinds", "patch_store", "metal_measures", "rare", "grading", "leaning", "comparing",
+            "unsound", "metal", "metal_lines", "risen", "rule_faults",
         ),
+        ("ticket_twins", "rules"),
     ),
-    "recast": ("recast/*.py", ("recast_*", "hands")),
-    "clear": (
+    "recast": Room(
+        "recast/*.py",
+        ("recast_search", "recast_trade", "recast_plan", "hands"),
+        ("recast_read", "bounds"),
+    ),
+    "clear": Room(
         "docket/clear.py",
         (
-            "docket_unproved", "docket_work", "docket_record", "docket_overrun", "docket_anchor",
+            "docket_unproved", "docket_work", "docket_overrun", "docket_record", "docket_anchor",
             "docket_quick", "docket_two_minds", "docket_tampering", "docket_cli",
         ),
     ),
 }  # fmt: skip
-"""For each room: its modules, and the test files whose business it is."""
 
 MOST_SECONDS = 600.0
-"""Of the processor, for one file of tests on the program as it is."""
+"""Of the processor, for the tests of a room on the program as it is."""
 
 TURNED: dict[type[ast.cmpop], str] = {
     ast.Lt: "<=",
@@ -186,47 +206,54 @@ def _run(copy: Path, tests: list[str], seconds: float, *, keep: bool = False) ->
         os._exit(status)  # Never on into what the first process has still to do.
 
 
-def _tests_of(copy: Path, room: str) -> list[str]:
-    return sorted(
-        str(path.relative_to(copy))
-        for name in ROOMS[room][1]
-        for path in (copy / "tests").glob(f"test_{name}.py")
-    )
+@dataclass(frozen=True, slots=True)
+class _Tests:
+    """Files of tests that pass on the program as it is, and processor time that is plenty."""
 
+    paths: list[str]
+    seconds: float
 
-def _quick_first(copy: Path, room: str) -> tuple[list[str], float]:
-    """The test files of a room, the quickest first, and processor time that is plenty for all.
+    @classmethod
+    def tried(cls, copy: Path, names: tuple[str, ...]) -> _Tests:
+        """Run them on the program as it is.
 
-    Raises:
-        SystemExit: they fail on the program as it is.
-    """
-    took: dict[str, float] = {}
-    for path in _tests_of(copy, room):
+        Raises:
+            SystemExit: they fail on it.
+        """
+        paths = [f"tests/test_{name}.py" for name in names]
+        if not paths:
+            return cls([], 0.0)
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        if (said := _run(copy, [path], MOST_SECONDS, keep=True)) != "passed":
-            msg = f"{room}: {path} has {said} before anything was harmed"
+        if (said := _run(copy, paths, MOST_SECONDS, keep=True)) != "passed":
+            msg = f"the tests have {said} before anything was harmed: {' '.join(paths)}"
             raise SystemExit(msg)
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        took[path] = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    print(f"{room}: {len(took)} files of tests, {sum(took.values()):.0f} s", flush=True)
-    return sorted(took, key=lambda path: took[path]), 3 * sum(took.values()) + 10
+        took = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+        print(f"  {took:.0f} s of the processor's time: {' '.join(names)}", flush=True)
+        return cls(paths, 3 * took + 10)
 
 
-def try_room(copy: Path, room: str, sample: int, seed: int) -> None:
-    """Make a random sample of a room's mutants, and print what became of them.
+def try_room(copy: Path, room: Room, sample: int, seed: int) -> str:
+    """Make a random sample of a room's mutants, print those that live, say how many were noticed.
 
     Raises:
         SystemExit: the tests of the room fail on the program as it is.
     """
-    modules = sorted((copy / "proofcheck").glob(ROOMS[room][0]))
+    modules = sorted((copy / "proofcheck").glob(room.modules))
     every = [each for path in modules for each in mutants(path)]
-    tests, seconds = _quick_first(copy, room)
+    near, far = _Tests.tried(copy, room.near), None
     chosen = random.Random(seed).sample(every, min(sample, len(every)))
     counts = dict.fromkeys(("failed", "late", "passed"), 0)
     for mutant in chosen:
         source = mutant.path.read_bytes()
-        mutant.path.write_bytes(mutant.made(source))
-        said = _run(copy, tests, seconds)
+        harmed = mutant.made(source)
+        mutant.path.write_bytes(harmed)
+        said = _run(copy, near.paths, near.seconds)
+        if said == "passed" and room.far:
+            mutant.path.write_bytes(source)
+            far = far or _Tests.tried(copy, room.far)
+            mutant.path.write_bytes(harmed)
+            said = _run(copy, far.paths, far.seconds)
         mutant.path.write_bytes(source)
         counts[said] += 1
         if said == "passed":
@@ -234,10 +261,9 @@ def try_room(copy: Path, room: str, sample: int, seed: int) -> None:
             where = f"{mutant.path.relative_to(copy)}:{mutant.line}"
             print(f"  lives: {where}: {was} -> {mutant.instead}", flush=True)
     noticed = counts["failed"] + counts["late"]
-    print(
-        f"{room}: {noticed} of {len(chosen)} noticed ({counts['late']} by running late), "
-        f"of {len(every)} that can be made",
-        flush=True,
+    return (
+        f"{noticed} of {len(chosen)} noticed ({counts['late']} by running late), "
+        f"of {len(every)} that can be made"
     )
 
 
@@ -255,8 +281,9 @@ def main() -> None:
         copy = Path(folder) / "checkout"
         left = shutil.ignore_patterns(".*", "__pycache__", "*.egg-info")
         shutil.copytree(ROOT, copy, ignore=left)
-        for room in asked.room or ROOMS:
-            try_room(copy, room, asked.sample, asked.seed)
+        for name in asked.room or ROOMS:
+            print(f"{name}:", flush=True)
+            print(f"{name}: {try_room(copy, ROOMS[name], asked.sample, asked.seed)}", flush=True)
 
 
 if __name__ == "__main__":
