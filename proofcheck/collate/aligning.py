@@ -53,13 +53,19 @@ class Alignment:
         return [min(1.0, int(h) / max(1, p)) for h, p in zip(held, printed, strict=True)]
 
 
-def lay(stream: Stream, copy: str, anchors: Mapping[int, tuple[int, int]]) -> Alignment:
+def lay(
+    stream: Stream,
+    copy: str,
+    anchors: Mapping[int, tuple[int, int]],
+    breaks: frozenset[int] = frozenset(),
+) -> Alignment:
     """Align the stream with the copy.
 
     Args:
         stream: the printed lines in the order of the copy.
         copy: its compared form.
         anchors: for rows of the stream placed beforehand, about where in `copy`.
+        breaks: offsets of the spaces in `copy` that part two paragraphs; no dash links over them.
     """
     edits: list[Edit] = []
     copy_at = np.full(len(stream.text), -1, dtype=np.int64)
@@ -67,7 +73,7 @@ def lay(stream: Stream, copy: str, anchors: Mapping[int, tuple[int, int]]) -> Al
     for first, last, low, high in _segments(stream, copy, anchors):
         gap = max(0, int(stream.line_start[first]) - 1)
         edits += _left_out(copy, done, low, gap)
-        found, matched = _laid(stream, copy, (first, last), (low, high))
+        found, matched = _laid(stream, copy, (first, last), (low, high), breaks)
         edits += found
         for c, p, size in matched:
             copy_at[p : p + size] = np.arange(c, c + size)
@@ -118,10 +124,14 @@ def _word_start(copy: str, at: int) -> int:
 
 
 def _laid(
-    stream: Stream, copy: str, rows: tuple[int, int], part: tuple[int, int]
+    stream: Stream,
+    copy: str,
+    rows: tuple[int, int],
+    part: tuple[int, int],
+    breaks: frozenset[int],
 ) -> tuple[list[Edit], list[Matched]]:
     """One segment."""
-    ours = copy_words(copy, *part)
+    ours = copy_words(copy, *part, breaks)
     theirs = proof_words(stream, *rows, {word.text for word in ours})
     edits: list[Edit] = []
     matched: list[Matched] = []

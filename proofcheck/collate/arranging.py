@@ -173,7 +173,7 @@ def _numbers(
         mine = [read.readings[k] for k in place]
         setting = Setting(mine, {line.number: line for line in (read.lines[k] for k in place)})
         nothing: list[int | None] = [None] * len(spans)
-        laid = lay_lines(copy.text, setting, rules, part=False) if mine else None
+        laid = lay_lines(copy, setting, rules, part=False) if mine else None
         printed.append(printed_numbers(laid, spans) if laid else nothing)
     orders = [_order(chosen, down=down) for down in (False, True)]
     return run_of(own, printed, orders)
@@ -260,7 +260,7 @@ def _left_open(copy: Copy, held: Sequence[tuple[Line, Reading]], rules: Rules) -
     """Letters left unexplained on one sheet, whose lines are read in this order."""
     lines = {at: replace(line, number=at) for at, (line, _) in enumerate(held)}
     readings = [replace(reading, line=at) for at, (_, reading) in enumerate(held)]
-    laid = lay_lines(copy.text, Setting(readings, lines), rules, part=False)
+    laid = lay_lines(copy, Setting(readings, lines), rules, part=False)
     return unexplained(laid, ends=False)
 
 
@@ -281,7 +281,7 @@ def _with_sheet(
 def _cost(copy: Copy, tried: Arranged, rules: Rules) -> int:
     """Letters left unexplained."""
     setting = Setting(tried.readings, {line.number: line for line in tried.lines})
-    return unexplained(lay_lines(copy.text, setting, rules, part=False))
+    return unexplained(lay_lines(copy, setting, rules, part=False))
 
 
 def with_reordered(collation: Collation, sheets: int) -> Collation:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
+import numpy as np
+
 from proofcheck.collate.aligning import Alignment, lay
 from proofcheck.collate.capitals import with_capitals
 from proofcheck.collate.edits import How
@@ -19,6 +21,7 @@ from proofcheck.collate.stream import stream_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from proofcheck.base.values import Copy
     from proofcheck.collate.setting import Setting
 
 __all__ = ["BORNE_OUT", "Laying", "lay_lines", "unexplained"]
@@ -38,6 +41,8 @@ class _Whole(NamedTuple):
     small: list[Loose]
     setting: Setting
     run_down: frozenset[int]
+    breaks: frozenset[int]
+    """Spaces of the copy between two paragraphs."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,10 +65,11 @@ class Laying:
         return self.alignment.stream.order
 
 
-def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Laying:
+def lay_lines(source: Copy, setting: Setting, rules: Rules, *, part: bool) -> Laying:
     """Place the lines and align them; what turns out not to be of this copy is left out."""
     readings = setting.readings
-    copy = compared(text, rules, typed=True)
+    copy = compared(source.text, rules, typed=True)
+    breaks = _breaks(copy, source)
     lines = tuple(compared(reading.text, rules) for reading in readings)
     if rules.small_caps:
         pairs = zip(lines, readings, strict=True)
@@ -76,7 +82,7 @@ def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Layin
         spaced = with_initials(lines, readings, copy, order.places)
         spaced |= without_letterspace(lines, copy, order.places)
     lines = tuple(spaced.get(k, line) for k, line in enumerate(lines))
-    whole = _Whole(copy, lines, small, setting, run_down)
+    whole = _Whole(copy, lines, small, setting, run_down, breaks)
     laying = _laid(whole, order, part=part)
     if laying.order.doubled or stray_blocks(laying.sequence):
         # Where the copy repeats itself, the proof's own order may explain it better.
@@ -88,9 +94,9 @@ def lay_lines(text: str, setting: Setting, rules: Rules, *, part: bool) -> Layin
 
 def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
     """The lines laid in an order; those that turn out not to be of this copy left out."""
-    copy, lines, small, setting, run_down = whole
+    copy, lines, small, setting, run_down, _ = whole
     unsure = _in_another_column(order, setting) - run_down
-    alignment = _aligned(copy, lines, order, run_down | unsure)
+    alignment = _aligned(whole, order, run_down | unsure)
     wanted_after_all = not_too_many(alignment, order.doubled, small)
     for k in wanted_after_all:
         del order.doubled[k]
@@ -103,12 +109,12 @@ def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
             order.places.pop(k, None)
         order.doubled.update(_left_in(foreign, small))
         foreign -= order.doubled.keys()
-        alignment = _aligned(copy, lines, order, run_down | foreign)
+        alignment = _aligned(whole, order, run_down | foreign)
         late = _foreign(alignment) & (unsure | wanted_after_all)
         if late:
             order.doubled.update(_left_in(late, small))
             foreign |= late - order.doubled.keys()
-            alignment = _aligned(copy, lines, order, run_down | foreign)
+            alignment = _aligned(whole, order, run_down | foreign)
     return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
 
 
@@ -157,14 +163,20 @@ def _left_in(foreign: frozenset[int], lines: Sequence[Loose]) -> dict[int, int]:
     return out
 
 
-def _aligned(
-    copy: Compared, lines: Sequence[Compared], order: Order, left_out: frozenset[int]
-) -> Alignment:
+def _aligned(whole: _Whole, order: Order, left_out: frozenset[int]) -> Alignment:
     """The lines but those left out, laid on the copy."""
+    lines = whole.lines
     sequence = [k for k in order.sequence(len(lines), left_out) if lines[k].text]
     stream = stream_of(lines, sequence)
     anchors = {row: order.places[k] for row, k in enumerate(sequence) if k in order.places}
-    return lay(stream, copy.text, anchors)
+    return lay(stream, whole.copy.text, anchors, whole.breaks)
+
+
+def _breaks(copy: Compared, source: Copy) -> frozenset[int]:
+    """The spaces of the compared form that stand between two paragraphs of the copy."""
+    ends = np.array([each.end for each in source.paragraphs[:-1]], np.int64)
+    at = np.searchsorted(copy.start, ends) if len(ends) else ends
+    return frozenset(k for k in at.tolist() if copy.text[k : k + 1] == " ")
 
 
 def _foreign(alignment: Alignment) -> frozenset[int]:

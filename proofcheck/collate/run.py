@@ -51,7 +51,7 @@ def collate(
         framed: numbers of the lines within a frame or a border, where no folio stands.
     """
     setting = Setting(readings, {line.number: line for line in lines})
-    laying = lay_lines(copy.text, setting, rules, part=part)
+    laying = lay_lines(copy, setting, rules, part=part)
     folios = Folios(setting, framed)
     if (agreement := _agreement(laying, folios, rules)) < BORNE_OUT:
         return _of_another_copy(readings, agreement)

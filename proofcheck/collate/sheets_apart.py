@@ -79,7 +79,7 @@ def set_apart(
     if len(sheets) < 2:
         return read
     setting = Setting(read.readings, {line.number: line for line in lines})
-    held = _held(lay_lines(copy.text, setting, rules, part=part))
+    held = _held(lay_lines(copy, setting, rules, part=part))
     size = {k: len(loose(reading.text).codes) for k, reading in enumerate(readings)}
     foreign = [sheet for sheet, own in sheets.items() if _is_foreign(own, held, size, readings)]
     if len(foreign) == len(sheets):

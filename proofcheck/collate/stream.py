@@ -60,15 +60,18 @@ class Word(NamedTuple):
     """Last of its line, with a hyphen, not joined to what follows; `end` is past the line end."""
 
 
-def copy_words(text: str, start: int, end: int) -> list[Word]:
+def copy_words(
+    text: str, start: int, end: int, breaks: Collection[int] = frozenset()
+) -> list[Word]:
     """Words of the copy's compared form between two offsets that lie between words.
 
-    A dash holds what stands on either side of it, and a point what it follows, spaced or not.
+    A dash holds what stands on either side of it, and a point what it follows, spaced or not; but
+    not over `breaks`, the spaces between paragraphs: a dash may end an entry, for no price.
     """
     words: list[Word] = []
     for found in re.compile(r"[^ ]+").finditer(text, start, end):
         word = Word(found.start(), found.end(), found.group())
-        before = words[-1] if words else None
+        before = words[-1] if words and words[-1].end not in breaks else None
         if before and _are_leaders(word.text):
             words[-1] = before._replace(end=word.end)
         elif before and (_linked(text, before.end, word.text) or _FOLLOWING.fullmatch(word.text)):
