@@ -47,6 +47,8 @@ NEARLY_ONE = 0.06
 """Characters further apart than this have two shapes, however unlike their fellows are: rings of an
 old-style nought and of an o were 0.02 to 0.04 apart, other noughts 0.1 and more (own setting)."""
 _STEMS = frozenset("Il1")
+OF_A_SIZE = 0.12
+"""Lines whose x-heights differ by less than this share are of one size of type."""
 PLAINLY_NEARER = 0.6
 """A letter that is nearer by this share to the fellows of one character is not the other."""
 
@@ -117,9 +119,24 @@ class Fellows:
         from_read = nearest(patch, as_read.patches)
         if as_wanted.holds(from_wanted) and from_wanted < PLAINLY_NEARER * from_read:
             return Says.COPY
-        if as_read.holds(from_read) and from_read < PLAINLY_NEARER * from_wanted:
+        nearer = as_read.holds(from_read) and from_read < PLAINLY_NEARER * from_wanted
+        if nearer and not ({read, wanted} <= _STEMS and self._few(line, wanted)):
             return Says.READING
         return Says.ALIKE if self._alike(read, wanted) else Says.NOTHING
+
+    def _few(self, line: int, character: str) -> bool:
+        """Whether too few letters of a character stand in type of a line's size.
+
+        A stem is nearest to stems of its own size, whatever they are, if those of the other kind
+        stand in heads alone.
+        """
+        size = self._lines[line].x_height_px
+        near = [
+            number
+            for number, _ in self.stock(character).places
+            if abs(self._lines[number].x_height_px - size) <= OF_A_SIZE * size
+        ]
+        return len(near) < LEAST_FELLOWS
 
     def _alike(self, one: str, other: str) -> bool:
         """Whether two characters look the same here; worked out once."""

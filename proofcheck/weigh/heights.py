@@ -1,4 +1,4 @@
-"""Capital or small letter, l or I: told by how tall a letter stands among the others.
+"""Capital or small letter, l or I, o or nought: told by how tall a letter stands among the others.
 
 Small c o s u v w x z are their capitals made smaller; in faces without serifs l and I are bare
 stems, the one as tall as b d h k, the other as the capitals (common practice; in many faces those
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.weigh.fellows import Says
+from proofcheck.weigh.fellows import OF_A_SIZE, Says
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,11 +26,11 @@ __all__ = ["Heights"]
 _CAPITALS = frozenset("ABDEFHIKLMNPRTUVWXYZ")
 _ASCENDING = frozenset("bdhkl")
 _LIKE_CAPITALS = frozenset("cosuvwxz")
+_LOW_FIGURES = frozenset("012")
+"""Figures that in old style are about as tall as small letters."""
 _TALL = frozenset("bdfhklt")
 _LEAST = 3
 """So many letters say how tall theirs are."""
-_OF_A_SIZE = 0.12
-"""Lines whose x-heights differ by less than this share are of one size of type."""
 _SAME = 0.04
 """Letters whose heights differ by less than this share, and half a pixel, are as tall."""
 _SMALL = 0.82
@@ -47,6 +47,8 @@ class Heights:
         x_height = {line.number: line.x_height_px for line in lines}
         self._capitals = _measured(readings, x_height, _CAPITALS)
         self._ascending = _measured(readings, x_height, _ASCENDING)
+        self._low = _measured(readings, x_height, _LOW_FIGURES)
+        self._rings = _measured(readings, x_height, frozenset("o"))
 
     def of_stem(self, dispute: Dispute) -> Says:
         """A bare stem read as l where the copy has I, or I where it has l."""
@@ -61,6 +63,17 @@ class Heights:
         if not _as_tall(height, tall[wanted]):
             return Says.NOTHING
         return Says.ALIKE if _as_tall(height, tall[read]) else Says.COPY
+
+    def of_nought(self, dispute: Dispute) -> Says:
+        """An old-style nought read as o, or an o read as one, where the two differ in height."""
+        read, wanted = dispute.difference.proof_text, dispute.difference.copy_text
+        if {read, wanted} != {"o", "0"}:
+            return Says.NOTHING
+        tall = {"0": self._usual(self._low, dispute), "o": self._usual(self._rings, dispute)}
+        height = dispute.reading.letters[dispute.difference.proof.start].box.height
+        if tall[read] is None or _as_tall(height, tall[read]):
+            return Says.NOTHING
+        return Says.COPY if _as_tall(height, tall[wanted]) else Says.NOTHING
 
     def of_case(self, dispute: Dispute) -> Says:
         """A letter read in the other case, beside the capitals of its own line."""
@@ -87,7 +100,7 @@ class Heights:
     def _usual(self, measured: NDArray[np.float64], dispute: Dispute) -> float | None:
         """The usual height of such letters in type of this size, pixels; None if there are few."""
         size = dispute.line.x_height_px
-        near = np.abs(measured[:, 0] - size) <= _OF_A_SIZE * size
+        near = np.abs(measured[:, 0] - size) <= OF_A_SIZE * size
         if near.sum() < _LEAST:
             return None
         return float(np.median(measured[near, 1]))

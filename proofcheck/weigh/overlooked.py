@@ -22,6 +22,7 @@ from proofcheck.base.values import Span
 from proofcheck.collate.naming import kind_of_letters
 from proofcheck.weigh.dash_lengths import DashLengths
 from proofcheck.weigh.quote_ways import QUOTES, Quote, quotes_of, wrong_way
+from proofcheck.weigh.ring_shapes import ring_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -134,18 +135,20 @@ def _strangers(
     for at, letter in enumerate(reading.letters):
         if at not in free:
             continue
-        other = _other(reading.line, letter, fellows) or lengths.other(reading.line, letter)
+        other = _other(reading, at, fellows) or lengths.other(reading.line, letter)
         if other:
             yield _instead(reading, at, free[at], other)
 
 
-def _other(line: int, letter: Letter, fellows: Fellows) -> str:
+def _other(reading: Reading, at: int, fellows: Fellows) -> str:
     """What a letter may be instead of what was read; "" if it is that."""
+    line, letter = reading.line, reading.letters[at]
     read = letter.text
     for other in _TAKEN_FOR.get(read, ""):
         if fellows.is_rather(line, letter.box, read, other):
             return other
     doubted = read in _RINGS and letter.certainty < _DOUBTED
+    doubted = doubted and ring_of(reading.letters, at) != read
     if doubted and not fellows.is_usual(line, letter.box, read):
         return _RINGS[read]
     near = _NEARLY_ONE.get(read, "")

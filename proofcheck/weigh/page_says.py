@@ -17,6 +17,7 @@ from proofcheck.weigh.dashes import is_seen
 from proofcheck.weigh.end_points import is_past_end
 from proofcheck.weigh.fellows import Fellows, Says, nearest
 from proofcheck.weigh.heights import Heights
+from proofcheck.weigh.ring_shapes import RINGS, ring_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -74,10 +75,15 @@ class PageSays:
             return self._by_points(dispute)
         if not len(read) == len(wanted) == difference.proof.end - difference.proof.start:
             return Says.NOTHING
-        said = self._letter_by_letter(dispute)
-        if said is Says.NOTHING:
-            said = self._heights.of_stem(dispute)
-        return self._heights.of_case(dispute) if said is Says.NOTHING else said
+        asked = (
+            self._letter_by_letter,
+            self._heights.of_stem,
+            self._heights.of_nought,
+            _by_ring,
+            self._heights.of_case,
+        )
+        said = (ask(dispute) for ask in asked)
+        return next((answer for answer in said if answer is not Says.NOTHING), Says.NOTHING)
 
     def _letter_by_letter(self, dispute: Dispute) -> Says:
         """For the copy only where every letter is; for the reading where one is."""
@@ -108,6 +114,15 @@ class PageSays:
         ink = float(np.median([fellow.sum() for fellow in stock.patches]))
         unlike = nearest(patch, stock.patches) > _NO_POINT * stock.usual
         return Says.COPY if unlike or float(patch.sum()) < _LEAST_INK * ink else Says.NOTHING
+
+
+def _by_ring(dispute: Dispute) -> Says:
+    """An O or a nought that has the shape of the copy's beside the letters of its line."""
+    read, wanted = dispute.difference.proof_text, dispute.difference.copy_text
+    if {read, wanted} != RINGS:
+        return Says.NOTHING
+    ring = ring_of(dispute.reading.letters, dispute.difference.proof.start)
+    return Says.COPY if ring == wanted else Says.NOTHING
 
 
 def _by_marks(dispute: Dispute) -> Says:

@@ -1,0 +1,107 @@
+"""O or nought by its shape, an old-style nought by its height, stems by those of their own size.
+
+Oracle: the typesetter's own faces, of which it knows which letter it printed.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from test_ink import sheet_of
+from typesetter import Head, Style, compose, print_proof
+
+from proofcheck.base.found import Difference
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Letter, Line, Reading, Span
+from proofcheck.weigh.evidence import Dispute
+from proofcheck.weigh.fellows import Fellows, Says
+from proofcheck.weigh.heights import Heights
+from proofcheck.weigh.ring_shapes import ring_of
+
+FACES = ["schola", "old-standard"]
+"""Faces of lining figures; the nought of the third face is of old style."""
+
+
+def set_line(text, face, body_pt=24.0):
+    """The letters of one line as they were printed, spaces and all."""
+    proof = print_proof(compose([Head(text, body_pt, 2)], style=Style(face, 10, 2)))
+    boxes = [Box(*(round(side) for side in letter.box)) for letter in proof.lines[0].letters]
+    assert len(boxes) == len(text)
+    return [Letter(char, box, 0.9) for char, box in zip(text, boxes, strict=True)]
+
+
+@pytest.mark.parametrize("face", FACES)
+@pytest.mark.parametrize("text", ["2O to 58 COD", "COD 80", "DOG 1O 28", "L0NDON"])
+def test_a_ring_is_known_by_its_width_or_not_at_all(face, text):
+    letters = set_line(text, face)
+    told = [ring_of(letters, at) for at, char in enumerate(text) if char in "O0"]
+    true = [char for char in text if char in "O0"]
+    assert all(said in ("", is_) for said, is_ in zip(told, true, strict=True)), told
+    assert any(told), told
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_a_ring_among_the_wrong_kind_is_not_taken_for_one_of_them(face):
+    figure, capital = set_line("L0NDON", face), set_line("25O38", face)
+    assert ring_of(figure, 1) != "O"
+    assert ring_of(capital, 2) != "0"
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_a_ring_with_none_of_the_other_kind_beside_it_is_left_open(face):
+    letters = set_line("GOOD LONDON", face)
+    assert not any(ring_of(letters, at) for at in (1, 2, 6, 9))
+
+
+def test_an_old_style_nought_is_no_capital():
+    letters = set_line("L0NDON", "goudy")
+    assert ring_of(letters, 1) == ""
+
+
+def dispute(read, wanted, height):
+    """A letter read as another, so high, in a line of x-height 20."""
+    line = Line(1, 0, 0, Box(0, 0, 100, 40), (30.0, 30.0), 20.0, 10.0)
+    reading = Reading(1, (Letter(read, Box(10, 30 - height, 18, height), 0.9),))
+    kind = Kind.WRONG_LETTER
+    difference = Difference(kind, 1, Span(0, 1), read, Span(0, 1), wanted)
+    return line, Dispute(difference, None, line, reading, read, wanted, Span(0, 1))
+
+
+def said_of_nought(read, wanted, height, *, nought_px=24, ring_px=21):
+    line, asked = dispute(read, wanted, height)
+    held = "".join(("1" * 4, "o" * 8))
+    tall = [nought_px if char == "1" else ring_px for char in held]
+    letters = [
+        Letter(char, Box(20 * k, 30 - high, 15, high), 1.0)
+        for k, (char, high) in enumerate(zip(held, tall, strict=True))
+    ]
+    return Heights([line], [Reading(1, tuple(letters))]).of_nought(asked)
+
+
+def test_an_old_style_nought_is_as_tall_as_its_figures_and_no_o():
+    assert said_of_nought("o", "0", 24) is Says.COPY
+    assert said_of_nought("0", "o", 21) is Says.COPY
+    # An o set for a nought, and the other way about.
+    assert said_of_nought("o", "0", 21) is Says.NOTHING
+    assert said_of_nought("0", "o", 24) is Says.NOTHING
+    # Where both are of one height, and in lining figures, nothing is said.
+    assert said_of_nought("o", "0", 21, nought_px=21) is Says.NOTHING
+    assert said_of_nought("o", "0", 21, nought_px=31) is Says.NOTHING
+
+
+def test_letters_of_another_size_do_not_speak_for_a_stem():
+    """Laid beside a few of the head, a stem is nearest to whatever stands in its own size."""
+    image = np.full((200, 700), 255, np.uint8)
+    small = [Box(20 + 25 * k, 140, 4, 30) for k in range(8)]
+    large = [Box(20 + 60 * k, 20, 12, 60) for k in range(4)]
+    for box in (*small, *large):
+        image[box.y : box.bottom, box.x : box.right] = 0
+    image[22:30, 14:40] = 0
+    head = Line(1, 0, 0, Box(10, 20, 400, 60), (80.0, 80.0), 42.0, 24.0)
+    note = Line(2, 0, 0, Box(10, 140, 400, 30), (170.0, 170.0), 20.0, 9.0)
+    readings = [
+        Reading(1, tuple(Letter("I", box, 1.0) for box in large)),
+        Reading(2, tuple(Letter("l", box, 1.0) for box in small)),
+    ]
+    fellows = Fellows([sheet_of(image)], [head, note], readings, [])
+    assert fellows.says(2, small[3], "l", "I") is not Says.READING
