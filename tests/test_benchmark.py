@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from benchmark.alarms import TrueDifference, context_of, load_true_differences
 from benchmark.alikeplants import ALIKE_KINDS, FAMILIES
+from benchmark.catalogues import is_listed
 from benchmark.copyplants import plant_in_copy
 from benchmark.likeness import misnamed
 from benchmark.linemoves import LINE_KINDS, plant_line
@@ -224,6 +225,14 @@ def test_true_differences_are_found_by_their_words():
     assert true.span_in(text) == (4, 7)
     assert TrueDifference("p", " ⟦end⟧", "", "").span_in(text) is None  # not just once
     assert context_of(text, 4, 7) == "the ⟦thc⟧ end of the end"
+
+
+def test_a_listed_gap_of_a_catalogue_excuses_that_gap_alone():
+    listed = [Span(0, 0), Span(20, 22)]
+    assert is_listed(Span(0, 0), listed)
+    assert not is_listed(Span(0, 1), listed)
+    assert is_listed(Span(21, 25), listed)
+    assert not is_listed(Span(22, 23), listed)
 
 
 def test_the_list_of_true_differences_is_well_formed():

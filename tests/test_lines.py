@@ -73,6 +73,23 @@ def test_programme_with_display_lines_rules_ornament_and_leaders(concert):
             assert y == pytest.approx(true.baseline_y, abs=0.8), true.text
 
 
+@pytest.mark.parametrize("bits", [(0, 36), (0, 16, 18, 36), (0, 20, 24, 28, 30, 38)])
+@pytest.mark.parametrize("gap", [0.8, 1.4])
+def test_a_dash_for_no_price_is_of_its_line_also_where_it_prints_broken(bits, gap):
+    rows = ("Still life with pears 4750.", "The old ferry at dusk 620.", "A lemon seller 85.")
+    proof = printed(*(Para(row, "left", 0) for row in rows), lead_pt=4.0)
+    image = np.pad(proof.image, ((0, 0), (0, 200)), constant_values=255)
+    ends = []
+    for true in proof.lines:
+        x = round(true.box[0] + true.box[2] + gap * true.x_height_px)
+        y = round(true.baseline_y - 0.5 * true.x_height_px)
+        for start, end in zip(bits[::2], bits[1::2], strict=True):
+            image[y - 1 : y + 2, x + start : x + end] = 0
+        ends.append(x + bits[-1])
+    lines = find_lines(sheet_of(image))
+    assert [line.box.right for line in lines] == ends
+
+
 def test_two_columns_of_items_with_leaders_are_one_line_a_row(prices):
     lines = find_lines(sheet_of(prices.image))
     assert matches(lines, prices) < 0.15

@@ -26,6 +26,10 @@ BELOW_X = 0.6
 """… and how far below. In solid matter lines are some 2.2 x-heights apart."""
 _REACH = 1.6
 """How far beside a line's last letter a point, quote or leader may stand, in x-heights."""
+_FURTHER = 0.6
+"""… and how much further a whole dash: no dirt has its shape and its height."""
+_FLAT, _MID = 1.5, 0.3
+"""A bit of a dash is so many times as wide as high, so near the middle of the x-height."""
 _SPECK = 0.13
 """Smaller pieces are dirt (x-heights); a worn full point has some 0.2."""
 
@@ -78,8 +82,12 @@ def _owners(
         low, high = pieces.x[row].min(), pieces.right[row].max()
         height = (fit.at(part.middle) - centre) / size
         beside = np.where(np.maximum(part.height, part.width) < 0.2 * size, 0.0, _REACH * size)
-        # A spaced dash before or after the line ("— 12 —") has its near end within reach.
-        beside += np.where(part.width > 1.2 * size, part.width / 2, 0.0)
+        # A spaced dash before or after the line ("— 12 —") has its near end within reach, and so
+        # has each bit of one that prints broken.
+        wide = part.width > 1.2 * size
+        flat = (part.width > _FLAT * part.height) & (np.abs(height - 0.5) < _MID) & (beside > 0)
+        beside += np.where(wide | flat, part.width / 2, 0.0)
+        beside += np.where(wide & flat, _FURTHER * size, 0.0)
         inside = (part.middle > low - beside) & (part.middle < high + beside)
         inside &= (height > -BELOW_X) & (height < ABOVE_X) & (part.height < 2.4 * size)
         inside &= (part.width < 8 * size) & (np.maximum(part.height, part.width) > _SPECK * size)
