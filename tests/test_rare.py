@@ -12,6 +12,7 @@ from metal_cases import prose_forme, seen
 from typesetter import Para, compose
 
 from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.beside import KINDS, beside_fellows, by_themselves, kind_numbers, others_of
 from proofcheck.metal.broken import broken_letters
@@ -20,7 +21,7 @@ from proofcheck.metal.judged import judge
 from proofcheck.metal.overlaying import Fellows, lay_on
 from proofcheck.metal.patch_store import Patches
 from proofcheck.metal.patches import TALL, WIDE
-from proofcheck.metal.rare import READ_SURELY, broken_alone, rare_letters
+from proofcheck.metal.rare import READ_SURELY, broken_alone, overhanging, rare_letters
 from proofcheck.metal.unsound import EVEN
 
 ONCE = ("Eleven", "Visitors", "Should")
@@ -61,6 +62,23 @@ def test_a_capital_that_stands_once_is_told_as_broken(forme, matter, word):
         }
         told.append(bool(found))
     assert sum(told) >= 7
+
+
+def test_a_letter_that_reaches_over_its_neighbour_is_not_judged_by_itself(forme):
+    """Kerned, as display type is: the letter after a capital set a little under it."""
+    sheets, lines, readings, *rest = seen(forme, certainty=0.5)
+    whole = Matter.of(sheets, lines, readings, *rest, MetalSettings())
+    number = rare_letters(whole)[0][0]
+    row, at = int(whole.fount.line[number]), int(whole.fount.at[number])
+    letters = list(readings[row].letters)
+    box, after = letters[at].box, letters[at + 1]
+    kerned = Box(box.right - round(0.2 * box.width), after.box.y, after.box.width, after.box.height)
+    letters[at + 1] = replace(after, box=kerned)
+    under = [*readings[:row], replace(readings[row], letters=tuple(letters)), *readings[row + 1 :]]
+    matter = Matter.of(sheets, lines, under, *rest, MetalSettings())
+    assert overhanging(matter)[[number, number + 1]].all()
+    assert number not in [each for each, _, _ in rare_letters(matter)]
+    assert set(rare_letters(matter)) <= set(rare_letters(whole))
 
 
 def test_rare_letters_are_the_capitals_and_all_are_sound(matter):
