@@ -19,7 +19,8 @@ from typesetter.jobs import CONCERT, PRICES, PRICES_STYLE
 from proofcheck.base.found import Fault, Mark, Status
 from proofcheck.base.values import Box, Copy, Span
 from proofcheck.collate import collate
-from proofcheck.docket.alterations import alterations_of, bill_of
+from proofcheck.docket.alterations import alterations_of
+from proofcheck.docket.billing import bill_of
 from proofcheck.docket.overrun import overrun_of
 from proofcheck.docket.shop import Shop
 from proofcheck.recast.plan import plan_recast

@@ -9,12 +9,13 @@ from docket_cases import JOB, add_copy, begun, decide_all, ok, pull, quick_folde
 from report_cases import COPY_LINES
 
 from proofcheck.docket import Word, answer_query, clear_for_press, decide, sign_off, verify
-from proofcheck.docket.alterations import bill_of
+from proofcheck.docket.billing import bill_of
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.history_page import job_html
 from proofcheck.docket.record_words import waits_for
 from proofcheck.docket.shop import Shop
-from proofcheck.docket.show import bill_text, job_text
+from proofcheck.docket.show import job_text
+from proofcheck.docket.show_bill import bill_text
 
 
 @pytest.fixture
@@ -121,8 +122,8 @@ def test_nothing_is_charged_by_rates_the_shop_has_not_set(docket):
     assert job.copies[-1].new_slugs
     bill = bill_of(job, Shop(hour_costs=Decimal(36)))
     assert (bill.minutes, bill.cost) == (None, None)
-    assert "no rate is set, no time charged" in bill_text(job, Shop(hour_costs=Decimal(36)))
+    assert "no rate is set, no time charged" in bill_text(docket, job, Shop(hour_costs=Decimal(36)))
     assert "no rate is set" in job_html(job, Shop())
     rated = Shop(minutes_a_slug=Decimal(5), hour_costs=Decimal(36), money="£")
     slugs = job.copies[-1].new_slugs
-    assert f"{5 * slugs} minutes, £{Decimal(3 * slugs):.2f}" in bill_text(job, rated)
+    assert f"{5 * slugs} minutes, £{Decimal(3 * slugs):.2f}" in bill_text(docket, job, rated)

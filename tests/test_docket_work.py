@@ -32,11 +32,12 @@ from proofcheck.docket import (
     override,
     pull_proof,
 )
-from proofcheck.docket.alterations import alterations_of, bill_of
+from proofcheck.docket.alterations import alterations_of
+from proofcheck.docket.billing import bill_of
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.originals import Original
 from proofcheck.docket.shop import Shop
-from proofcheck.docket.show import bill_text
+from proofcheck.docket.show_bill import bill_text
 from proofcheck.results.sealing import sealed
 
 
@@ -286,7 +287,7 @@ def test_copy_that_prints_alike_is_no_alteration_and_is_not_charged(tmp_path):
     last = docket.job(JOB).copies[-1]
     assert [(c["was"], c["now"]) for c in last.alterations] == [("cake", "buns")]
     assert last.alike > 0
-    bill = bill_text(docket.job(JOB), docket.shop)
+    bill = bill_text(docket, docket.job(JOB), docket.shop)
     assert "printing alike, not charged" in bill
     assert "--" not in bill
 
@@ -315,10 +316,10 @@ def test_what_was_wrongly_alleged_is_no_printers_error(tmp_path):
     docket = begun(tmp_path)
     pull(docket)
     count = len([f for f in docket.job(JOB).found if f.status == "fault"])
-    assert f"{count} PE found" in bill_text(docket.job(JOB), docket.shop)
+    assert f"{count} PE found" in bill_text(docket, docket.job(JOB), docket.shop)
     decide(docket, JOB, "1", "sound", by="B.A.")
     decide(docket, JOB, "2", "stand", by="B.A.")
-    assert f"{count - 2} PE found" in bill_text(docket.job(JOB), docket.shop)
+    assert f"{count - 2} PE found" in bill_text(docket, docket.job(JOB), docket.shop)
 
 
 @given(
@@ -401,5 +402,5 @@ def test_a_change_of_copy_is_charged_and_a_wrong_letter_is_not(tmp_path):
     decide(docket, JOB, "F2", "correct", by="B.A.", charge="AA")
     assert docket.job(JOB).at("2/F2").charged == "AA"
     bill = bill_of(docket.job(JOB), Shop(minutes_a_slug=Decimal(4), hour_costs=Decimal(36)))
-    # One slug at four minutes, at 36 an hour: 4/60 of 36.
-    assert (bill.alterations, bill.slugs, bill.minutes, str(bill.cost)) == (1, 1, 4, "2.40")
+    # The slug altered and the one charged by hand, at four minutes and 36 an hour: 8/60 of 36.
+    assert (bill.alterations, bill.slugs, bill.minutes, str(bill.cost)) == (1, 2, 8, "4.80")

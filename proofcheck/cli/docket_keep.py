@@ -30,6 +30,14 @@ def verify(
     noted: Annotated[
         str, typer.Option(metavar="LINK", help="Noted earlier: NUMBER:LINK, or a file with it.")
     ] = "",
+    stamp: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="A time-stamp of the link noted (RFC 3161)."),
+    ] = None,
+    authority: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Certificates that its authority is trusted by, PEM."),
+    ] = None,
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
@@ -41,9 +49,10 @@ def verify(
     """
     from proofcheck.docket import read_archive
     from proofcheck.docket import verify as go_through
-    from proofcheck.docket.given import noted_link
+    from proofcheck.docket.given import noted_link, stamp_words
     from proofcheck.read_job import Progress
 
+    stamped = stamp_words(noted, stamp, authority)
     if archive is not None:
         job = read_archive(archive)
         out(f"job {visible(job.job)}: {len(job.chain)} entries, the archive holds\n")
@@ -52,7 +61,7 @@ def verify(
     held = opened(docket, originals)
     checked = go_through(held, noted=noted_link(noted), tell=progress.tell)
     progress.done()
-    for line in (*checked.troubles, *checked.notes):
+    for line in (*checked.troubles, *checked.notes, *stamped):
         out(f"{line}\n")
     said = "the record is BROKEN" if checked.troubles else "the record holds"
     out(f"{checked.entries} entries, {checked.originals} originals: {said}\n")
@@ -92,7 +101,32 @@ def put_back(
     said_head(entry)
 
 
+def stamp_request(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Where the request goes.")],
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Write over files.")] = False,
+    docket: Place = PLACE,
+    originals: Folder = None,
+) -> None:
+    """Write a request to have the record's last link time-stamped (RFC 3161), and the link itself.
+
+    Nothing is sent from here: have any authority answer it, and keep its answer with the link,
+    which lies beside it as FILE.txt. Both are held against the record by
+    verify --noted FILE.txt --stamp ANSWER --authority CERTIFICATES.
+    """
+    from proofcheck.base.writing import check_free, write_whole
+    from proofcheck.docket import verify as go_through
+    from proofcheck.docket.time_stamp import request_for
+
+    link = file.with_name(f"{file.name}.txt")
+    check_free([file, link], overwrite=overwrite)
+    anchor = go_through(opened(docket, originals)).anchor
+    write_whole(file, request_for(anchor), overwrite=overwrite)
+    write_whole(link, anchor.encode("ascii"), overwrite=overwrite)
+    said(f"request {visible(str(file))} for the link in {visible(str(link))}")
+
+
 COMMANDS = (
+    ("stamp", stamp_request),
     ("verify", verify),
     ("import", import_),
     ("put-back", put_back),

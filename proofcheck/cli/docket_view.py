@@ -92,7 +92,8 @@ def show(
 ) -> None:
     """Show a job's history."""
     from proofcheck.docket.history_page import write_job_page
-    from proofcheck.docket.show import bill_text, job_text
+    from proofcheck.docket.show import job_text
+    from proofcheck.docket.show_bill import bill_text
 
     held = opened(docket, originals)
     found, taken_in = held.job(job), held.imports(job)
@@ -100,10 +101,21 @@ def show(
         write_job_page(found, held.shop, page, taken_in, anchor=held.anchor(), overwrite=overwrite)
     else:
         out(
-            bill_text(found, held.shop)
+            bill_text(held, found, held.shop)
             if bill
             else job_text(found, held.shop, taken_in, anchor=held.anchor())
         )
+
+
+def bill_of_job(job: Number, docket: Place = PLACE, originals: Folder = None) -> None:
+    """Show what the customer is charged for: each slug and why, and what is not charged.
+
+    Time and money only by the rates the shop has set (docket.toml beside the docket).
+    """
+    from proofcheck.docket.show_bill import bill_text
+
+    held = opened(docket, originals)
+    out(bill_text(held, held.job(job), held.shop))
 
 
 def list_(
@@ -197,6 +209,7 @@ COMMANDS = (
     ("sheet", sheet),
     ("slip", slip),
     ("show", show),
+    ("bill", bill_of_job),
     ("list", list_),
     ("papers", papers),
     ("figures", figures),

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from proofcheck.desk.shared import Desk
-    from proofcheck.docket.taking_in import TakenIn
+    from proofcheck.docket.taken_lines import TakenIn
 
 __all__ = ["came_back"]
 

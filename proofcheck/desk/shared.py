@@ -18,7 +18,7 @@ from proofcheck.desk.reading_room import ReadingRoom
 from proofcheck.desk.service import ServiceState
 from proofcheck.docket.decided import as_decided
 from proofcheck.docket.own_marks import stored_report
-from proofcheck.docket.signoff import WORDS
+from proofcheck.docket.signoff import WORDS, how_signed
 from proofcheck.results.castlists import report_hand_lists
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ class Desk:
     def signed_words(self, job: Job) -> list[str]:
         """The customer's words on a job's proofs, a line each: who gave it, and who recorded it."""
         return [
-            f"{WORDS[word.words]} of proof {word.proof}, {visible(word.by)}, {word.how}"
+            f"{WORDS[word.words]} of proof {word.proof}, {visible(word.by)}, {how_signed(word)}"
             + (f" (recorded by {visible(word.recorded_by)})" if word.recorded_by else "")
             for word in job.signoffs
         ]

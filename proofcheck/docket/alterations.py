@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
 from typing import TYPE_CHECKING, Any
 
 from rapidfuzz.distance import Levenshtein
@@ -17,18 +16,12 @@ from rapidfuzz.distance import Levenshtein
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from proofcheck.docket.job import Job
-    from proofcheck.docket.shop import Shop
 
 __all__ = [
     "Alteration",
-    "Bill",
     "alterations_of",
-    "bill_of",
     "charge_of",
-    "charge_words",
     "slugs_touched",
-    "slugs_words",
 ]
 
 
@@ -48,20 +41,6 @@ class Alteration:
         from proofcheck.collate.same import compared
 
         return compared(self.was, typed=True).text == compared(self.now, typed=True).text
-
-
-@dataclass(frozen=True, slots=True)
-class Bill:
-    """Author's alterations of a job totted up."""
-
-    alterations: int
-    slugs: int
-    """Cast anew, over-run lines too."""
-    taken_out: int
-    """Lines that only go."""
-    minutes: Decimal | None = None
-    """By the shop's rates; None where it has set none for what there is to charge."""
-    cost: Decimal | None = None
 
 
 def alterations_of(old: str, new: str) -> tuple[Alteration, ...]:
@@ -137,33 +116,3 @@ def charge_of(
 
 def _squeezed(text: str) -> str:
     return "".join(text.split()).casefold()
-
-
-def charge_words(bill: Bill, money: str) -> str:
-    """What a bill comes to, in time and money; that no rate is set, where none is."""
-    if bill.minutes is None:
-        return "no rate is set, no time charged"
-    cost = f", {money}{bill.cost}" if bill.cost is not None else ""
-    return f"{bill.minutes} minutes{cost}"
-
-
-def slugs_words(bill: Bill) -> str:
-    """The slugs of a bill in words."""
-    words = f"{bill.slugs} new slug{'' if bill.slugs == 1 else 's'}"
-    gone = f"{bill.taken_out} line{'' if bill.taken_out == 1 else 's'} taken out"
-    return f"{words}, {gone}" if bill.taken_out else words
-
-
-def bill_of(job: Job, shop: Shop) -> Bill:
-    """All author's alterations of a job: slugs, and time and money where the shop has rates."""
-    changes = sum(len(copy.alterations) for copy in job.copies)
-    slugs = sum(copy.new_slugs for copy in job.copies)
-    taken_out = sum(copy.taken_out for copy in job.copies)
-    times = ((slugs, shop.minutes_a_slug), (taken_out, shop.minutes_a_change))
-    charged = [(count, rate) for count, rate in times if count]
-    cost = minutes = None
-    if all(rate is not None for _, rate in charged):
-        minutes = sum((count * rate for count, rate in charged if rate is not None), Decimal(0))
-    if shop.hour_costs is not None and minutes is not None:
-        cost = (minutes * shop.hour_costs / 60).quantize(Decimal("0.01"), ROUND_HALF_UP)
-    return Bill(changes, slugs, taken_out, minutes, cost)

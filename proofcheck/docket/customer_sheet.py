@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.fault_numbers import proof_name
 from proofcheck.base.visible import visible
-from proofcheck.docket.alterations import bill_of, charge_words, slugs_words
+from proofcheck.docket.billing import bill_of, charge_words, slugs_words
+from proofcheck.docket.decided import paper_of
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.proved import how_taken
 from proofcheck.docket.record_words import counted, to_do
@@ -37,7 +38,17 @@ if TYPE_CHECKING:
     from proofcheck.docket.verify import Checked
     from proofcheck.results.report import Report
 
-__all__ = ["MEANING", "Asked", "altered_rows", "asked_of", "bill_words", "customer_pdf"]
+__all__ = [
+    "ANSWER",
+    "MEANING",
+    "SIGNATURE",
+    "WORD",
+    "Asked",
+    "altered_rows",
+    "asked_of",
+    "bill_words",
+    "customer_pdf",
+]
 
 MEANING = {
     "ok": "print as it stands",
@@ -45,6 +56,9 @@ MEANING = {
     "revise-wanted": "correct, and send another proof before printing",
 }
 """What each of the customer's words comes to."""
+WORD, SIGNATURE, ANSWER = "word", "signature", "answer:"
+"""What the sheet's fields are called: his word, his signature, and the answer to a query, with its
+reference."""
 _WIDE = WIDTH - 2 * MARGIN
 _TALL = HEIGHT - FOOT - TOP - 40
 _FIRST_TALL = 240.0
@@ -126,7 +140,7 @@ def customer_pdf(job: Job, shop: Shop, checked: Checked, report: Report) -> byte
     for number, page in enumerate(flow.pages, 1):
         words = f"{foot}: page {number} of {len(flow.pages)}"
         page.put("P", 8, MARGIN, HEIGHT - 30, words)
-    return plain_pdf(flow.pages, f"{foot}: for approval")
+    return plain_pdf(flow.pages, f"{foot}: for approval", paper_of(job, job.proof).name)
 
 
 @dataclass(slots=True)
@@ -226,7 +240,8 @@ def _queries(flow: _Flow, asked: Sequence[Asked]) -> None:
         flow.text("P", 10, f"{one.words} ({one.line})", MARGIN + 18)
         flow.page.y += 16
         for k, words in enumerate(("yes, change it", "no, leave it as it is")):
-            flow.page.box(MARGIN + 18 + k * 110, flow.page.y - 1, 9)
+            told = f"{ANSWER}{one.found.ref}", ("correct", "stand")[k]
+            flow.page.tick(*told, MARGIN + 18 + k * 110, flow.page.y - 1, 9)
             flow.page.put("P", 9, MARGIN + 32 + k * 110, flow.page.y, words)
         flow.page.rule(MARGIN + 255, flow.page.y, _WIDE - 255)
         flow.page.y += 4
@@ -250,11 +265,13 @@ def _sign(flow: _Flow, job: Job, checked: Checked) -> None:
     flow.page.y += 12
     for key, words in WORDS.items():
         flow.page.y += 20
-        flow.page.box(MARGIN, flow.page.y - 2, 11)
+        flow.page.tick(WORD, key, MARGIN, flow.page.y - 2, 11)
         flow.page.put("B", 10.5, MARGIN + 20, flow.page.y, words)
         flow.page.put("P", 9.5, MARGIN + 170, flow.page.y, MEANING[key])
     for left, right in (("Signature", "Name"), ("Date", "On behalf of")):
         flow.page.y += 42
+        if left == "Signature":
+            flow.page.sign_here(SIGNATURE, MARGIN, flow.page.y - 2, _WIDE / 2 - 12, 34)
         flow.line(left, MARGIN, _WIDE / 2 - 12)
         flow.line(right, MARGIN + _WIDE / 2 + 12, _WIDE / 2 - 12)
     flow.page.y += 22

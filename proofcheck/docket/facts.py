@@ -177,6 +177,9 @@ class SignOff:
     entry: Entry
     recorded_by: str = ""
     """Initials of whoever put it on record; "" where it was not said."""
+    signature: Mapping[str, Any] | None = None
+    """Of a sheet that was signed electronically: `certificate` (its SHA-256), whether it was
+    `known` to the shop, and when by the signer's clock (`at`)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 
 _NOTED = 4096
 """Bytes of a file with a link noted, at most."""
-__all__ = ["day_of", "noted_link", "record_trouble", "report_at", "report_trouble"]
+__all__ = [
+    "day_of", "noted_link", "record_trouble", "report_at", "report_trouble", "stamp_words",
+]  # fmt: skip
 
 _LARGEST = 256 << 20
 """Bytes of a report beyond which it is none."""
@@ -147,3 +149,33 @@ def noted_link(text: str) -> Anchor | None:
         # No name that a file could have.
         pass
     return anchor_of(text)
+
+
+def stamp_words(noted: str, stamp: Path | None, authority: Path | None) -> tuple[str, ...]:
+    """What a time-stamp says of the link that is noted in a file; () where none is given.
+
+    Raises:
+        DocketError: one of the three is wanting or can't be read, or it is no stamp of that link.
+    """
+    if stamp is None and authority is None:
+        return ()
+    if stamp is None or authority is None or not Path(noted).is_file():
+        msg = (
+            "a time-stamp is held against the link it was made for: give the file with the link "
+            "(--noted), the time-stamp (--stamp) and its authority's certificates (--authority)"
+        )
+        raise DocketError(msg)
+    from proofcheck.docket.time_stamp import stamped_at
+
+    try:
+        parts = [path.read_bytes() for path in (Path(noted), stamp, authority)]
+    except OSError as error:
+        msg = f"{visible(str(error.filename))} can't be read ({error.strerror}); check the path"
+        raise DocketError(msg) from error
+    text = parts[0].decode("utf-8", "replace")
+    anchor = anchor_of(text)
+    if anchor is None or not text.isascii():
+        msg = f"{visible(noted)} holds no link"
+        raise DocketError(msg)
+    at = stamped_at(text, parts[1], parts[2], stamp.name)
+    return (f"link {anchor.number} was time-stamped {at:%d %b %Y %H:%M:%S} UTC",)

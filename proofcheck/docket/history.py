@@ -249,6 +249,7 @@ def _signed(job: Job, entry: Entry) -> Job:
         note=data.get("note", ""),
         entry=entry,
         recorded_by=data.get("recorded_by", ""),
+        signature=data.get("signature"),
     )
     return replace(job, signoffs=(*job.signoffs, signed))
 

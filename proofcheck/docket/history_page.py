@@ -13,7 +13,7 @@ from markupsafe import Markup
 
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import write_whole
-from proofcheck.docket.alterations import bill_of, charge_words, slugs_words
+from proofcheck.docket.billing import bill_of, charge_words, slugs_words
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.record_words import (
     clock_time,

@@ -240,7 +240,9 @@ def _signed(entry: Entry) -> str:
     data = entry.data
     who = visible(data.get("recorded_by", ""))
     recorded = f", recorded by {who}" if who else ""
-    return f"{WORDS[data['words']]} of proof {data['proof']}, {data['how']}{recorded}"
+    held = data.get("signature")
+    known = "" if held is None else f" (certificate {'' if held['known'] else 'not '}known)"
+    return f"{WORDS[data['words']]} of proof {data['proof']}, {data['how']}{known}{recorded}"
 
 
 def _ticked(entry: Entry) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
-from proofcheck.docket.alterations import Bill, slugs_words
+from proofcheck.docket.billing import Bill, slugs_words
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.proved import how_taken
 from proofcheck.docket.record_words import counted, reason_words, waits_for

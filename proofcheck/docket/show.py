@@ -5,13 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
-from proofcheck.docket.alterations import bill_of, charge_words, slugs_words
 from proofcheck.docket.clear import reasons_against
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.proved import how_taken
 from proofcheck.docket.record_words import (
     WAITED_FOR,
-    counted,
     decision_words,
     details_of,
     entry_words,
@@ -22,7 +20,7 @@ from proofcheck.docket.record_words import (
     to_do,
     waits_for,
 )
-from proofcheck.docket.signoff import WORDS
+from proofcheck.docket.signoff import WORDS, how_signed
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -31,13 +29,12 @@ if TYPE_CHECKING:
     from proofcheck.docket.archive import Imported
     from proofcheck.docket.chain import Entry
     from proofcheck.docket.clear import Clearance
-    from proofcheck.docket.facts import Found, ProofPulled
+    from proofcheck.docket.facts import ProofPulled
     from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
     from proofcheck.docket.vouching import Reason
 
 __all__ = [
-    "bill_text",
     "clearance_text",
     "day_text",
     "imported_text",
@@ -66,7 +63,10 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = (), *, anchor: st
         lines += ["", *_proof(job, proof, shop)]
     for word in job.signoffs:
         named = job.proofs[word.proof - 1].name
-        lines += ["", f"{WORDS[word.words]}: {visible(word.by)}, {word.how}, of the {named}"]
+        lines += [
+            "",
+            f"{WORDS[word.words]}: {visible(word.by)}, {how_signed(word)}, of the {named}",
+        ]
         lines[-1] += f"; recorded by {visible(word.recorded_by)}" if word.recorded_by else ""
         taken = how_taken(job.proofs[word.proof - 1])
         lines += [f"  that proof was not read here: {taken}"] if taken else []
@@ -184,7 +184,7 @@ def clearance_text(answer: Clearance) -> str:
     lines += [f"{deep}{reason_line(reason)}" for reason in answer.reasons]
     if answer.signoff is not None:
         word = answer.signoff
-        lines.append(f"  {WORDS[word.words]} of {visible(word.by)}, {word.how}")
+        lines.append(f"  {WORDS[word.words]} of {visible(word.by)}, {how_signed(word)}")
     for held in answer.vouched:
         told = "; ".join(map(visible, held.words))
         lines.append(f"  {visible(held.by)} answers for: {told} ({visible(held.reason)})")
@@ -205,33 +205,6 @@ def vouching_text(number: str, reasons: Sequence[Reason]) -> str:
 def reason_line(reason: Reason) -> str:
     """A reason, with the name a person can answer for it by where there is one."""
     return visible(reason.words) + (f" [{reason.key}]" if reason.facts else "")
-
-
-def bill_text(job: Job, shop: Shop) -> str:
-    """Author's alterations totted up, slug by slug, with the printer's errors beside."""
-    lines = [f"Job {visible(job.number)}: author's alterations"]
-    rows = [
-        (f"copy {copy.number}", f"slugs {', '.join(map(str, change['slugs'])) or '-'}",
-         f"“{visible(change['was'])}”", f"“{visible(change['now'])}”")
-        for copy in job.copies
-        for change in copy.alterations
-    ]  # fmt: skip
-    bill = bill_of(job, shop)
-    charged = charge_words(bill, visible(shop.money))
-    pe = sum(map(_is_printers, job.found))
-    alike = sum(copy.alike for copy in job.copies)
-    lines += ["  " + line for line in table(rows)]
-    lines.append(f"  {bill.alterations} AA, {slugs_words(bill)}, {charged}")
-    if alike:
-        lines.append(f"  {counted(alike, 'change')} of the copy printing alike, not charged")
-    lines.append(f"  {pe} PE found on {counted(len(job.proofs), 'proof')}, not charged")
-    return "\n".join(lines) + "\n"
-
-
-def _is_printers(found: Found) -> bool:
-    """Whether it counts as a printer's error: not what was let stand, or wrongly alleged."""
-    own = found.charged == "PE" and found.status in {"fault", "reader"}
-    return own and not found.settled and not found.carried_from
 
 
 def table(rows: Sequence[Sequence[str]]) -> list[str]:

@@ -8,7 +8,7 @@ from proofcheck.base.visible import visible
 from proofcheck.docket.record_words import counted
 
 if TYPE_CHECKING:
-    from proofcheck.docket.taking_in import TakenIn
+    from proofcheck.docket.taken_lines import TakenIn
 
 __all__ = ["taken_summary", "taken_text"]
 

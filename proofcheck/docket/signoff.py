@@ -17,11 +17,12 @@ if TYPE_CHECKING:
 
     from proofcheck.docket.book import Docket
     from proofcheck.docket.canonical import Data
-    from proofcheck.docket.facts import ProofPulled
+    from proofcheck.docket.facts import ProofPulled, SignOff
     from proofcheck.docket.job import Job
     from proofcheck.docket.originals import Original
+    from proofcheck.docket.pdf_signature import Signature
 
-__all__ = ["HOW", "WORDS", "Word", "sign_off"]
+__all__ = ["HOW", "WORDS", "Word", "how_signed", "sign_off"]
 
 WORDS = {
     "ok": "O.K.",
@@ -45,6 +46,8 @@ class Word:
     note: str = ""
     sheet: Original | None = None
     """The signed sheet or the letter, scanned; it is kept with the sign-off."""
+    signature: Signature | None = None
+    """Of a sheet that was signed electronically."""
 
     def __post_init__(self) -> None:
         if self.words not in WORDS:
@@ -96,11 +99,29 @@ def sign_off(
             "corrections": to_correct,
             "note": visible(word.note),
         }
+        if word.signature is not None:
+            data["signature"] = _signature_data(word.signature)
         if recorded_by:
             data["recorded_by"] = checked_name(recorded_by, "initials")
         return Draft("signed", checked_name(word.by, "the customer's name"), data)
 
     return docket.record(number, draft, [word.sheet] if word.sheet is not None else [])
+
+
+def _signature_data(signature: Signature) -> dict[str, str | bool]:
+    told: dict[str, str | bool] = {
+        "certificate": signature.certificate,
+        "known": signature.known,
+    }
+    return told | ({"at": signature.at} if signature.at else {})
+
+
+def how_signed(word: SignOff) -> str:
+    """How a word was given, as the papers and lists say it."""
+    if word.signature is None:
+        return word.how
+    known = "known" if word.signature["known"] else "not known"
+    return f"{word.how}, by an electronic signature whose certificate is {known} to the shop"
 
 
 def _to_correct(job: Job, signed: ProofPulled, word: Word, named: Sequence[str]) -> list[str]:

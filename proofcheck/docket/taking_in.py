@@ -16,6 +16,8 @@ from proofcheck.docket.marked_pdf import read_marked
 from proofcheck.docket.own_marks import mark_own, stored_report
 from proofcheck.docket.paper_places import marks_of
 from proofcheck.docket.reply_meaning import STATES, by_words
+from proofcheck.docket.signed_sheet import sheet_said, take_sheet
+from proofcheck.docket.taken_lines import TakenIn, TakenLine
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -28,34 +30,9 @@ if TYPE_CHECKING:
     from proofcheck.docket.originals import Original
     from proofcheck.docket.own_marks import OwnMark
 
-__all__ = ["TakenIn", "TakenLine", "take_marked"]
+__all__ = ["take_marked"]
 
 _LONGEST = 500
-
-
-@dataclass(frozen=True, slots=True)
-class TakenLine:
-    """One thing said on the paper, and what became of it."""
-
-    words: str
-    recorded: bool
-    """It is on the record now, or would be."""
-    before: bool = False
-    """It was on the record already, from a paper before."""
-
-
-@dataclass(frozen=True, slots=True)
-class TakenIn:
-    """What taking a paper in came to."""
-
-    job: str
-    proof: int
-    lines: tuple[TakenLine, ...]
-
-    @property
-    def left(self) -> int:
-        """Things said that are not on the record, and are still to be seen to."""
-        return sum(not line.recorded and not line.before for line in self.lines)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +66,14 @@ def take_marked(
             decide nothing else; `by` records them.
         only_show: tell what would be recorded, and record nothing.
 
+    The customer's sheet is known for what it is: signed electronically, it is his word.
+
     Raises:
-        DocketError: it is no marked proof of a job on this docket.
+        DocketError: it is no marked proof of a job on this docket, and no sheet that may be taken.
     """
+    approval = sheet_said(sheet.data, sheet.name)
+    if approval is not None:
+        return take_sheet(docket, sheet, approval, by=by, only_show=only_show)
     said = read_marked(sheet.data, sheet.name)
     job = docket.current(said.paper.job)
     number = said.paper.proof

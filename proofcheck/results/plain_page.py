@@ -13,6 +13,7 @@ from proofcheck.marks.paths import moved
 from proofcheck.results.marked.parts import TYPE, Inked
 from proofcheck.results.marked.pdf_strokes import strokes_stream
 from proofcheck.results.marked.pictures import embed_picture
+from proofcheck.results.plain_form import Field, add_form
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -56,6 +57,7 @@ class PlainPage:
     content: list[str] = field(default_factory=list)
     y: float = TOP
     pictures: list[Grey] = field(default_factory=list)
+    fields: list[Field] = field(default_factory=list)
 
     def put(self, font: str, size: float, x: float, y: float, text: str) -> None:
         """Write a line of text; one with letters the fonts lack in the project's own hand."""
@@ -77,6 +79,15 @@ class PlainPage:
     def box(self, x: float, y: float, side: float) -> None:
         """Draw an empty box to be ticked, standing on the line."""
         self.content.append(f"0.7 w 0 G {x:.2f} {HEIGHT - y:.2f} {side:g} {side:g} re S\n")
+
+    def tick(self, group: str, value: str, x: float, y: float, side: float) -> None:
+        """Draw an empty box that can be ticked in a viewer too: of a group one alone."""
+        self.box(x, y, side)
+        self.fields.append(Field(group, value, (x, HEIGHT - y, x + side, HEIGHT - y + side)))
+
+    def sign_here(self, name: str, x: float, y: float, width: float, height: float) -> None:
+        """A place for an electronic signature, standing on the line."""
+        self.fields.append(Field(name, "", (x, HEIGHT - y, x + width, HEIGHT - y + height)))
 
     def picture(self, image: Grey, x: float, y: float, width: float) -> float:
         """Put a picture with its top left corner there; returns how high it stands."""
@@ -100,8 +111,14 @@ class PlainPage:
         )
 
 
-def plain_pdf(pages: Sequence[PlainPage], title: str) -> bytes:
-    """Pages as the bytes of a PDF file."""
+def plain_pdf(pages: Sequence[PlainPage], title: str, paper: str = "") -> bytes:
+    """Pages as the bytes of a PDF file.
+
+    Args:
+        pages: in order.
+        title: the document's.
+        paper: name of the proof it is for the approval of, by which it is known again.
+    """
     import pikepdf
 
     pdf = pikepdf.new()
@@ -120,6 +137,8 @@ def plain_pdf(pages: Sequence[PlainPage], title: str) -> bytes:
     )
     for page in pages:
         _add(pdf, page, fonts)
+    if paper:
+        add_form(pdf, [page.fields for page in pages], paper)
     pdf.docinfo["/Title"] = visible(title)
     pdf.docinfo["/Creator"] = "proofcheck"
     out = io.BytesIO()

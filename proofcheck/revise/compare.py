@@ -64,7 +64,6 @@ def compare_proofs(
     seen = _seen(earlier, later, pairing, stood)
     made = judge_corrections(earlier, later, stood, faults, seen)
     fresh = (*new_faults(earlier, later, stood), *(fault.id for fault in seen.sheets.new()))
-    # Two short slugs swapped may be told as what is missing here and too much there.
     back = _put_back(earlier, made) | _in_order(later, stood, {*to_put_back, *wanted})
     return Revise(
         slugs=stood.slugs,
@@ -110,7 +109,11 @@ def _put_back(earlier: Report, corrections: Sequence[Correction]) -> frozenset[i
 
 
 def _in_order(later: Report, stood: Stood, lines: Collection[int]) -> frozenset[int]:
-    """Those of the earlier lines whose slugs now stand where the copy has their matter."""
+    """Those of the earlier lines whose slugs now stand where the copy has their matter.
+
+    Asked of all that were to change: two short slugs swapped may have been told as what is missing
+    here and too much there.
+    """
     placed = [(p.line, p.copy.start) for p in later.collation.placings if p.copy is not None]
     starts = dict(placed)
     out: set[int] = set()
