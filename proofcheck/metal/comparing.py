@@ -170,4 +170,4 @@ def _batches(shown: Iterable[_Shown]) -> Iterator[_Shown]:
 
 @lru_cache(maxsize=4)
 def _open(weights: Path) -> InferenceSession:
-    return open_network(weights, _TROUBLE, threads=1)[0]
+    return open_network(weights, _TROUBLE)[0]

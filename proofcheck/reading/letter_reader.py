@@ -7,11 +7,13 @@ The probabilities themselves are the evidence by which a reading is weighed agai
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.threads import network_threads
 from proofcheck.base.values import Letter, Reading
 from proofcheck.reading import ctc
 from proofcheck.reading.alphabet import CHARACTERS, INDEX, NO_LETTER, SPACE, in_classes
@@ -21,7 +23,7 @@ from proofcheck.sheet.shelf import on_disk
 from proofcheck.sheet.strips import cut_strip
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -42,6 +44,15 @@ _MOST_INK = 0.85
 """A line whose box is blacker than this holds no letters."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """One letter as read."""
+
+    text: str
+    column: float
+    certainty: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class LineEvidence:
     """What the network saw on one line."""
@@ -55,6 +66,8 @@ class LineEvidence:
     letters: NDArray[np.float16] = field(default_factory=lambda: np.zeros((0, 0), np.float16))
     """(letters, features): what the network made of each letter as read, before it was named; no
     rows where the weights don't give it."""
+    read: tuple[_Seen, ...] = ()
+    """The letters as read."""
 
 
 class LetterReader:
@@ -62,7 +75,7 @@ class LetterReader:
 
     Args:
         weights: the network to read with; the package's own by default.
-        threads: CPU threads for one batch; as many as this process may use if not given.
+        threads: batches looked at side by side; `network_threads` if not given.
 
     Raises:
         WeightsError: the weights are missing or damaged.
@@ -73,7 +86,8 @@ class LetterReader:
     """What it tells apart."""
 
     def __init__(self, weights: Path = OWN_WEIGHTS, *, threads: int | None = None) -> None:
-        self._weights = open_weights(weights, threads=threads)
+        self._weights = open_weights(weights)
+        self._threads = threads or network_threads()
         self._kept: dict[int, tuple[Sheet, Line, LineEvidence]] = {}
         self._letters: dict[tuple[int, Box], tuple[NDArray[np.float64], NDArray[np.float16]]] = {}
 
@@ -107,11 +121,14 @@ class LetterReader:
             for at, (line, strip) in enumerate(zip(lines, strips, strict=True))
             if _may_hold_letters(sheet, line, strip)
         ]
-        for chosen in _batches(strips, with_letters):
+
+        def look(chosen: list[int]) -> None:
             scores, made = self._scores([strips[at] for at in chosen])
             for row, at in enumerate(chosen):
                 of = made[row] if made is not None else None
                 found[at] = self._evidence(lines[at], strips[at], scores[row], of)
+
+        _side_by_side(look, list(_batches(strips, with_letters)), self._threads)
         none = np.zeros((0, len(CHARACTERS)), np.float32)
         return tuple(
             held or LineEvidence(line.number, none, np.zeros(0))
@@ -183,10 +200,11 @@ class LetterReader:
         scores = scores - scores.max(axis=1, keepdims=True)
         log_probs = scores - np.log(np.exp(scores).sum(axis=1, keepdims=True))
         middles = (np.arange(len(scores)) + 0.5) * stride
-        seen = LineEvidence(line.number, log_probs, strip.to_sheet_x(middles))
+        read = tuple(_decoded(log_probs))
+        seen = LineEvidence(line.number, log_probs, strip.to_sheet_x(middles), read=read)
         if made is None:
             return seen
-        columns = [round(letter.column) for letter in _decoded(log_probs)]
+        columns = [round(letter.column) for letter in read]
         return replace(seen, letters=made[columns].astype(np.float16))
 
 
@@ -197,6 +215,21 @@ def _may_hold_letters(sheet: Sheet, line: Line, strip: Strip) -> bool:
     return bool((strip.image < _INK).any()) and bool((part < _INK).mean() < _MOST_INK)
 
 
+def _side_by_side(
+    look: Callable[[list[int]], None], batches: Sequence[list[int]], threads: int
+) -> None:
+    """Look at batches, so many at once; the widest first, so that none is waited for at the end.
+
+    A thread a batch: several within one wait for each other at full load, layer by layer.
+    """
+    if threads == 1 or len(batches) < 2:
+        for batch in batches:
+            look(batch)
+        return
+    with ThreadPoolExecutor(threads) as crew:
+        list(crew.map(look, reversed(batches)))
+
+
 def _batches(strips: Sequence[Strip], chosen: Sequence[int]) -> Iterator[list[int]]:
     """The chosen strips by width, so that little of a batch is padding."""
     by_width = sorted(chosen, key=lambda at: strips[at].image.shape[1])
@@ -204,17 +237,8 @@ def _batches(strips: Sequence[Strip], chosen: Sequence[int]) -> Iterator[list[in
         yield by_width[start : start + _BATCH]
 
 
-@dataclass(frozen=True, slots=True)
-class _Seen:
-    """One letter as read."""
-
-    text: str
-    column: float
-    certainty: float
-
-
 def _reading(sheet: Sheet, line: Line, seen: LineEvidence) -> Reading:
-    letters = _decoded(seen.log_probs)
+    letters = seen.read
     if not letters:
         return Reading(line.number, ())
     columns = np.arange(len(seen.x_of_column))

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.errors import WeightsError
-from proofcheck.base.threads import network_threads
 from proofcheck.reading.alphabet import CHARACTERS
 
 if TYPE_CHECKING:
@@ -42,18 +41,17 @@ class Weights:
     """Whether it can be asked for FEATURES too: (lines, features, 1, columns)."""
 
 
-def open_weights(path: Path = OWN_WEIGHTS, *, threads: int | None = None) -> Weights:
+def open_weights(path: Path = OWN_WEIGHTS) -> Weights:
     """Open weights for reading.
 
     Args:
         path: the network (ONNX); its checksum and classes lie beside it, suffix `.json`.
-        threads: CPU threads for one batch; `network_threads` if not given.
 
     Raises:
         WeightsError: missing, damaged, or made for other classes.
     """
     session, digest, facts = open_network(
-        path, f"the letter reader's weights {{}}; {_REMEDY}", threads, also=FEATURES
+        path, f"the letter reader's weights {{}}; {_REMEDY}", also=FEATURES
     )
     if tuple(facts.get("characters", ())) != CHARACTERS:
         msg = f"{path}: weights made for another set of characters; {_REMEDY}"
@@ -63,7 +61,7 @@ def open_weights(path: Path = OWN_WEIGHTS, *, threads: int | None = None) -> Wei
 
 
 def open_network(
-    path: Path, trouble: str, threads: int | None = None, also: str = ""
+    path: Path, trouble: str, also: str = ""
 ) -> tuple[InferenceSession, str, dict[str, Any]]:
     """Open a network (ONNX) whose checksum lies beside it, suffix `.json`.
 
@@ -72,7 +70,6 @@ def open_network(
     Args:
         path: the network.
         trouble: what to say where it can't be opened, with "{}" for the reason.
-        threads: CPU threads for one batch; `network_threads` if not given.
         also: a value within it that is to be an output too, where there is one of that name.
 
     Returns:
@@ -83,7 +80,7 @@ def open_network(
     """
     beside = path.with_suffix(".json") if path.name else path
     files = _state(path), _state(beside)
-    return _opened(path, trouble, threads or network_threads(), also, files)
+    return _opened(path, trouble, also, files)
 
 
 def _state(path: Path) -> tuple[int, ...]:
@@ -99,7 +96,6 @@ def _state(path: Path) -> tuple[int, ...]:
 def _opened(
     path: Path,
     trouble: str,
-    threads: int,
     also: str,
     files: tuple[tuple[int, ...], ...],  # noqa: ARG001 - what it is kept by
 ) -> tuple[InferenceSession, str, dict[str, Any]]:
@@ -115,7 +111,7 @@ def _opened(
         raise WeightsError(msg)
     if also and also.encode() in content:
         content += _output(also)
-    return _session(path, content, threads, trouble), digest, facts
+    return _session(path, content, trouble), digest, facts
 
 
 def _output(name: str) -> bytes:
@@ -143,12 +139,15 @@ def _facts(path: Path, trouble: str) -> dict[str, Any]:
     return facts if isinstance(facts, dict) else {}
 
 
-def _session(path: Path, content: bytes, threads: int, trouble: str) -> InferenceSession:
+def _session(path: Path, content: bytes, trouble: str) -> InferenceSession:
     import onnxruntime
 
     options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = threads
+    # One thread for one batch: its helpers spin while they wait, and cost half as much again.
+    options.intra_op_num_threads = 1
     options.inter_op_num_threads = 1
+    # A plan of memory for each width of strip that comes is more memory than it saves.
+    options.enable_mem_pattern = False
     options.log_severity_level = 3
     try:
         return onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
