@@ -235,7 +235,7 @@ def _draw_proof(
     check_free([*names, *results.all[1:]], overwrite=job.overwrite)
     draw_marked_proof(layout, png=results.png, pdf=results.pdf, overwrite=job.overwrite)
     return [
-        MarkedSheet(open_own(name), page.sheet, page.at)
+        MarkedSheet(open_own(name), page.sheet, page.at, file=name)
         for name, page in zip(names, layout.pages, strict=True)
         if len(names) <= PAGE_SHEETS or page.signs or page.unread
     ]

@@ -16,6 +16,7 @@ from proofcheck.base.errors import OutputError
 from proofcheck.base.found import Mark, Status, Unread, Verdict
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
+from proofcheck.results.page import embedded
 from proofcheck.results.page.embedded import MarkedSheet
 from proofcheck.results.page.fault_page import page_html, write_page
 from proofcheck.results.page.fault_strips import cut_strip
@@ -187,6 +188,24 @@ def test_the_marked_picture_is_carried_and_the_places_lie_on_it():
         middle = fault.box.x + fault.box.width / 2 + 150
         assert abs(left + width / 2 - middle) < 1
         assert top < fault.box.y + 30 < top + 60
+
+
+def test_a_painted_file_is_carried_as_it_is_unless_it_is_large(tmp_path, monkeypatch):
+    report, path = programme(), tmp_path / "marked.png"
+    report = replace(report, sheets=(replace(report.sheets[0], dpi=600.0),))
+    Image.fromarray(report.sheets[0].image).save(path)
+    with Image.open(path) as painted:
+        given = [MarkedSheet(painted, 0, file=path)]
+        pictures, places = figures(page_html(report, given))
+        monkeypatch.setattr(embedded, "MOST_FILE_BYTES", 100)
+        others, same = figures(page_html(report, given))
+    assert base64.b64decode(pictures[0]["href"].partition(",")[2]) == path.read_bytes()
+    assert others[0]["href"].startswith("data:image/webp;base64,")
+    # Either way it is as large on the page, and the places lie on it alike.
+    assert [pictures[0][name] for name in ("width", "height")] == [
+        others[0][name] for name in ("width", "height")
+    ]
+    assert places == same
 
 
 def test_a_fine_scan_is_reduced_and_its_places_with_it():

@@ -64,7 +64,9 @@ def _fax(image: Grey) -> tuple[bytes, bool]:
 
     out = io.BytesIO()
     # Bytes throughout: a large sheet in whole numbers of eight bytes is gigabytes.
-    bilevel = Image.fromarray(np.where(image < 128, np.uint8(0), np.uint8(255))).convert("1")
+    black_white = Image.fromarray(np.where(image < 128, np.uint8(0), np.uint8(255)))
+    # There is nothing between to be spread over neighbours, and looking for it takes long.
+    bilevel = black_white.convert("1", dither=Image.Dither.NONE)
     bilevel.save(out, "TIFF", compression="group4", tiffinfo={_ROWS_PER_STRIP: image.shape[0]})
     data = out.getvalue()
     with open_own(out) as tiff:

@@ -1,4 +1,4 @@
-"""Pictures carried inside a page: the marked proof and the strips, as WebP in data addresses."""
+"""Pictures carried inside a page in data addresses: strips as WebP, the marked proof as painted."""
 
 from __future__ import annotations
 
@@ -13,10 +13,19 @@ from PIL import Image
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from pathlib import Path
 
     from proofcheck.results.report import Report
 
-__all__ = ["MarkedSheet", "Picture", "as_address", "marked_sheets", "reduced"]
+__all__ = [
+    "MarkedSheet",
+    "Picture",
+    "as_address",
+    "as_painted",
+    "marked_sheets",
+    "page_size",
+    "reduced",
+]
 
 Picture: TypeAlias = Image.Image | NDArray[np.uint8]
 """A picture as painted: grey (height, width) or colour (height, width, 3)."""
@@ -25,6 +34,9 @@ PAGE_DPI = 300.0
 """Marked proofs of finer resolution are reduced to this for the page."""
 MAX_SIDE_PX = 12_000
 """Longest side of a picture on the page; WebP holds 16,383."""
+MOST_FILE_BYTES = 1_000_000
+"""A painted file no larger than this is carried as it is. One of a sheet in black and white is
+hardly larger than the same made anew, and mostly smaller, and takes no time."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,6 +52,8 @@ class MarkedSheet:
     """Pixels of the picture to one of the sheet."""
     marked: bool = True
     """Whether marks are painted on it already."""
+    file: Path | None = None
+    """Where it lies as a file (PNG) already."""
 
 
 def marked_sheets(
@@ -68,14 +82,27 @@ def _as_marked(report: Report, index: int, picture: Picture) -> MarkedSheet:
     return MarkedSheet(picture, sheet.number, (0.0, 0.0) if same else None)
 
 
+def as_painted(picture: MarkedSheet) -> str:
+    """The file a picture was painted to, as a data address; "" for none, or a large one."""
+    if picture.file is None or picture.file.stat().st_size > MOST_FILE_BYTES:
+        return ""
+    packed = base64.b64encode(picture.file.read_bytes()).decode("ascii")
+    return f"data:image/png;base64,{packed}"
+
+
 def reduced(picture: Picture, dpi: float) -> tuple[Image.Image, float]:
     """The picture at the page's resolution, and by how much it was reduced (1.0: not at all)."""
     image = _as_image(picture)
-    share = min(1.0, PAGE_DPI / dpi if dpi > 0 else 1.0, MAX_SIDE_PX / max(image.size))
+    size, share = page_size(image.size, dpi)
+    return (image if share >= 1.0 else image.resize(size, Image.Resampling.LANCZOS)), share
+
+
+def page_size(size: tuple[int, int], dpi: float) -> tuple[tuple[int, int], float]:
+    """Width and height of a picture at the page's resolution, and by how much it was reduced."""
+    share = min(1.0, PAGE_DPI / dpi if dpi > 0 else 1.0, MAX_SIDE_PX / max(size))
     if share >= 1.0:
-        return image, 1.0
-    size = (max(1, round(image.width * share)), max(1, round(image.height * share)))
-    return image.resize(size, Image.Resampling.LANCZOS), share
+        return size, 1.0
+    return (max(1, round(size[0] * share)), max(1, round(size[1] * share))), share
 
 
 def as_address(picture: Picture, *, quality: int = 60) -> str:

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 import jinja2
 from markupsafe import Markup
+from PIL import Image
 
 from proofcheck.base.fault_numbers import shown_number
 from proofcheck.base.kinds import KINDS, Cure, Kind
@@ -29,7 +30,9 @@ from proofcheck.results.page.embedded import (
     MarkedSheet,
     Picture,
     as_address,
+    as_painted,
     marked_sheets,
+    page_size,
     reduced,
 )
 from proofcheck.results.page.fault_strips import Strip, cut_strip
@@ -214,7 +217,7 @@ def _line_words(report: Report, fault: Fault, names: LineNames) -> str:
 def _figure(report: Report, picture: MarkedSheet, names: LineNames, proof: int) -> dict[str, Any]:
     """One picture of the marked proof and the places of the faults on it."""
     sheet = next((s for s in report.sheets if s.number == picture.sheet), None)
-    image, share = reduced(picture.image, sheet.dpi * picture.scale if sheet else 0.0)
+    address, (width, height), share = _carried(picture, sheet.dpi * picture.scale if sheet else 0.0)
     spots = []
     if sheet is not None and picture.at is not None:
         faults = (fault for fault in report.faults if fault.sheet == sheet.number)
@@ -228,15 +231,24 @@ def _figure(report: Report, picture: MarkedSheet, names: LineNames, proof: int) 
             for fault in faults
         ]
     return {
-        "address": as_address(image),
-        "width": image.width,
-        "height": image.height,
+        "address": address,
+        "width": width,
+        "height": height,
         "number": sheet.number + 1 if sheet else None,
         "scan": visible(sheet.scan.name) if sheet else "",
         "page": sheet.scan.page + 1 if sheet else None,
         "marked": picture.marked,
         "spots": spots,
     }
+
+
+def _carried(picture: MarkedSheet, dpi: float) -> tuple[str, tuple[int, int], float]:
+    """A picture's data address, its size on the page, and by how much that is reduced."""
+    painted = as_painted(picture)
+    if painted and isinstance(picture.image, Image.Image):
+        return painted, *page_size(picture.image.size, dpi)
+    image, share = reduced(picture.image, dpi)
+    return as_address(image), image.size, share
 
 
 def _spot(
