@@ -16,6 +16,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import chain
 from typing import TYPE_CHECKING
 
 import pyphen
@@ -23,7 +24,7 @@ import pyphen
 from proofcheck.base.found import Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
 __all__ = ["MOST_RUNNING", "Division", "may_divide", "places_to_divide", "running_divisions"]
 
@@ -159,13 +160,18 @@ def _doubt(word: str, at: int, before: str, after: str, language: str) -> str:
     bare = word.lstrip(_POINTS)
     if bare[:1].isupper() and not word.isupper():
         return ""  # a name, of which dictionaries know little
-    places = _places(bare.rstrip(_POINTS).lower(), language)
     head = before[len(word) - len(bare) :].lower()
     after = after.lower()
-    prefix = head in _PREFIXES and (after[0] in _VOWELS or _ONSET.match(after))
-    if prefix or places is None or _speakable(places, head, after):
+    if head in _PREFIXES and (after[0] in _VOWELS or _ONSET.match(after)):
         return ""
-    return "no dictionary divides the word there"
+    # One after another: where the first says yes, the next need not be loaded.
+    asked = _dictionaries(language)
+    first = next(asked, None)
+    if first is None:
+        return ""
+    whole = bare.rstrip(_POINTS).lower()
+    said = (_speakable(each.positions(whole), head, after) for each in chain([first], asked))
+    return "" if any(said) else "no dictionary divides the word there"
 
 
 def _is_latin(letters: str) -> bool:
@@ -184,11 +190,16 @@ def _speakable(places: Iterable[int], before: str, after: str) -> bool:
 
 def _places(word: str, language: str) -> tuple[int, ...] | None:
     """Every place a dictionary allows; None where there is no dictionary to ask."""
-    names = [name for code in language.split("+") for name in _DICTIONARIES.get(code, (code,))]
-    held = [found for found in map(_dictionary, names) if found is not None]
+    held = list(_dictionaries(language))
     if not held:
         return None
     return tuple(sorted({int(place) for each in held for place in each.positions(word)}))
+
+
+def _dictionaries(language: str) -> Iterator[pyphen.Pyphen]:
+    """Those of a language, or of several; each loaded as it comes."""
+    names = [name for code in language.split("+") for name in _DICTIONARIES.get(code, (code,))]
+    return (found for found in map(_dictionary, names) if found is not None)
 
 
 @lru_cache(maxsize=16)

@@ -14,10 +14,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.errors import CopyError
 from proofcheck.base.values import Copy
-from proofcheck.copytext.docx import docx_draft
 from proofcheck.copytext.encoding import decode
-from proofcheck.copytext.markdown import markdown_draft
-from proofcheck.copytext.odt import odt_draft
 from proofcheck.copytext.plain import clean_text, plain_draft
 from proofcheck.copytext.source import Form, form_of, read_source
 
@@ -67,11 +64,20 @@ def load_copy(
 
 
 def _draft(data: bytes, form: Form, name: str, encoding: str | None) -> tuple[Draft, str]:
+    # Each form's own libraries only where it is of that form: most copy is plain.
     if form in {Form.DOCX, Form.ODT}:
-        draft = (docx_draft if form is Form.DOCX else odt_draft)(data, name)
+        if form is Form.DOCX:
+            from proofcheck.copytext.docx import docx_draft as office_draft
+        else:
+            from proofcheck.copytext.odt import odt_draft as office_draft
+        draft = office_draft(data, name)
         text, notes = clean_text(draft.text)  # one for one here, so that no span shifts
         return replace(draft, text=text, notes=(*draft.notes, *notes)), "utf-8"
     decoded = decode(data, name, encoding)
     text, notes = clean_text(decoded.text)
-    make = markdown_draft if form is Form.MARKDOWN else plain_draft
-    return make(text, (*decoded.notes, *notes), name), decoded.encoding
+    given = text, (*decoded.notes, *notes), name
+    if form is Form.MARKDOWN:
+        from proofcheck.copytext.markdown import markdown_draft
+
+        return markdown_draft(*given), decoded.encoding
+    return plain_draft(*given), decoded.encoding

@@ -11,8 +11,6 @@ import codecs
 import re
 from dataclasses import dataclass
 
-from charset_normalizer import from_bytes
-
 from proofcheck.base.errors import CopyError
 
 __all__ = ["Decoded", "decode"]
@@ -88,6 +86,8 @@ def _guess(data: bytes, name: str, error: UnicodeDecodeError) -> Decoded:
     # Only the lines with letters beyond ASCII tell the encodings apart, and a sample is enough.
     telling = [line[:4096] for line in data.splitlines() if re.search(rb"[\x80-\xff]", line)]
     sample = b"\n".join(telling)[:_SAMPLE_BYTES] or data[error.start : error.start + _SAMPLE_BYTES]
+    from charset_normalizer import from_bytes
+
     best = from_bytes(sample, cp_isolation=_CONFINED).best()
     if best is None:
         # A few words are too little for statistics; then the commonest encoding, if it fits.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +12,8 @@ from proofcheck.reading.readers import version_of
 from proofcheck.results.report import Provenance
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from proofcheck.base.options import Options
     from proofcheck.reading import Reader
 
@@ -27,16 +30,26 @@ def program_sha256() -> str:
     """
     told = hashlib.sha256()
     try:
-        files = sorted(
-            (path.relative_to(_ROOT).as_posix(), path)
-            for path in _ROOT.rglob("*")
-            if path.is_file() and "__pycache__" not in path.parts
-        )
+        files = sorted(_files(_ROOT))
         for name, path in files:
-            told.update(f"{name}\0{hashlib.sha256(path.read_bytes()).hexdigest()}\n".encode())
+            with open(path, "rb", buffering=0) as file:  # noqa: PTH123 - hundreds of them
+                digest = hashlib.file_digest(file, "sha256").hexdigest()
+            told.update(f"{name}\0{digest}\n".encode())
     except OSError:
         return ""
     return told.hexdigest() if files else ""
+
+
+def _files(folder: Path) -> Iterator[tuple[str, str]]:
+    """Names from the folder on, parted by "/", and paths of all files below it but byte code."""
+    for place, folders, names in os.walk(folder):
+        folders[:] = [name for name in folders if name != "__pycache__"]
+        within = Path(place).relative_to(folder).as_posix()
+        start = "" if within == "." else f"{within}/"
+        for name in names:
+            path = os.path.join(place, name)  # noqa: PTH118 - hundreds of them
+            if os.path.isfile(path):  # noqa: PTH113
+                yield f"{start}{name}", path
 
 
 def made_with(reader: Reader, options: Options) -> Provenance:
