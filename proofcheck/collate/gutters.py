@@ -44,6 +44,14 @@ class _Zone(NamedTuple):
     cuts: tuple[float, ...]
 
 
+class _Whites(NamedTuple):
+    """Where a line begins and ends, and its wide white."""
+
+    left: int
+    right: int
+    gaps: list[tuple[float, float]]
+
+
 def other_orders(held: Sequence[_Set]) -> list[list[_Set]]:
     """Other orders in which one sheet's lines may as well be read; [] for none.
 
@@ -101,10 +109,11 @@ def _down_the_columns(held: Sequence[_Set]) -> list[list[_Set]]:
 
     Lines under the gutter's last that stand on one side of it may be of the list or follow it.
     """
-    zone = _longest(held)
+    whites = [_Whites(line.box.x, line.box.right, _gaps((line, read))) for line, read in held]
+    zone = _longest(held, whites)
     if zone is None:
         return []
-    last = max(k for k in range(zone.first, zone.end) if _within(held[k], zone.cuts[0]))
+    last = max(k for k in range(zone.first, zone.end) if _within(whites[k], zone.cuts[0]))
     ways = [zone] if last + 1 == zone.end else [zone, zone._replace(end=last + 1)]
     return [_parted(held, way) for way in ways]
 
@@ -121,43 +130,44 @@ def _gaps(one: _Set) -> list[tuple[float, float]]:
     return found
 
 
-def _within(one: _Set, x: float) -> bool:
+def _within(one: _Whites, x: float) -> bool:
     """Whether a line has matter on both sides of wide white at a place."""
-    return any(left < x < right for left, right in _gaps(one))
+    return any(left < x < right for left, right in one.gaps)
 
 
-def _clear(one: _Set, x: float) -> bool:
+def _clear(one: _Whites, x: float) -> bool:
     """Whether a line has wide white at a place, or ends before it or begins after it."""
-    box = one[0].box
-    return x <= box.x or x >= box.right or _within(one, x)
+    return x <= one.left or x >= one.right or _within(one, x)
 
 
-def _longest(held: Sequence[_Set]) -> _Zone | None:
+def _longest(held: Sequence[_Set], whites: Sequence[_Whites]) -> _Zone | None:
     """The longest run of lines that a gutter runs down."""
     best: tuple[int, _Zone] | None = None
-    places = sorted({(a + b) / 2 for one in held for a, b in _gaps(one)})
+    places = sorted({(a + b) / 2 for one in whites for a, b in one.gaps})
     for x in places:
         first = 0
         for end in range(len(held) + 1):
-            if end < len(held) and _clear(held[end], x):
+            if end < len(held) and _clear(whites[end], x):
                 continue
             run = range(first, end)
-            count = sum(_within(held[k], x) for k in run)
+            count = sum(_within(whites[k], x) for k in run)
             if count >= _LEAST and (best is None or count > best[0]):
-                start = min(k for k in run if _within(held[k], x))
+                start = min(k for k in run if _within(whites[k], x))
                 best = count, _Zone(start, end, (x,))
             first = end + 1
-    return _with_more_cuts(held, best[1], places) if best else None
+    return _with_more_cuts(held, whites, best[1], places) if best else None
 
 
-def _with_more_cuts(held: Sequence[_Set], zone: _Zone, places: Sequence[float]) -> _Zone:
+def _with_more_cuts(
+    held: Sequence[_Set], whites: Sequence[_Whites], zone: _Zone, places: Sequence[float]
+) -> _Zone:
     """A zone with all the gutters that run down it."""
-    lines = held[zone.first : zone.end]
+    lines, within = held[zone.first : zone.end], whites[zone.first : zone.end]
     cuts = list(zone.cuts)
     for x in places:
         beside = all(_apart(lines, x, cut) for cut in cuts)
-        clear = all(_clear(one, x) for one in lines)
-        if beside and clear and sum(_within(one, x) for one in lines) >= _LEAST:
+        clear = all(_clear(one, x) for one in within)
+        if beside and clear and sum(_within(one, x) for one in within) >= _LEAST:
             cuts.append(x)
     return zone._replace(cuts=tuple(sorted(cuts)))
 

@@ -175,9 +175,11 @@ def _pieces(
     level = low[:, cv2.CC_STAT_TOP] + low[:, cv2.CC_STAT_HEIGHT] / 2
     empty_px, led = 0.0, 0
     for start, stop in zip(reach, next_start, strict=True):
+        if stop - start < _EMPTY * x_height:
+            continue
         inside = np.flatnonzero((middle > start) & (middle < stop))
         points = level[inside[np.argsort(middle[inside])]]
-        if stop - start < _EMPTY * x_height or _is_crumbled(points, x_height):
+        if _is_crumbled(points, x_height):
             continue
         empty_px += stop - start - x_height
         led += len(points)

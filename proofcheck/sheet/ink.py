@@ -124,7 +124,10 @@ def _letter_boxes(
             low, high = _reach(home, index, cuts)
             part = _part_box(ink, pieces, int(home[index]), low, high)
             held += [part] if part else []
-        boxes.append(Box.around(held) if held else _room(line, *cuts[index : index + 2]))
+        if len(held) == 1:
+            boxes.append(held[0])
+        else:
+            boxes.append(Box.around(held) if held else _room(line, *cuts[index : index + 2]))
     return boxes
 
 
@@ -225,6 +228,11 @@ def _cuts(
 
 
 def _box(pieces: Pieces, chosen: NDArray[np.intp]) -> Box:
+    if len(chosen) == 1:  # nearly every letter: four least of one take as long as all else here
+        chosen = chosen[0]
+        x, y = pieces.x[chosen], pieces.y[chosen]
+        right, bottom = pieces.right[chosen], pieces.bottom[chosen]
+        return Box(int(x), int(y), int(right - x), int(bottom - y))
     x, y = pieces.x[chosen].min(), pieces.y[chosen].min()
     right, bottom = pieces.right[chosen].max(), pieces.bottom[chosen].max()
     return Box(int(x), int(y), int(right - x), int(bottom - y))
@@ -256,9 +264,10 @@ def _room(line: Line, low: float, high: float) -> Box:
 
 
 def _gap(placed: dict[int, Box], index: int, line: Line) -> Box:
-    """The white between the letters before and after a space."""
-    before = max((i for i in placed if i < index), default=None)
-    after = min((i for i in placed if i > index), default=None)
+    """The white between the letters before and after a space; `placed` goes from left to right."""
+    last = next(reversed(placed), -1)
+    before = next((i for i in reversed(range(index)) if i in placed), None)
+    after = next((i for i in range(index + 1, last + 1) if i in placed), None)
     low = line.box.x if before is None else placed[before].right
     high = line.box.right if after is None else placed[after].x
     return _room(line, low, max(low, high))

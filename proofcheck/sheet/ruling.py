@@ -99,11 +99,13 @@ def rules_on(image: Grey, dpi: float) -> list[Rule]:
         dpi: its pixels an inch.
     """
     ink = ink_mask(image)
+    ways = [(upright, stroke_candidates(ink, dpi, upright=upright)) for upright in (False, True)]
+    if not any(len(strokes.pieces) for _, strokes in ways):
+        return []
     if len(find_pieces(ink)[0]) > MOST_PIECES:
         return []
     found: list[Rule] = []
-    for upright in (False, True):
-        strokes = stroke_candidates(ink, dpi, upright=upright)
+    for upright, strokes in ways:
         shown, mask = (image.T, ink.T) if upright else (image, ink)
         lengths = [
             each
