@@ -99,13 +99,15 @@ def rules_on(image: Grey, dpi: float) -> list[Rule]:
         dpi: its pixels an inch.
     """
     ink = ink_mask(image)
-    ways = [(upright, stroke_candidates(ink, dpi, upright=upright)) for upright in (False, True)]
-    if not any(len(strokes.pieces) for _, strokes in ways):
-        return []
-    if len(find_pieces(ink)[0]) > MOST_PIECES:
-        return []
+    counted = False
     found: list[Rule] = []
-    for upright, strokes in ways:
+    for upright in (False, True):
+        strokes = stroke_candidates(ink, dpi, upright=upright)
+        if not len(strokes.pieces):
+            continue
+        if not counted and len(find_pieces(ink)[0]) > MOST_PIECES:
+            return []
+        counted = True
         shown, mask = (image.T, ink.T) if upright else (image, ink)
         lengths = [
             each
