@@ -183,7 +183,9 @@ def look(proof: Proof, work: Work) -> Proof:
         proof.readings,
         proof.collation,
         proof.copy,
-        settings=MetalSettings(hand_set=options.hand_set, comparer=options.type_weights),
+        settings=MetalSettings(
+            hand_set=options.hand_set, comparer=options.type_weights, faces=options.faces
+        ),
     )
     found = merge_metal(
         proof.found,

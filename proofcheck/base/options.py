@@ -40,6 +40,9 @@ class Options:
     """Another set of weights for the letter reader (an .onnx file); None for the package's own."""
     type_weights: Path | None = None
     """Another set of weights for comparing letters with their fellows; None for the package's."""
+    faces: Path | None = None
+    """The shop's book of faces (`proofcheck faces`); None for the docket's own, where it is read
+    for one."""
     language: str = "eng"
     """Language of the matter by the OCR engine's name, also for the division of words."""
     encoding: str | None = None

@@ -19,6 +19,7 @@ from proofcheck.cli.desk_command import desk
 from proofcheck.cli.docket_group import add_docket
 from proofcheck.cli.draw_command import draw
 from proofcheck.cli.export_command import export
+from proofcheck.cli.faces_group import add_faces
 from proofcheck.cli.read_arguments import ReadArguments
 from proofcheck.cli.taking import takes
 from proofcheck.cli.watch_command import watch
@@ -111,6 +112,7 @@ def marks(
 for command in (batch, watch, draw, export, desk):
     app.command(short_help=in_short(command))(command)
 add_docket(app)
+add_faces(app)
 
 
 def _progress() -> Progress:

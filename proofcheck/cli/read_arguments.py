@@ -111,6 +111,9 @@ class ReadArguments:
     type_weights: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Other weights for comparing letters.")
     ] = None
+    faces: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="The shop's book of faces.")
+    ] = None
     fault_certainty: Annotated[
         float | None, typer.Option(metavar="SHARE", help="From here on a difference is a fault.")
     ] = None

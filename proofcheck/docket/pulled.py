@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.check import check_proof
 from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.face_lessons import with_faces
 from proofcheck.docket.given import report_at
 from proofcheck.docket.originals import Original
 from proofcheck.docket.proof_taken import ProofTaken
@@ -53,5 +54,6 @@ def proof_pulled(
     if read_by:
         msg = "--read-by is for a report made by hand; give that with --report"
         raise DocketError(msg)
-    read = check_proof(scans, job_copy(docket, number), options=options)
+    copy = job_copy(docket, number)
+    read = check_proof(scans, copy, options=with_faces(docket, options))
     return ProofTaken.of(read, list(map(Original.of, scans)), people)

@@ -6,6 +6,7 @@ minutes_a_change = 2
 hour_costs = "36.00"
 money = "£"
 operators_in_figures = false
+book_of_faces = false
 """
 
 from __future__ import annotations
@@ -50,6 +51,8 @@ class Shop:
     """Sign of the money, before the sum."""
     operators_in_figures: bool = True
     """Tell faults by operator (initials) in the figures."""
+    book_of_faces: bool = True
+    """Learn faces from passed proofs, and hold letters against them."""
 
     def __post_init__(self) -> None:
         self.clock_zone()

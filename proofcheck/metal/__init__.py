@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.kinds import Kind
 from proofcheck.metal.context import Matter
+from proofcheck.metal.face_book import FaceBookError, load_faces
 from proofcheck.metal.finder import finders_in
 from proofcheck.metal.findings import MetalFinding, MetalSettings
 from proofcheck.metal.grading import graded
@@ -21,9 +22,11 @@ from proofcheck.metal.make_up_notes import make_up_notes
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from pathlib import Path
 
     from proofcheck.base.found import Collation
     from proofcheck.base.values import Copy, Line, Reading, Sheet
+    from proofcheck.metal.face_book import FaceBook
 
 __all__ = [
     "ImpressionMap",
@@ -70,11 +73,32 @@ def look_at_type(
     if collation.mismatch or not any(reading.letters for reading in readings):
         return MetalSeen()
     matter = Matter.of(sheets, lines, readings, collation, copy, settings or MetalSettings())
-    judged = judge(matter)
+    book, trouble = _book_of(matter.settings.faces)
+    judged = judge(matter, book)
     maps = impression_maps(matter)
     told = graded(matter, _findings(judged))
     notes = (*impression_notes(maps), *make_up_notes(judged), *told.notes)
+    notes = (*notes, *_held_against(judged), *trouble)
     return MetalSeen(told.findings, maps, notes)
+
+
+def _book_of(path: Path | None) -> tuple[FaceBook | None, tuple[str, ...]]:
+    """The shop's book of faces; where it can't be used, a note that says so and no book."""
+    if path is None:
+        return None, ()
+    try:
+        return load_faces(path), ()
+    except FaceBookError as error:
+        return None, (f"the type was looked at without the book of faces: {error}",)
+
+
+def _held_against(judged: Judged) -> list[str]:
+    """A note on each face of the book that the proof is set in."""
+    return [
+        f"set in {face.called} of the shop's book: letters were held against "
+        f"{len(face.letters.text)} of {len(face.proofs)} proofs too"
+        for face in judged.face.known
+    ]
 
 
 def _is_told(found: Sequence[MetalFinding], finding: MetalFinding) -> bool:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "PLAINLY_LOST",
+    "alone_of_its_face",
     "among_leaning",
     "among_odd",
     "judgeable",
@@ -82,6 +83,21 @@ def judgeable(matter: Matter, odd_company: NDArray[np.bool_]) -> NDArray[np.bool
     # In a head a letter may be of another face, and yet part of it plainly gone.
     known |= (fount.lost >= PLAINLY_LOST) & (fount.added <= HARDLY_ADDED)
     return np.asarray(found & (small | (known & ~has_its_like(matter))))
+
+
+def alone_of_its_face(matter: Matter, odd_company: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Letters that can be held against those of a book of faces, many fellows or few.
+
+    Args:
+        matter: the proof.
+        odd_company: of each letter, by `among_odd`.
+    """
+    fount = matter.fount
+    long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
+    found = matter.borne_out & matter.cut_true & ~odd_company & long[fount.line]
+    found &= np.array([character.isalnum() for character in fount.text.tolist()], bool)
+    found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter) & ~_under_a_roof(matter)
+    return np.asarray(found)
 
 
 def small_in_running(matter: Matter) -> NDArray[np.bool_]:

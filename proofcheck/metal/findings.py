@@ -70,6 +70,8 @@ class MetalSettings:
     """A line may stand so much nearer to or farther from its neighbours than they do."""
     comparer: Path | None = None
     """Another set of weights for comparing letters with their fellows; None for the package's."""
+    faces: Path | None = None
+    """The shop's book of faces; None for none."""
 
     @property
     def widest_em(self) -> float:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.metal.by_face import ByFace, by_face
 from proofcheck.metal.company import among_odd
 from proofcheck.metal.comparing import OWN_COMPARER, compare
 from proofcheck.metal.spaces import word_spaces
-from proofcheck.metal.unsound import rather_broken, unsound, worth_comparing
+from proofcheck.metal.unsound import odds_unsound, rather_broken, unsound, worth_comparing
 
 if TYPE_CHECKING:
     import numpy as np
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
     from proofcheck.metal.comparing import Odds
     from proofcheck.metal.context import Matter
+    from proofcheck.metal.face_book import FaceBook
     from proofcheck.metal.spaces import Spaces
 
 __all__ = ["Judged", "judge"]
@@ -35,12 +37,21 @@ class Judged:
     """The log odds that it is no sound letter (`unsound`)."""
     broken: NDArray[np.bool_]
     """Whether, if it is not sound, it is rather broken than of another face."""
+    own_odds: NDArray[np.float64]
+    """The log odds of unsound before it is asked which letters can be judged."""
+    face: ByFace
+    """What the shop's book of faces says."""
     spaces: Spaces
     """Every word space of lines of words."""
 
 
-def judge(matter: Matter) -> Judged:
-    """Judge the letters and spaces of a proof."""
+def judge(matter: Matter, book: FaceBook | None = None) -> Judged:
+    """Judge the letters and spaces of a proof.
+
+    Args:
+        matter: the proof.
+        book: the shop's book of faces, where it has one.
+    """
     comparer = matter.settings.comparer or OWN_COMPARER
     odds = compare(matter.fount, worth_comparing(matter), comparer)
     odd_company = among_odd(matter, odds)
@@ -50,5 +61,7 @@ def judge(matter: Matter) -> Judged:
         odd_company,
         unsound(matter, odds, odd_company),
         rather_broken(matter.fount, odds),
+        odds_unsound(matter, odds),
+        by_face(matter, book.faces if book else (), odd_company),
         word_spaces(matter),
     )

@@ -13,7 +13,7 @@ from proofcheck.metal.patches import TALL, WIDE, Cut, letter_windows
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["FAR", "NEAREST", "REACH", "Fellows", "Laid", "lay_on", "scars", "shifted"]
+__all__ = ["FAR", "NEAREST", "REACH", "Fellows", "Laid", "laid_true", "lay_on", "scars", "shifted"]
 
 REACH = (5, 6)
 """How far right or left, and up or down, a letter is tried, in patch pixels."""
@@ -123,6 +123,13 @@ def lay_on(
     if len(odd):
         lost[odd], added[odd] = _lost_and_added(laid[odd], fellows, order[odd])
     return Laid(unlike, fine - cut.offset[who], whole, nearest, lost, added, near[:, 0])
+
+
+def laid_true(ink: NDArray[np.float32], fellows: Fellows) -> NDArray[np.float32]:
+    """Patches (n, TALL, WIDE) laid true on the mean of fellows, within their window."""
+    return shifted(ink, _best_shifts(ink, fellows.mould, fellows.mould_window)[0]) * (
+        fellows.mould_window
+    )
 
 
 def _lost_and_added(

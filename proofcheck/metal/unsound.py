@@ -34,6 +34,7 @@ __all__ = [
     "STEP",
     "broken_as",
     "measures",
+    "odds_unsound",
     "rather_broken",
     "unsound",
     "worth_comparing",
@@ -102,6 +103,16 @@ def worth_comparing(matter: Matter) -> NDArray[np.bool_]:
     return _log_odds(_measures(silent, matter.oddness, matter.fount.unlike)) > _HOPELESS
 
 
+def odds_unsound(matter: Matter, odds: Odds) -> NDArray[np.float64]:
+    """For each letter of the fount the log odds that it is not sound, whether or not it is judged.
+
+    Args:
+        matter: the proof.
+        odds: what the comparer says.
+    """
+    return np.asarray(_log_odds(measures(matter, odds)) - RARE * ~small_in_running(matter))
+
+
 def unsound(matter: Matter, odds: Odds, odd_company: NDArray[np.bool_]) -> NDArray[np.float64]:
     """For each letter of the fount the log odds that it is not sound; `NEVER` for unjudged.
 
@@ -110,8 +121,7 @@ def unsound(matter: Matter, odds: Odds, odd_company: NDArray[np.bool_]) -> NDArr
         odds: what the comparer says.
         odd_company: of each letter, by `company.among_odd`.
     """
-    found = _log_odds(measures(matter, odds))
-    found -= RARE * ~small_in_running(matter)
+    found = odds_unsound(matter, odds)
     sure = judgeable(matter, odd_company) & (found > EVEN - 2 * STEP)
     for number in np.flatnonzero(sure):
         sure[number] = _is_seen(matter, int(number)) and not among_leaning(matter, int(number))

@@ -1,7 +1,7 @@
 """Wrong font: a letter of another face, size or posture among its fellows.
 
 The letter is right and whole, and yet unlike all others of its kind on the proof, where the
-letters beside it in the word are as usual.
+letters beside it in the word are as usual. Or the shop's book of faces says of which other it is.
 """
 
 from __future__ import annotations
@@ -11,11 +11,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.base.kinds import Kind
+from proofcheck.metal import by_face
 from proofcheck.metal.certain import grown
+from proofcheck.metal.company import among_leaning, small_in_running
 from proofcheck.metal.finder import Finder
 from proofcheck.metal.unsound import EVEN, NEVER, STEP
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.judged import Judged
 
@@ -23,22 +27,53 @@ __all__ = ["wrong_fonts"]
 
 LEAST_CERTAINTY = 0.5
 """What is likelier sound is not worth a query: of the like a person agrees with one in four."""
+NAMED = 6.0
+"""Log odds from which it is said of which face of the book a letter is."""
 
 
 def wrong_fonts(judged: Judged) -> list[MetalFinding]:
     """Single letters of another face in words of the proof's own."""
     matter = judged.matter
-    fount, running = matter.fount, matter.running
+    fount, running, face = matter.fount, matter.running, judged.face
+    by_book = _by_book(judged)
     found = []
-    for number in np.flatnonzero((judged.unsound > NEVER) & ~judged.broken):
-        certainty = grown(float(judged.unsound[number]), EVEN, STEP)
+    for number in np.flatnonzero(((judged.unsound > NEVER) & ~judged.broken) | (by_book > NEVER)):
+        own = float(judged.unsound[number]) if not judged.broken[number] else NEVER
+        # What the proof's own letters tell stays told, whatever the book says of it.
+        certainty = max(
+            grown(own, EVEN, STEP),
+            grown(float(by_book[number]), by_face.EVEN, by_face.STEP),
+        )
         if certainty < LEAST_CERTAINTY:
             continue
         # Heads and notes are often of a face of their own, old figures of two styles.
         doubtful = not (str(fount.text[number]).islower() and running[fount.line[number]])
-        finding = matter.finding_on(Kind.WRONG_FONT, int(number), certainty, only_query=doubtful)
+        words = ""
+        if by_book[number] > NEVER and face.strange[number] > NAMED:
+            words = (
+                f"wrong font: {fount.text[number]} as of {face.others[face.like[number]].called}"
+            )
+        finding = matter.finding_on(
+            Kind.WRONG_FONT, int(number), certainty, words=words, only_query=doubtful
+        )
         found.append(finding)
     return found
+
+
+def _by_book(judged: Judged) -> NDArray[np.float64]:
+    """Log odds by the book of faces, on the scale of `by_face.EVEN`; `NEVER` for what it lets be.
+
+    What it says is added to what the proof's own letters say, which is little where they are few.
+    """
+    matter, said = judged.matter, judged.face.strange
+    many = small_in_running(matter) & np.isfinite(matter.fount.unlike)
+    both = judged.own_odds + by_face.COUNTS_FOR * np.clip(said, -by_face.MOST, by_face.MOST)
+    alone = by_face.EVEN + said - by_face.EVEN_ALONE
+    odds = np.where(many, both, alone)
+    told = (said > by_face.NEVER) & (odds > by_face.EVEN)
+    for number in np.flatnonzero(told).tolist():
+        told[number] = not among_leaning(matter, number)
+    return np.where(told, odds, NEVER)
 
 
 FINDER = Finder(60, wrong_fonts)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from proofcheck.check import check_proof
 from proofcheck.docket import People, ProofTaken, pull_proof
+from proofcheck.docket.face_lessons import with_faces
 from proofcheck.docket.originals import Original
 from proofcheck.docket.recording import job_copy
 from proofcheck.revise.revise_job import revise_of_job
@@ -47,6 +48,7 @@ def record_next_proof(
         return
     # Held before they are read: a scanner may write over them meanwhile.
     originals = [Original.of(scan) for scan in scans]
-    report = check_proof(scans, job_copy(docket, number), options=options, tell=tell)
+    copy = job_copy(docket, number)
+    report = check_proof(scans, copy, options=with_faces(docket, options, tell), tell=tell)
     taken = ProofTaken.of(report, originals, People())
     pull_proof(docket, number, taken, by=by)

@@ -12,6 +12,7 @@ from proofcheck.check import check_proof
 from proofcheck.copytext import load_copy
 from proofcheck.docket import People, ProofTaken, pull_proof
 from proofcheck.docket.alterations import alterations_of
+from proofcheck.docket.face_lessons import with_faces
 from proofcheck.docket.originals import Original
 from proofcheck.docket.recording import stored_copy
 from proofcheck.results.marked.paint_pdf import paint_pages
@@ -112,7 +113,7 @@ def revise_of_job(
         ReviseError: the job has no proof yet, or the scans are those of another job.
         DocketError: as for `recording.pull_proof`.
     """
-    options = options or Options()
+    options = with_faces(docket, options or Options(), tell)
     job = docket.job(number)
     if job.proof is None:
         msg = f"job {visible(number)} has no earlier proof; record this one with docket pull"

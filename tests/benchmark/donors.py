@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from .pages import Page
     from .standing import Standing
 
-__all__ = ["Donor", "Strange", "book_donors", "italic_donors", "strange_letters"]
+__all__ = ["Donor", "Strange", "book_donors", "donor_page", "italic_donors", "strange_letters"]
 
 _FINE_X_HEIGHT_PX = 96
 _LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ023456789"
@@ -92,15 +92,20 @@ def italic_donors(folder: Path) -> dict[str, list[Donor]]:
     return found
 
 
+def donor_page(page: Page, pages: Sequence[Page], number: int) -> Page:
+    """The page whose letters are planted in another, the one of that number."""
+    books = sorted({each.book for each in pages})
+    after = books[(books.index(page.book) + 1) % len(books)]
+    others = [each for each in pages if each.book == after]
+    return others[number % len(others)]
+
+
 def strange_letters(page: Page, pages: Sequence[Page], number: int, faces: Path | None) -> Strange:
     """Letters to plant in a page: of a page of the next book, and of italics if there are faces.
 
     The next book by name is the one the page's comparer was not trained on either.
     """
-    books = sorted({each.book for each in pages})
-    after = books[(books.index(page.book) + 1) % len(books)]
-    others = [each for each in pages if each.book == after]
-    other = others[number % len(others)]
+    other = donor_page(page, pages, number)
     found: Strange = {"wrong font": book_donors(study(load_grey(other), other.text))}
     if faces:
         found["italic"] = italic_donors(faces)

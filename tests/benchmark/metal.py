@@ -1,11 +1,14 @@
 """Measure what is seen of the type itself on real pages.
 
     python -m tests.benchmark.metal PATH/TO/scans [--pages 2] [--books b,d] [--faces FOLDER]
+        [--learnt 3]
 
 Faults of the type are planted in pages by cutting, turning and moving their own letters
 (`typeplants`), letters of another book of the sample serving as wrong fonts, and with
 --faces those of the italics marked "held" in `tests/lab/faces.csv`; the same pages are
 read as printed for what is wrongly alleged of them. Pages that `typefit` fits on are left out.
+With --learnt each book of the sample is a face of the shop's book, learnt from so many other pages
+(none that is measured or gives strange letters); FOLDER/faces is used again where it is there.
 Writes FOLDER/metal.md, FOLDER/outcomes.csv (what became of each plant) and strips of every finding
 on pages as printed, for a person to judge.
 """
@@ -39,6 +42,7 @@ from .donors import strange_letters
 from .looking import contact_sheet, strip_round
 from .pages import is_for_fitting, load_grey, pages_in, sampled
 from .score import on_scan, outcomes
+from .shopfaces import taught_faces
 from .standing import study
 from .typeplants import TYPE_KINDS, plant_in_type
 
@@ -101,7 +105,7 @@ def _as_printed(page: Page, options: Options, total: _Sum) -> None:
     report = read_picture(image, page, options)
     whole = _processor_seconds() - start
     start = _processor_seconds()
-    settings = MetalSettings(comparer=options.type_weights)
+    settings = MetalSettings(comparer=options.type_weights, faces=options.faces)
     look_at_type(
         report.sheets, report.lines, report.readings, report.collation, report.copy,
         settings=settings,
@@ -182,6 +186,8 @@ def main() -> None:
     parser.add_argument("--weights", type=Path, help="folder of BOOK.onnx, the letter readers")
     parser.add_argument("--type-weights", type=Path, help="folder of BOOK.onnx, the comparers")
     parser.add_argument("--faces", type=Path, help="folder of font files, for italic letters")
+    parser.add_argument("--learnt", type=int, default=0, help="pages of each book learnt first")
+    parser.add_argument("--without", default="", help="measure none of these pages")
     parser.add_argument("--fitted", action="store_true", help="pages used for fitting too")
     parser.add_argument("--kinds", default="", help="plant only these, parted by commas")
     parser.add_argument("--every", type=int, default=2, help="plant in one of so many lines")
@@ -193,12 +199,16 @@ def main() -> None:
         sys.exit(f"--kinds: of {', '.join(TYPE_KINDS)}")
     all_pages = pages_in(given.scans)
     held = [p for p in all_pages if given.fitted or not is_for_fitting(p)]
+    held = [p for p in held if p.name not in given.without.split(",")]
     pages = sampled(held, given.pages, given.seed, set(books))
     if not pages:
         sys.exit(f"{given.scans}: no NAME.png with a NAME.txt in it")
     cv2.setNumThreads(1)
     given.out.mkdir(parents=True, exist_ok=True)
     options, total = Options(second_look=not given.no_second_look), _Sum()
+    if given.learnt:
+        options = dataclasses.replace(options, faces=given.out / "faces")
+        taught_faces(options.faces, all_pages, pages, given.learnt, read_picture)
     for number, page in enumerate(pages):
         mine = dataclasses.replace(
             options,
