@@ -133,6 +133,8 @@ def forget(docket: Docket, number: int, job: str = "") -> FaceBook:
         book = book.with_face(left)
     else:
         book = replace(book, faces=tuple(one for one in book.faces if one.number != number))
+    gone = tuple(each.record for each in face.proofs if job in ("", each.job))
+    book = replace(book, forgotten=(*book.forgotten, *gone))
     save_faces(path, book)
     return book
 

@@ -32,6 +32,7 @@ MOST_FACES = 24
 _MOST_BYTES = 100_000_000
 _MOST_LETTERS = 10_000
 """Of one face: 64 of each of a hundred and fifty kinds."""
+_MOST_FORGOTTEN = 1000
 _ABOUT = "about.json"
 
 
@@ -49,6 +50,8 @@ class FaceBook:
     """Of the next face."""
     seen: int = 0
     """Number of the docket's entry up to which it was looked through for passed proofs."""
+    forgotten: tuple[str, ...] = ()
+    """Records (SHA-256) of proofs that were forgotten, not to be learnt again by itself."""
 
     def face(self, number: int) -> Face:
         """The face of that number. Raises FaceBookError for none."""
@@ -60,8 +63,9 @@ class FaceBook:
         raise FaceBookError(msg)
 
     def knows(self, record: str) -> bool:
-        """Whether a proof, by its record, was learnt from already."""
-        return any(each.record == record for face in self.faces for each in face.proofs)
+        """Whether a proof, by its record, was learnt from already, or forgotten."""
+        taught = any(each.record == record for face in self.faces for each in face.proofs)
+        return taught or record in self.forgotten
 
     def with_face(self, face: Face) -> FaceBook:
         """The book with a face begun or grown; one without letters goes.
@@ -114,7 +118,8 @@ def _read(data: bytes) -> tuple[Any, FaceBook]:
         if about["schema"] != SCHEMA:
             return about["schema"], FaceBook()
         faces = tuple(_face(held, each) for each in about["faces"])
-        return SCHEMA, FaceBook(faces, int(about["next"]), int(about["seen"]))
+        forgotten = tuple(map(str, about["forgotten"]))
+        return SCHEMA, FaceBook(faces, int(about["next"]), int(about["seen"]), forgotten)
 
 
 def save_faces(path: Path, book: FaceBook) -> None:
@@ -125,6 +130,7 @@ def save_faces(path: Path, book: FaceBook) -> None:
             "schema": SCHEMA,
             "next": book.next_number,
             "seen": book.seen,
+            "forgotten": list(book.forgotten[-_MOST_FORGOTTEN:]),
             "faces": [_about(face) for face in book.faces],
         }
         held.writestr(_ABOUT, json.dumps(about, ensure_ascii=False))
