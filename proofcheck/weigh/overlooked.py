@@ -111,9 +111,9 @@ def overlooked(
         rest = {at: where for at, where in free.items() if at not in others}
         found += _strangers(reading, rest, fellows, lengths)
         found += _spaces(reading, free, at_line[reading.line].x_height_px, usual)
-    for one in wrong_way(quotes):
-        told = _instead(at_place[one.line], one.at, one.in_copy, one.instead)
-        found.append(replace(told, copy_text=copy.text[one.in_copy]))
+    for quote in wrong_way(quotes):
+        told = _instead(at_place[quote.line], quote.at, quote.in_copy, quote.instead)
+        found.append(replace(told, copy_text=copy.text[quote.in_copy]))
     return tuple(found)
 
 
