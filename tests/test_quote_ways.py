@@ -67,6 +67,18 @@ def test_one_for_the_other_is_told(right, wrong, typed, face):
     assert told(typed, WORDS.replace(right, wrong), face) == [f"{is_} for {was}"]
 
 
+@pytest.mark.parametrize("wear", ["good", "worn"])
+@pytest.mark.parametrize("face", ["old-standard", "schola"])
+def test_straight_ones_are_of_neither_way(face, wear):
+    assert told(WORDS, WORDS.translate(QUOTES), face, wear) == []
+
+
+def test_one_shape_for_both_is_asked_once():
+    """The straight quotes of this face are slanted, and all lean one way."""
+    assert told(WORDS, WORDS.translate(QUOTES), "goudy") == ["” for “"]
+    assert told(WORDS, WORDS.replace("“", "”"), "schola") == ["” for “"]
+
+
 @pytest.mark.parametrize("face", FACES)
 def test_the_only_apostrophe_of_a_card_is_told(face):
     copy = "O’Hara sells tickets at the door"
