@@ -16,9 +16,12 @@ from typesetter import Para, Style, compose, lines_of, print_proof, pull, readin
 from typesetter.wear import PRESETS
 
 from proofcheck import Options, check_proof
-from proofcheck.base.values import Reading, Scan, Sheet
+from proofcheck.base.found import Collation, Difference, Placing
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Copy, Reading, Scan, Sheet, Span
 from proofcheck.weigh.fellows import Fellows
 from proofcheck.weigh.quote_ways import QUOTES, quotes_of, wrong_way
+from proofcheck.weigh.quotes_amiss import quotes_amiss
 
 FACES = ("goudy", "old-standard", "schola")
 WORDS = (
@@ -27,8 +30,8 @@ WORDS = (
 )
 
 
-def told(copy: str, printed: str, face: str, wear: str = "good") -> list[str]:
-    """What stands the wrong way round, as "instead for wanted", in the order of the proof."""
+def pulled(printed: str, face: str, wear: str = "good"):
+    """Readings of a proof as the reader writes them, and its letters."""
     proof = print_proof(compose([Para(printed)], measure_picas=22, style=Style(face, 11, 2)),
                         dpi=300, seed=5)  # fmt: skip
     image = pull(proof, replace(PRESETS[wear], skew_deg=0.0), seed=5)
@@ -40,7 +43,12 @@ def told(copy: str, printed: str, face: str, wear: str = "good") -> list[str]:
         Reading(one.line, tuple(replace(c, text=c.text.translate(QUOTES)) for c in one.letters))
         for one in readings_of(proof)
     ]
-    fellows = Fellows([sheet], lines, readings, ())
+    return readings, Fellows([sheet], lines, readings, ())
+
+
+def told(copy: str, printed: str, face: str, wear: str = "good") -> list[str]:
+    """What stands the wrong way round, as "instead for wanted", in the order of the proof."""
+    readings, fellows = pulled(printed, face, wear)
     held, at = [], 0
     for reading in readings:
         agreed = {k: at + k for k in range(len(reading.letters))}
@@ -100,6 +108,30 @@ def test_what_may_be_either_is_not_judged():
     """’Tis and ‘Tis: typed straight, the copy does not say which."""
     copy = "'Tis the cook, and \" alone stands for the same"
     assert told(copy, "‘Tis the cook, and ” alone stands for the same", "schola") == []
+
+
+def test_one_is_told_where_a_single_was_read_for_a_double():
+    """Of a double quote read as a single one two marks are seen, and the reading let go."""
+    copy = "He said, “I do not know,” and went."
+    (reading,), fellows = pulled(copy.replace("know,”", "know,“"), "old-standard")
+    at = copy.index("”")
+    letters = (*reading.letters[:at], replace(reading.letters[at], text="'"),
+               *reading.letters[at + 1 :])  # fmt: skip
+    dispute = Difference(
+        Kind.POINT_WRONG, reading.line, Span(at, at + 1), "'", Span(at, at + 1), "”"
+    )
+    collation = Collation((Placing(reading.line, Span(0, len(copy))),), (dispute,))
+    paragraphs = (Span(0, len(copy)),)
+    found, instead_of = quotes_amiss(
+        collation,
+        [Reading(reading.line, letters)],
+        Copy(copy, "-", "0" * 64, "utf-8", paragraphs),
+        fellows,
+    )
+    assert [(one.proof_text, one.copy_text, one.proof) for one in found] == [
+        ("“", "”", Span(at, at + 1))
+    ]
+    assert instead_of == {dispute}
 
 
 def test_a_proof_with_one_is_not_clean(tmp_path):

@@ -3,8 +3,8 @@
 A reader that is used to an O among letters takes a nought there for one. Where characters are
 easily taken for one another, each is laid on the page's own; a space before a point that is as
 wide as those between words is one, read or not; any letter may lie plainly with those of another
-character (`page_letters`); a quote may stand the wrong way round (`quote_ways`). Only ever queries:
-the reader saw no fault.
+character (`page_letters`); a quote may stand the wrong way round (`quotes_amiss`). Only ever
+queries: the reader saw no fault.
 """
 
 from __future__ import annotations
@@ -14,14 +14,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from rapidfuzz.distance import Levenshtein
 
 from proofcheck.base.found import Difference
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
 from proofcheck.collate.naming import kind_of_letters
+from proofcheck.weigh.agreed import agreed_places
 from proofcheck.weigh.dash_lengths import DashLengths
-from proofcheck.weigh.quote_ways import QUOTES, Quote, quotes_of, wrong_way
+from proofcheck.weigh.quotes_amiss import quotes_amiss
 from proofcheck.weigh.ring_shapes import ring_of
 
 if TYPE_CHECKING:
@@ -66,10 +66,11 @@ def with_overlooked(
     """The collation with what was overlooked among its differences."""
     if page is None or collation.mismatch:
         return collation
-    found = overlooked(collation, lines, readings, copy, page.fellows, letters)
+    amiss, instead_of = quotes_amiss(collation, readings, copy, page.fellows)
+    found = (*overlooked(collation, lines, readings, copy, page.fellows, letters), *amiss)
     order = {reading.line: at for at, reading in enumerate(readings)}
     differences = sorted(
-        (*collation.differences, *found),
+        (*(each for each in collation.differences if each not in instead_of), *found),
         key=lambda difference: (order.get(difference.line, -1), difference.proof.start),
     )
     return replace(collation, differences=tuple(differences)) if found else collation
@@ -94,8 +95,6 @@ def overlooked(
     at_line = {line.number: line for line in lines}
     lengths = DashLengths(at_line, readings)
     found: list[Difference] = []
-    quotes: list[Quote] = []
-    at_place = {reading.line: reading for reading in readings}
     strangers: dict[int, dict[int, str]] = defaultdict(dict)
     for one in letters.strangers() if letters else ():
         strangers[one.line][one.at] = one.is_rather
@@ -103,29 +102,14 @@ def overlooked(
         span = held.get(reading.line)
         if span is None or reading.line not in at_line:
             continue
-        agreed = _agreed(reading.text, copy.text, span)
+        agreed = agreed_places(reading.text, copy.text, span)
         free = {at: c for at, c in agreed.items() if at not in disputed[reading.line]}
-        quotes += quotes_of(reading, free, copy.text, fellows)
         others = {at: other for at, other in strangers[reading.line].items() if at in free}
         found += [_instead(reading, at, free[at], other) for at, other in others.items()]
         rest = {at: where for at, where in free.items() if at not in others}
         found += _strangers(reading, rest, fellows, lengths)
         found += _spaces(reading, free, at_line[reading.line].x_height_px, usual)
-    for quote in wrong_way(quotes):
-        told = _instead(at_place[quote.line], quote.at, quote.in_copy, quote.instead)
-        found.append(replace(told, copy_text=copy.text[quote.in_copy]))
     return tuple(found)
-
-
-def _agreed(printed: str, copy: str, span: Span) -> dict[int, int]:
-    """For printed characters that the copy has too, where it has them; quotes of either way."""
-    wanted = copy[span.start : span.end].replace("\n", " ").translate(QUOTES)
-    return {
-        op.src_start + k: span.start + op.dest_start + k
-        for op in Levenshtein.opcodes(printed, wanted)
-        if op.tag == "equal"
-        for k in range(op.src_end - op.src_start)
-    }
 
 
 def _strangers(
