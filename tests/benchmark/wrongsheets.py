@@ -139,9 +139,9 @@ _SENTENCES = {
         "Señor Núñez sang a Lied by Frau Müller about a naïve Mädchen and her König.",
     ),
     "sign": (
-        "Tea (½ lb.) at £1 4s. & coffee (¼ lb.) at £2; see § 8* and the note† [below].",
-        "Bread & butter, ½d. or ¾d.; cakes* [small] at £3 & upwards† (see § 2).",
-        "Bread & butter at £3 [small] & cakes* at £2 (a dozen) & upwards.",
+        "Tea (½ lb.) at £1 4s. & coffee (¼ lb.) at £2; see § 8 and the note† [below].",
+        "Bread & butter, ½d. or ¾d.; cakes [small] at £3 & upwards† (see § 2).",
+        "Bread & butter at £3 [small] & cakes at £2 (a dozen) & upwards.",
     ),
 }
 _SWAPS = {
@@ -152,7 +152,7 @@ _SWAPS = {
     "quote": ["“”", "”“", "’‘"],
     "letter": ["ec", "ce", "eo", "oe", "nu", "un", "hb", "bh", "tf", "ft", "it", "li", "rt", "ae"],
     "accent": ["éè", "èé", "êé", "ôó", "çc", "ñn", "üu", "ïi", "äa", "öo", "éê", "ûù"],
-    "sign": ["½¼", "¼½", "¾¼", "£$", "&8", "*†", "†*", "§8", "([", "])", "†‡"],
+    "sign": ["½¼", "¼½", "¾¼", "£$", "&8", "§8", "([", "])", "†‡"],
 }
 
 
