@@ -82,8 +82,8 @@ ROOMS = {
     "clear": Room(
         "docket/clear.py",
         (
-            "docket_clearance", "docket_unproved", "docket_work", "docket_two_minds", "docket_anchor",
-            "docket_quick", "docket_tampering", "docket_record", "docket_cli",
+            "docket_clearance", "docket_unproved", "docket_work", "docket_two_minds",
+            "docket_anchor", "docket_quick", "docket_tampering", "docket_record", "docket_cli",
         ),
     ),
 }  # fmt: skip
