@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -30,6 +32,22 @@ def every_way(matter, shape, limits, kept, old_lines):
     stays = {(one.upper, one.lower) for one in kept}
     best: Cost | None = None
 
+    @cache
+    def cast(at, lower):
+        """What casting this line costs; None where it can't be. The same however one came to it."""
+        room = shape.room_pt(first=at == 0)
+        if matter.length_pt(at, lower) > room + 20:
+            return None
+        spread = shape.justified and lower != last
+        fitted = fit_line(
+            room, matter.length_pt(at, lower), matter.spaces(at, lower), limits, spread=spread
+        )
+        if fitted is None:
+            return None
+        away = (fitted.space_pt - limits.usual_pt) / limits.usual_pt
+        uneven = away * away if fitted.space_pt else 0.0
+        return line_steps(matter, (at, lower), fitted), round(uneven, 9)
+
     def go(at, lines, run, cost):
         nonlocal best
         if at == last:
@@ -42,25 +60,12 @@ def every_way(matter, shape, limits, kept, old_lines):
                 after = runs_on(run, divided=divided, cast=False)
                 if after is not None:
                     go(lower, lines + 1, after, cost)
-            room = shape.room_pt(first=at == 0)
-            if matter.length_pt(at, lower) > room + 20:
+            costs, after = cast(at, lower), runs_on(run, divided=divided, cast=True)
+            if costs is None or after is None:
                 continue
-            spread = shape.justified and lower != last
-            fitted = fit_line(
-                room, matter.length_pt(at, lower), matter.spaces(at, lower), limits, spread=spread
-            )
-            after = runs_on(run, divided=divided, cast=True)
-            if fitted is None or after is None:
-                continue
-            away = (fitted.space_pt - limits.usual_pt) / limits.usual_pt
-            uneven = away * away if fitted.space_pt else 0.0
-            steps = line_steps(matter, (at, lower), fitted)
-            go(
-                lower,
-                lines + 1,
-                after,
-                (cost[0] + 1, cost[1] + steps, cost[2] + divided, cost[3] + round(uneven, 9)),
-            )
+            steps, uneven = costs
+            so_far = (cost[0] + 1, cost[1] + steps, cost[2] + divided, cost[3] + uneven)
+            go(lower, lines + 1, after, so_far)
 
     go(0, 0, 0, (0, 0, 0, 0.0))
     return best
