@@ -152,6 +152,24 @@ def test_pale(page, share):
     refused(np.clip(faded + grain, 0, 255).astype(np.uint8), "too pale")
 
 
+def mostly_white(share, specks):
+    """Rows of a table with little but white in them, pale, and dirt among them."""
+    image = print_proof(compose([Head("Ewell", 10, 6, align="left")] * 4, measure_picas=6)).image
+    price = print_proof(compose([Head("6d.", 10, 6, align="right")] * 4, measure_picas=4)).image
+    between = np.full((len(image), 1500), 255, np.uint8)
+    table = np.hstack([image, between, price])
+    grey = 240 - (255 - table.astype(np.float32)) * share
+    rng = np.random.default_rng(3)
+    for y, x in zip(rng.integers(60, 250, specks), rng.integers(500, 1700, specks), strict=True):
+        grey[y : y + 2, x : x + 2] = 0
+    return np.clip(grey + rng.normal(0, 2, grey.shape), 0, 255).astype(np.uint8)
+
+
+def test_rows_that_are_mostly_white_are_as_dark_as_their_ink():
+    assert judged(mostly_white(0.9, specks=0)) is None
+    refused(mostly_white(0.15, specks=12), "too pale|no lines|blank")
+
+
 @pytest.mark.parametrize("share", [0.4, 0.6])
 def test_light_but_legible_passes(page, share):
     faded = 240 - (255 - page.astype(np.float32)) * share

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 __all__ = ["Impression", "measure_impression", "sheet_contrast", "stray_ink"]
 
 _MOST_LINES: Final = 40
+_MOSTLY: Final = 0.5
+"""Share of a line's width that letters and the white beside them take up in a full line."""
+_DARKEST: Final = 0.2
+"""Share in 100 of a line's picture that is ink in any row of a few letters; specks are less."""
 _MOST_WIDTH_PX: Final = 1600
 """Of a longer line its first part tells enough."""
 _SPECK_PX: Final = 4
@@ -128,7 +132,7 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
     if min(strip.shape) < 6:
         return None
     soft = np.asarray(cv2.GaussianBlur(strip, (0, 0), 0.6), np.float32)
-    paper, ink = (float(v) for v in np.percentile(soft, (90, 3)))
+    paper, ink = _tones(soft, x_height)
     depth = paper - ink
     if depth < 1:
         return None
@@ -148,6 +152,20 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
         letters=letters / run,
         pieces=pieces / run,
     )
+
+
+def _tones(soft: NDArray[np.float32], x_height: float) -> tuple[float, float]:
+    """How bright the paper and the ink of a line are.
+
+    Of a row of a table that is mostly white the ink is less than the share that is commonly taken
+    for it: there what stands near its letters is looked at alone.
+    """
+    paper, ink, darkest = (float(v) for v in np.percentile(soft, (90, 3, _DARKEST)))
+    dark = (soft < (paper + darkest) / 2).any(axis=0).astype(np.uint8)
+    near = np.asarray(cv2.dilate(dark[None], np.ones((1, 2 * round(x_height) + 1))))[0] > 0
+    if 0 < near.mean() < _MOSTLY:
+        ink = float(np.percentile(soft[:, near], 3))
+    return paper, ink
 
 
 def _pieces(

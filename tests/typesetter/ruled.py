@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from .matter import PT_PER_IN, Head, Para, Style
+from .matter import PT_PER_IN, Gap, Head, Para, Style
 from .printing import Proof, print_proof
 from .setting import compose
 
@@ -39,7 +39,7 @@ def table_of(
     """A table with rules: rows of cells, the last columns set to the right.
 
     Args:
-        rows: the cells of each row.
+        rows: the cells of each row; "" for an empty one.
         widths_picas: of the columns.
         family, body_pt, lead_pt: how it is set.
         weight_px: of the rules.
@@ -51,7 +51,10 @@ def table_of(
     columns = []
     for at, width in enumerate(widths_picas):
         align = "right" if at and at >= len(widths_picas) - 2 else "left"
-        heads = [Head(row[at], body_pt, lead_pt, align=align) for row in rows]
+        heads = [
+            Head(row[at], body_pt, lead_pt, align=align) if row[at] else Gap(body_pt + lead_pt)
+            for row in rows
+        ]
         forme = compose(heads, measure_picas=width, style=style)
         columns.append(print_proof(forme, dpi=dpi, margin_picas=_SPARE_PICAS).image)
     gap = round(_SPARE_PICAS * 12 * px)

@@ -1,0 +1,118 @@
+"""Odd tables and sheets of two jobs: each is read for what it holds.
+
+Oracle: the typesetter sets them and knows every cell. That a cell is left empty where there is
+nothing to say, and that two small jobs are pulled on one sheet, is common practice.
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+from typesetter import Head, Style, compose, print_proof
+from typesetter.ganged import ganged, ticket_of
+from typesetter.ruled import table_of
+
+from proofcheck import Options, check_proof
+from proofcheck.base.kinds import Kind
+from proofcheck.results.report import exit_status
+
+FAIRS = (
+    ("Place", "Fair", "Toll"),
+    ("Aldham", "in May", ""),
+    ("Birk", "", "4d."),
+    ("Corsley", "at Easter", "2d."),
+    ("Dene", "", ""),
+    ("Ewell", "in June", "6d."),
+)
+FERRY = (
+    "The ferry will not cross on Monday",
+    "while the rope is made anew;",
+    "walkers may go round by the mill.",
+)
+COW = (
+    "A cow of mild temper is for sale",
+    "at the farm under the long hill;",
+    "ask for the widow after milking.",
+)
+
+
+def read(folder, image, copy, **options):
+    """The report on a sheet with a margin."""
+    sheet = np.pad(image, 150, constant_values=255)
+    cv2.imwrite(str(folder / "sheet.png"), sheet)
+    (folder / "copy.txt").write_text(copy, encoding="utf-8")
+    asked = Options(type_too=False, recast=False, dpi=300.0, **options)
+    return check_proof(folder / "sheet.png", folder / "copy.txt", options=asked)
+
+
+def table(*changes):
+    """The table with cells changed, each given as (row, column, what is printed)."""
+    rows = [list(row) for row in FAIRS]
+    for row, column, printed in changes:
+        rows[row][column] = printed
+    return table_of(rows, (12, 12, 8))
+
+
+def of_tabs(rows):
+    return "\n".join("\t".join(row) for row in rows)
+
+
+def test_a_table_with_empty_cells_is_read(tmp_path):
+    report = read(tmp_path, table(), of_tabs(FAIRS))
+    assert exit_status(report) == 0, (report.faults, report.unread)
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [((2, 2, "5d."), ("5", "4")), ((4, 2, "3d."), (" 3d.", "")), ((5, 1, ""), ("", "in June"))],
+)
+def test_what_is_wrong_in_a_table_with_empty_cells_is_told(tmp_path, change, told):
+    report = read(tmp_path, table(change), of_tabs(FAIRS))
+    found = [(fault.proof_text, fault.copy_text) for fault in report.faults]
+    assert [(proof.strip(), copy.strip()) for proof, copy in found] == [
+        (told[0].strip(), told[1].strip())
+    ]
+
+
+def two_jobs(**how):
+    style = Style("schola", 11, 2)
+    made = [
+        ticket_of([Head(row, 11, 2) for row in rows], measure_picas=22, height_px=220, style=style)
+        for rows in (FERRY, COW)
+    ]
+    return ganged(made, 2, **how).image
+
+
+def test_two_jobs_on_one_sheet_against_the_copy_of_both_are_read(tmp_path):
+    report = read(tmp_path, two_jobs(), "\n".join(FERRY) + "\n\n" + "\n".join(COW))
+    assert exit_status(report) == 0, report.faults
+
+
+@pytest.mark.parametrize("frame_px", [0, 4])
+def test_the_second_job_of_a_sheet_is_told_as_no_part_of_the_copy_of_the_first(tmp_path, frame_px):
+    report = read(tmp_path, two_jobs(frame_px=frame_px), "\n".join(FERRY))
+    assert exit_status(report) == 1
+    assert {fault.kind for fault in report.faults} <= {Kind.WORD_EXTRA, Kind.LINE_FOREIGN}
+    assert not any(fault.copy_text for fault in report.faults)
+
+
+WORDS = ("ash", "bay", "elm", "fir", "oak", "yew", "box", "gum", "fig", "nut", "hop", "rye")
+
+
+@pytest.mark.slow
+def test_forty_columns_are_read(tmp_path):
+    cells = [
+        [f"{WORDS[(at + row) % len(WORDS)]} {(7 * at + 3 * row) % 90 + 10}" for row in range(5)]
+        for at in range(40)
+    ]
+    columns = [
+        print_proof(
+            compose([Head(cell, 7, 2, align="left") for cell in column], measure_picas=4),
+            margin_picas=0.5,
+        ).image
+        for column in cells
+    ]
+    image = np.hstack(columns)
+    down = "\n".join(cell for column in cells for cell in column)
+    assert exit_status(read(tmp_path, image, down)) == 0
