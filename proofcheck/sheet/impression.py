@@ -161,7 +161,7 @@ def _tones(soft: NDArray[np.float32], x_height: float) -> tuple[float, float]:
     for it: there what stands near its letters is looked at alone.
     """
     paper, ink, darkest = (float(v) for v in np.percentile(soft, (90, 3, _DARKEST)))
-    dark = (soft < (paper + darkest) / 2).any(axis=0).astype(np.uint8)
+    dark = np.asarray((soft < (paper + darkest) / 2).any(axis=0), np.uint8)
     near = np.asarray(cv2.dilate(dark[None], np.ones((1, 2 * round(x_height) + 1))))[0] > 0
     if 0 < near.mean() < _MOSTLY:
         ink = float(np.percentile(soft[:, near], 3))
