@@ -6,9 +6,10 @@ Each job is a picture that is right (NAME.jpg), one with faults (NAME-faults.jpg
 (NAME.txt), the faults put in (NAME-faults.json: kind, place in the copy, wanted, printed) and a row
 in list.tsv with its class. A fault is found where an entry of a like extent meets its place within
 two characters, drowned where only a far wider one covers it; the share of the copy's letters that
-no line read bears is lost. Prints a row a job and a table by class; --json keeps what was said,
---earlier FILE lays it beside that. --pulled photo takes a picture of each by hand on a bench, in
-the computer; --pulled worn prints each once more, from starved and battered type.
+no line read bears is lost, but for lines that were put in as dropped: they are not printed. Prints
+a row a job and a table by class; --json keeps what was said, --earlier FILE lays it beside that.
+--pulled photo takes a picture of each by hand on a bench, in the computer; --pulled worn prints
+each once more, from starved and battered type.
 """
 
 from __future__ import annotations
@@ -99,6 +100,7 @@ def _read_job(
 ) -> Told:
     copy = folder / f"{name}.txt"
     told = Told(name, kinds[name], len(" ".join(copy.read_text(encoding="utf-8").split())))
+    planted = json.loads((folder / f"{name}-faults.json").read_text(encoding="utf-8"))
     for suffix in ("", "-faults"):
         try:
             report = check_proof(
@@ -112,19 +114,23 @@ def _read_job(
             report = None
         else:
             told.verdicts.append(report.verdict.value)
-            told.lost.append(_lost(report))
+            told.lost.append(_lost(report, planted if suffix else []))
             told.warnings += [*report.warnings, *(f"not read: {u.words}" for u in report.unread)]
         if suffix:
-            planted = json.loads((folder / f"{name}-faults.json").read_text(encoding="utf-8"))
             _score(told, report, planted)
         elif report:
             _alarms(told, report)
     return told
 
 
-def _lost(report: Report) -> float:
+def _lost(report: Report, planted: list[dict[str, object]]) -> float:
+    """Share of the copy's letters that are printed, and that no line read bears."""
     text = report.copy.text
     held = [False] * len(text)
+    for each in planted:
+        if each["kind"] == "line-dropped":
+            start, end = int(str(each["start"])), int(str(each["end"]))
+            held[start:end] = [True] * (end - start)
     for placing in report.collation.placings:
         if placing.copy:
             for at in range(placing.copy.start, placing.copy.end):
