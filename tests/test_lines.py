@@ -11,6 +11,7 @@ import pytest
 from PIL import ImageFont
 from typesetter import Columns, Gap, Head, Leader, Para, Style, compose, print_proof, pull
 from typesetter.jobs import CONCERT, CONCERT_STYLE, PRICES, PRICES_STYLE
+from typesetter.ruled import table_of
 
 from proofcheck.base.values import Scan, Sheet
 from proofcheck.sheet.lines import find_lines
@@ -88,6 +89,25 @@ def test_a_dash_for_no_price_is_of_its_line_also_where_it_prints_broken(bits, ga
         ends.append(x + bits[-1])
     lines = find_lines(sheet_of(image))
     assert [line.box.right for line in lines] == ends
+
+
+def test_a_short_row_of_a_small_table_slopes_as_its_sheet_does():
+    """Six letters far apart tell no slope; on a picture a little askew the last stood low."""
+    rows = [("Place", "Fair", "Toll"), ("Aldham", "in May", ""), ("Birk", "", "4d.")]
+    rows += [("Corsley", "at Easter", "2d."), ("Ewell", "in June", "6d.")]
+    image = np.pad(
+        table_of(rows, (12, 12, 8), level=False, upright=False, boxed=False),
+        90,
+        constant_values=255,
+    )
+    tall, wide = image.shape
+    turned = cv2.getRotationMatrix2D((wide / 2, tall / 2), -0.12, 1)
+    image = cv2.warpAffine(image, turned, (wide, tall), flags=cv2.INTER_CUBIC, borderValue=255)
+    slopes = [
+        (line.baseline[1] - line.baseline[0]) / line.box.width
+        for line in find_lines(sheet_of(image))
+    ]
+    assert slopes == pytest.approx([np.tan(np.radians(0.12))] * len(rows), abs=4e-4)
 
 
 def test_two_columns_of_items_with_leaders_are_one_line_a_row(prices):

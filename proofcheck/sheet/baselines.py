@@ -29,6 +29,9 @@ __all__ = [
     "with_dots",
 ]
 
+_LONG, _FAIR, _SEVERAL = 20, 8, 3
+"""Letters of a row that shows its slope by itself, and of one that does beside others like it; and
+how many of these."""
 _STEADY = 0.003
 """Slopes (a sixth of a degree) within which neighbouring lines of a deskewed sheet keep."""
 _SAME = 0.03
@@ -153,11 +156,17 @@ def fit_row(pieces: Pieces, members: NDArray[np.intp], slope: float | None = Non
 
 
 def straighten_short(pieces: Pieces, rows: Sequence[NDArray[np.intp]]) -> list[Fit]:
-    """Fit every row; rows too short to show their slope take that of the long rows nearest."""
+    """Fit every row; rows too short to show their slope take that of the long rows nearest.
+
+    On a ticket or a small table no row is long: there several of fair length speak together.
+    """
     fits = [fit_row(pieces, row) for row in rows]
-    long = np.array([f.letters >= 20 for f in fits])
+    letters = np.array([f.letters for f in fits])
+    long = letters >= _LONG
     if not long.any():
-        return fits
+        long = letters >= _FAIR
+        if np.count_nonzero(long) < _SEVERAL:
+            return fits
     slopes = np.array([f.slope for f in fits])
     levels = np.array([float(np.median(pieces.bottom[row])) for row in rows])
     for index, row in enumerate(rows):
