@@ -65,7 +65,10 @@ def _is_nought(wide: float, figures: float | None, capitals: float | None) -> bo
 def _is_capital(wide: float, figures: float | None, capitals: float | None) -> bool:
     if capitals is not None and np.log(capitals / wide) > _AS_WIDE:
         return False
-    return wide >= _WIDEST_NOUGHT if figures is None else bool(np.log(wide / figures) >= _APART)
+    if figures is None:
+        return wide >= _WIDEST_NOUGHT
+    # One figure may be narrower than its nought: beside figures alone more is asked.
+    return bool(np.log(wide / figures) >= (_FAR if capitals is None else _APART))
 
 
 def _wide(letters: Sequence[Letter], kinds: frozenset[str], box: Box) -> float | None:
