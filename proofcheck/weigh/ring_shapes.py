@@ -4,7 +4,9 @@ Where a sheet has few of either, letters laid on one another say nothing. But a 
 wide as the other figures, in nearly every face narrower than high, and a capital O as wide as the
 round capitals. Of 157 faces measured from their outlines (own table) O was 0.79 to 1.21 as wide as
 high, a lining nought 0.58 to 0.99, within 3 in 100 of 2, 3, 5, 6, 8 and 9; where the two are
-nearly of one width (typewriter faces) nothing is said.
+nearly of one width (typewriter faces) mostly
+nothing is said. Drawn from those outlines at 28 to 80 pixels, with a pixel's error either way, 25
+of some 6,600 rings in short lines were told wrongly, most in faces of keys and of typewriters.
 """
 
 from __future__ import annotations
