@@ -142,7 +142,8 @@ def test_the_paper_has_every_row_under_its_heading() -> None:
 
 def test_hand_set_matter_says_lines_and_no_hot_metal() -> None:
     lists = hand_lists(replace(PLAN, hand_set=True))
-    assert lists.stone[0].words.startswith("Line 3 out, new line 1 in")
+    told = "Line 3 must be overrun to line 4: line 3 out, new line 1 in"
+    assert lists.stone[0].words.startswith(told)
 
 
 @pytest.fixture

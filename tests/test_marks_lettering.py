@@ -9,6 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rapidfuzz.distance.Levenshtein import normalized_similarity as ratio
 
+from proofcheck.base.turned_letters import TURNED
+from proofcheck.marks import lettering
 from proofcheck.marks.lettering import has_letter, write
 from proofcheck.marks.paths import extent, moved
 from proofcheck.reading.engine import find_engine, words_in
@@ -119,3 +121,11 @@ def test_an_ocr_engine_that_never_saw_the_hand_reads_it():
     found = words_in(find_engine(), image, "eng", layout=6)
     read = " ".join(word for word in found["text"] if word.strip())
     assert ratio(read, " ".join(written)) > 0.97
+
+
+def test_a_turned_letter_is_drawn_on_its_head_and_never_spelled_by_its_number() -> None:
+    """A sort turned in its line is turned by half about the middle of its body."""
+    upright, turned = extent(write("h", 0.0)), extent(write(TURNED["h"], 0.0))
+    assert (turned.low, turned.high) == pytest.approx((1 - upright.high, 1 - upright.low))
+    for letter in TURNED.values():
+        assert "U+" not in lettering._characters(letter), letter

@@ -353,6 +353,7 @@ def test_of_type_from_the_case_a_turned_letter_costs_no_line():
     words = [entry.words for entry in stone_entries(plan)]
     assert any(w.startswith(f"Turn the n in line {told['n'].line}.") for w in words)
     assert any("Change the places of “na”" in w for w in words)
+    assert f"turn the n in line {told['n'].line}" in short_list(plan)
     # Cast on slugs, the same letters cost a slug each.
     by_slug, *_ = planned(forme, copy)
     assert len(by_slug.slugs) >= 2
@@ -380,3 +381,13 @@ def test_each_slug_of_a_stretch_says_its_own_line():
         "for line 12",
         "new, after line 20",
     ]
+
+
+def test_lines_set_by_hand_say_how_far_they_must_be_overrun():
+    slugs = tuple(NewSlug(f"line {n}", 240.0, 0.0, 3.2, 10.0, n) for n in (1, 2, 3))
+    over = Change((4, 5, 6), 3, slugs, ("F1",), "a", "b")
+    one = Change((9,), 8, slugs[:1], ("F2",), "a", "b")
+    words = [entry.words for entry in stone_entries(RecastPlan((over, one), hand_set=True))]
+    assert words[0].startswith("Line 4 must be overrun to line 6: line 4 out, new line 1 in")
+    assert not any("overrun" in w for w in words[1:])
+    assert "overrun" not in stone_entries(RecastPlan((over,)))[0].words

@@ -7,8 +7,12 @@ was meant can always be looked up and nothing is dropped.
 from __future__ import annotations
 
 import unicodedata
+from dataclasses import replace
 from functools import lru_cache
 
+import numpy as np
+
+from proofcheck.base.turned_letters import TURNED
 from proofcheck.base.visible import visible
 from proofcheck.marks.glyphs import ACCENTS, BASE, SIDE_BY_SIDE
 from proofcheck.marks.paths import Drawing, extent, moved, parse
@@ -29,6 +33,7 @@ _RAISED_OVER = {"b", "d", "f", "h", "k", "l", "t", "i", "j"}
 """Small letters that reach as high as capitals."""
 
 _HAND = BASE | OTHER_SCRIPTS
+_UPRIGHT = {turned: letter for letter, turned in TURNED.items()}
 
 
 def has_letter(char: str) -> bool:
@@ -85,6 +90,8 @@ def _spelled(char: str) -> str:
 def _strokes_of(char: str) -> Drawing | None:
     if char in _HAND:
         return parse(_HAND[char])
+    if _UPRIGHT.get(char) in _HAND:
+        return _turned(_UPRIGHT[char])
     parts = unicodedata.normalize("NFKD", char)
     if "⁄" in parts and len(parts) >= 3:
         return _fraction(*parts.split("⁄", 1))
@@ -94,6 +101,12 @@ def _strokes_of(char: str) -> Drawing | None:
     if len(parts) > 1 and all(accent in ACCENTS for accent in parts[1:]):
         return _accented(parts[0], parts[1:])
     return None
+
+
+def _turned(letter: str) -> Drawing:
+    """A letter on its head, as a sort turned in its line prints: about the middle of its body."""
+    about = np.array([0.0, 1.0])
+    return tuple(replace(stroke, points=about - stroke.points) for stroke in parse(_HAND[letter]))
 
 
 def _accented(letter: str, accents: str) -> Drawing | None:

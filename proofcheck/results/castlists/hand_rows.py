@@ -210,7 +210,12 @@ def _changed(plan: RecastPlan, change: Change, styled: tuple[Runs, ...]) -> list
         StoneRow("out", line, f"Take out line {line}, nothing goes in", change.faults)
         for line in change.lines[pairs:]
     ]
-    return _with_ends(change, rows)
+    rows = _with_ends(change, rows)
+    if plan.hand_set and len(change.lines) > 1:
+        first, last = change.lines[0], change.lines[-1]
+        words = f"Line {first} must be overrun to line {last}: {rows[0].words[:1].lower()}"
+        rows[0] = replace(rows[0], words=words + rows[0].words[1:])
+    return rows
 
 
 def _with_ends(change: Change, rows: list[StoneRow]) -> list[StoneRow]:

@@ -160,6 +160,10 @@ def plan_notes(plan: RecastPlan, names: LineNames = PLAIN) -> list[str]:
     return [visible(note) for note in (*out, *said)]
 
 
+_TOLD = 6
+"""Sorts to turn or change that the terminal names one by one."""
+
+
 def short_list(plan: RecastPlan, names: LineNames = PLAIN, *, ascii_only: bool = False) -> str:
     """One or two lines for the terminal; "" where there is nothing to do."""
     if plan.empty:
@@ -175,7 +179,9 @@ def short_list(plan: RecastPlan, names: LineNames = PLAIN, *, ascii_only: bool =
         parts.append("take out " + ", ".join(names.name(taken.line) for taken in plan.taken_out))
     if plan.moved:
         parts.append("move " + ", ".join(names.name(move.line) for move in plan.moved))
-    if plan.at_stone:
+    if plan.at_stone and plan.hand_set and len(plan.at_stone) <= _TOLD:
+        parts += [names.words(visible(work.words)) for work in plan.at_stone]
+    elif plan.at_stone:
         parts.append("at the stone " + ", ".join(names.name(work.line) for work in plan.at_stone))
     text = "To do: " + "; ".join(parts) + "\n"
     return in_ascii(text) if ascii_only else text
