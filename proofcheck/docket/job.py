@@ -60,7 +60,9 @@ class Job:
 
     def at(self, ref: str) -> Found | None:
         """What a reference names, if anything."""
-        return next((found for found in self.found if found.ref == ref), None)
+        proof, _, name = ref.partition("/")
+        own = next((p for p in self.proofs if str(p.number) == proof), None)
+        return next((f for f in own.found if f.id == name), None) if own is not None else None
 
     @property
     def open_queries(self) -> tuple[Found, ...]:

@@ -1,10 +1,12 @@
 """How long the docket takes over its work when it holds many jobs.
 
     PYTHONPATH=tests:. python -m benchmark.docketpace --jobs 1000
+    PYTHONPATH=tests:. python -m benchmark.docketpace --entries 10,1000,100000 --many 10000
 
 Each job is opened, its copy taken in, a proof recorded and signed. The processor's time for
 `verify`, `clear`, for reading one job and all jobs, and for recording one entry more: the middle of
-several turns.
+several turns. With --entries and --many the docket is laid down in one go and then worked on: a job
+of so many decisions, or so many jobs.
 """
 
 from __future__ import annotations
@@ -28,12 +30,14 @@ from proofcheck.docket import (
     verify,
 )
 from proofcheck.docket.canonical import sha256_of
+from proofcheck.docket.chain import Draft
 from proofcheck.docket.originals import Original
+from proofcheck.docket.show import job_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["filled", "main", "pace"]
+__all__ = ["filled", "main", "pace", "pace_at"]
 
 _TURNS = 5
 
@@ -77,13 +81,99 @@ def _timed(what: Callable[[], object]) -> float:
     return (time.process_time() - start) * 1000
 
 
+# ------------------------------------------------------------------ laid down in one go
+
+
+def laid_down(docket, number: str, drafts) -> None:
+    """Add entries of one job through the docket's own chaining, in one transaction.
+
+    Recording one by one waits for the disk each time; what is measured here is the work after.
+    """
+    with docket.store.writing() as connection:
+        added = [docket._added(connection, number, draft) for draft in drafts]
+    with docket.heads.path.open("a", encoding="ascii") as file:
+        file.writelines(f"{entry.number}:{entry.link}\n" for entry in added)
+
+
+def one_long_job(folder: Path, count: int):
+    """A docket with one job of so many entries: its proof's faults decided over and over."""
+    docket = open_docket(folder / "docket.db", create=True)
+    open_job(docket, "1", {"customer": "Village band"}, by="P.C.")
+    text = "\n".join(COPY_LINES) + "\n"
+    copy = Copy(text, "copy.txt", sha256_of(text), "utf-8", ())
+    take_copy(docket, "1", copy, Original("copy.txt", text.encode()), by="P.C.")
+    pull(docket, b"scan", job="1")
+    words = ("correct", "stand", "sound")
+    laid_down(
+        docket,
+        "1",
+        (
+            Draft("decided", "B.A.", {"fault": f"1/F{at % 4 + 1}", "what": words[at % 3]})
+            for at in range(max(count - 3, 0))
+        ),
+    )
+    return open_docket(folder / "docket.db")
+
+
+def many_jobs(folder: Path, jobs: int):
+    """A docket with so many jobs of four entries; their originals are one job's, shared."""
+    docket = filled(folder, 1)
+    drafts = [Draft(e.kind, e.by, e.data, list(e.originals)) for e in docket.entries("1")]
+    for start in range(2, jobs + 1, 500):
+        with docket.store.writing() as connection:
+            added = [
+                docket._added(connection, str(number), draft)
+                for number in range(start, min(start + 500, jobs + 1))
+                for draft in drafts
+            ]
+        with docket.heads.path.open("a", encoding="ascii") as file:
+            file.writelines(f"{entry.number}:{entry.link}\n" for entry in added)
+    return open_docket(folder / "docket.db")
+
+
+def pace_at(entries: int, jobs: int = 0) -> dict[str, float]:
+    """Milliseconds for each piece of work on a job of so many entries, or on so many jobs."""
+    with quick_folder() as folder:
+        docket = many_jobs(folder, jobs) if jobs else one_long_job(folder, entries)
+        job = str(max(jobs // 2, 1))
+        told: list[str] = []
+        first = {"verify": _timed(lambda: verify(docket, tell=told.append))}
+        held = verify(docket)
+        assert not held.troubles, held.troubles[:2]
+        assert held.entries < 1000 or told, "no word on how far it is"
+        again = open_docket(folder / "docket.db")
+        first["append, the first"] = _timed(
+            lambda: amend_job(again, job, {"ink": "red"}, by="P.C.")
+        )
+        work: dict[str, Callable[[], object]] = {
+            "append": lambda: amend_job(again, job, {"ink": "black"}, by="P.C."),
+            "show": lambda: job_text(again.job(job), again.shop),
+            "clear": lambda: clear_for_press(again, job),
+        }
+        turns = 1 if entries > 10_000 else _TURNS
+        for name, what in work.items():
+            first[name] = statistics.median(_timed(what) for _ in range(turns))
+        return {name: round(ms, 1) for name, ms in first.items()}
+
+
 def main() -> None:
-    """Measure and print, milliseconds."""
+    """Measure and print, milliseconds of the processor's time."""
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
-    parser.add_argument("--jobs", type=int, default=1000)
+    parser.add_argument("--jobs", type=int, default=0, help="recorded one by one")
+    parser.add_argument("--entries", default="", help="of one job: 10,1000,100000")
+    parser.add_argument("--many", type=int, default=0, metavar="JOBS", help="laid down in one go")
     asked = parser.parse_args()
-    for name, ms in pace(asked.jobs).items():
-        print(f"{name:<20}{ms:>10} ms")
+    rows = {}
+    for count in filter(None, asked.entries.split(",")):
+        rows[f"one job of {int(count):,} entries"] = pace_at(int(count))
+    if asked.many:
+        rows[f"{asked.many:,} jobs"] = pace_at(0, asked.many)
+    if asked.jobs or not rows:
+        rows[f"{asked.jobs or 1000:,} jobs, recorded one by one"] = pace(asked.jobs or 1000)
+    for name, told in rows.items():
+        print(name)
+        for what, ms in told.items():
+            print(f"  {what:<20}{ms:>10} ms", flush=True)
 
 
 if __name__ == "__main__":
