@@ -13,12 +13,13 @@ import numpy as np
 import pytest
 from revise_cases import TEXTS, moves, notice, pulled
 from test_revise import corrected, first
-from typesetter import broken_letter, swap_lines
+from typesetter import broken_letter, drop_lines, swap_lines
 
 from proofcheck.base.found import Fault, Mark, Status
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
 from proofcheck.revise import Made, compare_proofs
+from proofcheck.revise.revise_report import tally
 from proofcheck.revise.sheet_place import changed_ink
 
 LEFT, RIGHT = 150, 900
@@ -143,6 +144,42 @@ def test_a_short_slug_swapped_with_its_neighbour_and_put_back_is_made():
     again = pulled(swapped, 223, copy=forme.copy)
     left = compare_proofs(before, replace(again, faults=()))
     assert {c.made for c in left.corrections} == {Made.MISSED}
+
+
+def of_a_part(report):
+    return replace(report, provenance=replace(report.provenance, settings={"part": True}))
+
+
+def head_of(forme, lines):
+    """The forme's first lines alone, as they stand in it."""
+    return drop_lines(forme, lines + 1, len(forme.slugs))
+
+
+def test_a_revise_of_a_part_says_nothing_of_what_it_does_not_show():
+    """Only the upper slugs were pulled again; the lower correction is still waited for."""
+    later = of_a_part(pulled(head_of(corrected(4, 8), 6), 241, copy=notice().copy))
+    told = compare_proofs(first(), later)
+    assert [(c.line, c.made) for c in told.corrections] == [(4, Made.MADE), (8, Made.UNSEEN)]
+    assert (told.findings, told.gone, told.clean) == ((), (), False)
+    assert "1 not on this part" in tally(told)
+    # Within the part nothing goes in silence.
+    gap = drop_lines(head_of(corrected(4, 8), 6), 2)
+    told = compare_proofs(first(), of_a_part(pulled(gap, 242, copy=notice().copy)))
+    assert [kind for kind, _ in moves(told)] == ["slug-dropped"]
+
+
+def test_a_query_is_told_put_right_still_there_or_gone_with_its_slug():
+    """Asked for as a correction, it is made; left, missed; and its slug lost, it is not made."""
+    query = replace(first().faults[0], status=Status.QUERY)
+    before = replace(first(), faults=(query, *first().faults[1:]))
+    for forme, seed, made in (
+        (corrected(4), 251, Made.MADE),
+        (corrected(8), 252, Made.MISSED),
+        (drop_lines(corrected(4, 8), 4), 253, None),
+    ):
+        told = compare_proofs(before, pulled(forme, seed, copy=notice().copy), [query.id])
+        (said,) = told.corrections
+        assert said.made is made if made else said.made is not Made.MADE
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path  # noqa: TC003 - the command line reads the annotations
 from typing import TYPE_CHECKING, Annotated
 
@@ -43,6 +43,9 @@ class ReviseArguments:
     operator: Annotated[str, typer.Option(metavar="INITIALS")] = ""
     corrector: Annotated[str, typer.Option(metavar="INITIALS")] = ""
     settings: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop settings.")] = None
+    part: Annotated[
+        bool, typer.Option("--part", help="The revise holds only part of the forme.")
+    ] = False
     out: Annotated[Path | None, typer.Option(metavar="FOLDER", help="Where results go.")] = None
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Write over results.")] = False
     json: Annotated[
@@ -72,6 +75,7 @@ def revise(given: ReviseArguments) -> None:
     from proofcheck.revise.revise_job import Results, revise_files, revise_of_job
 
     options: Options = settings_for(given.settings, tell=said)
+    options = replace(options, part=True) if given.part else options
     results = Results.beside(given.scans[0], given.out)
     asked = revise_job_of(given.scans, given.out, job=_titled(given), overwrite=given.overwrite)
     make_folder(given.out)

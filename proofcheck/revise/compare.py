@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.found import Status, Verdict
@@ -50,8 +51,7 @@ def compare_proofs(
             revise, and that are to go back; where they now stand in the copy's order they have.
 
     Raises:
-        ReviseError: the revise is of another job, its sheets are too few or in another order, or
-            one of the two was not judged.
+        ReviseError: of another job, sheets too few or in another order, or one was not judged.
     """
     pairing = _paired(earlier, later)
     faults = tuple(_faults_of(earlier) if asked is None else asked)
@@ -64,13 +64,14 @@ def compare_proofs(
     seen = _seen(earlier, later, pairing, stood)
     made = judge_corrections(earlier, later, stood, faults, seen)
     fresh = (*new_faults(earlier, later, stood), *(fault.id for fault in seen.sheets.new()))
+    held = replace(stood, gone=tuple(line for line in stood.gone if line not in seen.beyond))
     back = _put_back(earlier, made) | _in_order(later, stood, {*to_put_back, *wanted})
     return Revise(
         slugs=stood.slugs,
         corrections=made,
-        findings=findings_of((earlier, later), stood, wanted, fresh, put_back=back),
+        findings=findings_of((earlier, later), held, wanted, fresh, put_back=back),
         read_again=_read_again(stood.slugs, made),
-        gone=stood.gone,
+        gone=held.gone,
         proofs=(number - 1, number),
     )
 
@@ -90,7 +91,20 @@ def _seen(earlier: Report, later: Report, pairing: Pairing, stood: Stood) -> See
         SheetPlaces(earlier, later, pairing),
         Reordered(earlier, later, stood),
         hand_set=bool(later.provenance.settings.get("hand_set")),
+        beyond=_beyond(later, stood),
     )
+
+
+def _beyond(later: Report, stood: Stood) -> frozenset[int]:
+    """Lines of the earlier proof before and after all that a revise of a part shows."""
+    shown = [slug.earlier for slug in stood.slugs if slug.earlier is not None]
+    if not _is_part(later) or not shown:
+        return frozenset()
+    return frozenset(line for line in stood.gone if not min(shown) < line < max(shown))
+
+
+def _is_part(later: Report) -> bool:
+    return bool(later.provenance.settings.get("part"))
 
 
 def _faults_of(report: Report) -> list[str]:
@@ -201,7 +215,7 @@ def _refuse_other_order(earlier: Report, later: Report, pairing: Pairing) -> Non
 
 def _refuse_too_few(earlier: Report, later: Report, pairing: Pairing) -> None:
     """A sheet of the earlier proof left out: all its slugs would seem dropped."""
-    if len(later.sheets) >= len(earlier.sheets):
+    if len(later.sheets) >= len(earlier.sheets) or _is_part(later):
         return
     found = {*pairing.same.values(), *pairing.turned.values(), *pairing.place.values()}
     seen = {earlier.lines[index].sheet for index in found}

@@ -46,6 +46,8 @@ class Seen:
     order: Reordered
     hand_set: bool = False
     """Type from the case: a letter can be changed on a line that stays."""
+    beyond: frozenset[int] = frozenset()
+    """Lines of the earlier proof that the revise, a part, does not show."""
 
 
 def judge_corrections(
@@ -83,6 +85,9 @@ def _here(span: Span, earlier: Report, later: Report) -> Span:
 
 def _judged(fault: Fault, later: Report, stood: Stood, span: Span, seen: Seen) -> Correction:
     slug = next((s for s in stood.slugs if s.earlier == fault.line), None)
+    if fault.line in seen.beyond:
+        why = "its line is not on this revise, which holds only a part"
+        return Correction(fault.id, fault.line, None, fault.mark.words, Made.UNSEEN, why)
     now = slug.line if slug is not None else _line_holding(later, span)
     if fault.kind in OF_NO_SLUG:
         made, why = _of_rule(fault, seen.sheets)

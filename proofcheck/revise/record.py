@@ -58,6 +58,8 @@ def revise_data(
     made = {}
     for found in job.corrections:
         fault = asked.get(found.ref, "")
+        if by_id.get(fault) is Made.UNSEEN:
+            continue  # It goes on being waited for.
         made[found.ref] = (
             by_id[fault] if fault in by_id else _by_place(job, found, proofs, told)
         ).value

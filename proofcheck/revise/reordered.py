@@ -37,7 +37,8 @@ class Reordered:
             return False
         text = self._later.copy.text
         wanted = _bare(text[max(span.start - _ROUND, 0) : span.end + _ROUND])
-        return bool(wanted) and wanted in self._now and wanted not in self._before
+        # The copy may say the same twice: it must stand there once more than it did.
+        return bool(wanted) and self._now.count(wanted) > self._before.count(wanted)
 
     @cached_property
     def _now(self) -> str:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 __all__ = ["revise_json", "revise_list", "tally"]
 
 VERSION = 1
-_SIGNS = {Made.MADE: "✓", Made.PARTLY: "partly", Made.MISSED: "missed"}
+_SIGNS = {Made.MADE: "✓", Made.PARTLY: "partly", Made.MISSED: "missed", Made.UNSEEN: "–"}
 
 
 def revise_list(told: Revise, later: Report, *, ascii_only: bool = False) -> str:
@@ -39,9 +39,10 @@ def revise_list(told: Revise, later: Report, *, ascii_only: bool = False) -> str
 def tally(told: Revise) -> str:
     """What a revise showed, in one line."""
     counts = [sum(c.made is made for c in told.corrections) for made in Made]
+    unseen = f", {counts[3]} not on this part" if counts[3] else ""
     stood = sum(s.standing is Standing.STOOD for s in told.slugs)
     return (
-        f"{counts[0]} made, {counts[1]} partly, {counts[2]} missed; "
+        f"{counts[0]} made, {counts[1]} partly, {counts[2]} missed{unseen}; "
         f"{len(told.findings)} new; {stood} of {len(told.slugs)} slugs stood as they were"
     )
 

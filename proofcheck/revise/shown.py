@@ -50,6 +50,8 @@ class Made(StrEnum):
     MADE = "made"
     PARTLY = "partly"
     MISSED = "missed"
+    UNSEEN = "not shown"
+    """Its line is not on the revise, which holds only a part: it is still waited for."""
 
 
 @dataclass(frozen=True, slots=True)
