@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 from proofcheck.base.fault_numbers import shown_ref
@@ -177,7 +178,9 @@ def _recorded(
     for ref, what in said.answers.items():
         yield _answered(docket, job, sheet, (ref, what), signature, by=by, only_show=only_show)
     told = f"{WORDS[said.word]}, {signature.words}; the signature covers the whole file"
-    told += f", signed {signature.at} by the signer's clock" if signature.at else ""
+    if signature.at:
+        at = datetime.fromisoformat(signature.at).astimezone(docket.shop.clock_zone())
+        told += f", signed {at:%d %b %Y %H:%M} {docket.shop.zone_at(at)} by the signer's clock"
     if not only_show:
         word = Word(said.word, signature.who, "signed sheet", sheet=sheet, signature=signature)
         sign_off(docket, job.number, word, proof=said.paper.proof, recorded_by=by)
