@@ -17,6 +17,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import sqlalchemy as sa
 from docket_cases import ok, pull, quick_folder
 from report_cases import COPY_LINES
 
@@ -29,9 +30,10 @@ from proofcheck.docket import (
     take_copy,
     verify,
 )
-from proofcheck.docket.canonical import sha256_of
-from proofcheck.docket.chain import Draft
+from proofcheck.docket.canonical import canonical, sha256_of
+from proofcheck.docket.chain import FORM, Draft, read_entries, stamp
 from proofcheck.docket.originals import Original
+from proofcheck.docket.schema import START, entries, head, link
 from proofcheck.docket.show import job_text
 
 if TYPE_CHECKING:
@@ -84,15 +86,39 @@ def _timed(what: Callable[[], object]) -> float:
 # ------------------------------------------------------------------ laid down in one go
 
 
-def laid_down(docket, number: str, drafts) -> None:
-    """Add entries of one job through the docket's own chaining, in one transaction.
+def laid_down(docket, drafts) -> None:
+    """Put entries at the end of the docket in one go, chained as the docket chains its own.
 
     Recording one by one waits for the disk each time; what is measured here is the work after.
+
+    Args:
+        docket: the record.
+        drafts: each with its job's number.
     """
     with docket.store.writing() as connection:
-        added = [docket._added(connection, number, draft) for draft in drafts]
+        number, book = connection.execute(sa.select(head.c.number, head.c.book)).one()
+        last = {e.job: (e.place, e.sha256) for e in read_entries(connection)}
+        rows = []
+        for job, draft in drafts:
+            place, before = last.get(job, (0, START))
+            body = canonical(
+                {
+                    "entry": FORM, "job": job, "place": place + 1, "before": before,
+                    "at": stamp(docket.clock()), "zone": "UTC +00:00", "kind": draft.kind,
+                    "by": draft.by, "data": draft.data, "originals": draft.originals,
+                }
+            )  # fmt: skip
+            sha256 = sha256_of(body)
+            number, last[job] = number + 1, (place + 1, sha256)
+            book = link(book, number, sha256)
+            rows.append(
+                {"number": number, "job": job, "place": place + 1, "body": body,
+                 "sha256": sha256, "book": book}
+            )  # fmt: skip
+        connection.execute(entries.insert(), rows)
+        connection.execute(head.update().values(number=number, book=book))
     with docket.heads.path.open("a", encoding="ascii") as file:
-        file.writelines(f"{entry.number}:{entry.link}\n" for entry in added)
+        file.writelines(f"{row['number']}:{row['book']}\n" for row in rows)
 
 
 def one_long_job(folder: Path, count: int):
@@ -106,11 +132,10 @@ def one_long_job(folder: Path, count: int):
     words = ("correct", "stand", "sound")
     laid_down(
         docket,
-        "1",
-        (
-            Draft("decided", "B.A.", {"fault": f"1/F{at % 4 + 1}", "what": words[at % 3]})
+        [
+            ("1", Draft("decided", "B.A.", {"fault": f"1/F{at % 4 + 1}", "what": words[at % 3]}))
             for at in range(max(count - 3, 0))
-        ),
+        ],
     )
     return open_docket(folder / "docket.db")
 
@@ -119,22 +144,14 @@ def many_jobs(folder: Path, jobs: int):
     """A docket with so many jobs of four entries; their originals are one job's, shared."""
     docket = filled(folder, 1)
     drafts = [Draft(e.kind, e.by, e.data, list(e.originals)) for e in docket.entries("1")]
-    for start in range(2, jobs + 1, 500):
-        with docket.store.writing() as connection:
-            added = [
-                docket._added(connection, str(number), draft)
-                for number in range(start, min(start + 500, jobs + 1))
-                for draft in drafts
-            ]
-        with docket.heads.path.open("a", encoding="ascii") as file:
-            file.writelines(f"{entry.number}:{entry.link}\n" for entry in added)
+    laid_down(docket, [(str(n), draft) for n in range(2, jobs + 1) for draft in drafts])
     return open_docket(folder / "docket.db")
 
 
-def pace_at(entries: int, jobs: int = 0) -> dict[str, float]:
+def pace_at(count: int, jobs: int = 0) -> dict[str, float]:
     """Milliseconds for each piece of work on a job of so many entries, or on so many jobs."""
     with quick_folder() as folder:
-        docket = many_jobs(folder, jobs) if jobs else one_long_job(folder, entries)
+        docket = many_jobs(folder, jobs) if jobs else one_long_job(folder, count)
         job = str(max(jobs // 2, 1))
         told: list[str] = []
         first = {"verify": _timed(lambda: verify(docket, tell=told.append))}
@@ -150,7 +167,7 @@ def pace_at(entries: int, jobs: int = 0) -> dict[str, float]:
             "show": lambda: job_text(again.job(job), again.shop),
             "clear": lambda: clear_for_press(again, job),
         }
-        turns = 1 if entries > 10_000 else _TURNS
+        turns = 1 if count > 10_000 else _TURNS
         for name, what in work.items():
             first[name] = statistics.median(_timed(what) for _ in range(turns))
         return {name: round(ms, 1) for name, ms in first.items()}
@@ -163,17 +180,18 @@ def main() -> None:
     parser.add_argument("--entries", default="", help="of one job: 10,1000,100000")
     parser.add_argument("--many", type=int, default=0, metavar="JOBS", help="laid down in one go")
     asked = parser.parse_args()
-    rows = {}
     for count in filter(None, asked.entries.split(",")):
-        rows[f"one job of {int(count):,} entries"] = pace_at(int(count))
+        _say(f"one job of {int(count):,} entries", pace_at(int(count)))
     if asked.many:
-        rows[f"{asked.many:,} jobs"] = pace_at(0, asked.many)
-    if asked.jobs or not rows:
-        rows[f"{asked.jobs or 1000:,} jobs, recorded one by one"] = pace(asked.jobs or 1000)
-    for name, told in rows.items():
-        print(name)
-        for what, ms in told.items():
-            print(f"  {what:<20}{ms:>10} ms", flush=True)
+        _say(f"{asked.many:,} jobs", pace_at(0, asked.many))
+    if asked.jobs or not (asked.entries or asked.many):
+        _say(f"{asked.jobs or 1000:,} jobs, recorded one by one", pace(asked.jobs or 1000))
+
+
+def _say(name: str, told: dict[str, float]) -> None:
+    print(name)
+    for what, ms in told.items():
+        print(f"  {what:<20}{ms:>10} ms", flush=True)
 
 
 if __name__ == "__main__":
