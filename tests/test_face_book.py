@@ -15,6 +15,7 @@ from typesetter import Para, Style, compose, wrong_font
 from proofcheck.base.errors import OutputError
 from proofcheck.base.kinds import Kind
 from proofcheck.metal import MetalSettings, look_at_type
+from proofcheck.metal.by_face import PARTED, _coarse, _told_apart
 from proofcheck.metal.face import MOST_OF_A_KIND, Taught
 from proofcheck.metal.face_book import (
     FaceBook,
@@ -22,8 +23,9 @@ from proofcheck.metal.face_book import (
     load_faces,
     save_faces,
 )
-from proofcheck.metal.face_known import known_faces
+from proofcheck.metal.face_known import LEAST_KEPT, face_fellows, known_faces
 from proofcheck.metal.face_learning import learn, lettering_of
+from proofcheck.metal.overlaying import laid_true
 from proofcheck.results.face_specimen import specimen_page, write_specimen
 
 CAPITALS = (
@@ -82,6 +84,39 @@ def test_a_proof_in_a_face_that_the_book_has_not_is_in_none(book):
     schola = matter_of(_forme(*PROSE), seed=8)
     assert not [each for each in known_faces(schola, [goudy]) if each.sure]
     assert learn(FaceBook((goudy,), 3), schola, frozenset(), _taught("104")).face.number == 3
+
+
+def test_of_a_page_in_two_faces_each_is_known_on_its_own_lines(book):
+    style = Style(family="goudy")
+    forme = compose([Para(PROSE[0]), Para(PROSE[1], style=style)], measure_picas=24)
+    goudy = {n for n, slug in enumerate(forme.slugs) if slug.sorts[0].family == "goudy"}
+    known = known_faces(matter_of(forme, seed=8), load_faces(book).faces)
+    rows = {each.face.name: set(np.flatnonzero(each.rows).tolist()) for each in known if each.sure}
+    assert set(rows) == {"Schola", "Goudy"}
+    assert rows["Goudy"] <= goudy
+    assert not rows["Schola"] & goudy
+
+
+def test_one_design_in_two_sizes_is_two_faces_and_tells_nothing(tmp_path):
+    held = FaceBook()
+    for body_pt, seed in ((10, 3), (12, 5)):
+        forme = compose(
+            [Para(text) for text in PROSE], measure_picas=24, style=Style(body_pt=body_pt)
+        )
+        taught = _taught(str(body_pt))
+        held = learn(held, matter_of(forme, seed=seed), frozenset(), taught).book
+    assert [round(face.letters.body_pt) for face in held.faces] == [10, 12]
+    ten, twelve = held.faces
+    kinds = set(ten.letters.text.tolist()) & set(twelve.letters.text.tolist())
+    fellows = face_fellows(ten)
+    apart = []
+    for kind in kinds & fellows.keys():
+        theirs = np.flatnonzero(twelve.letters.text == kind)
+        if len(theirs) >= LEAST_KEPT:
+            strange = _coarse(laid_true(twelve.cut().ink[theirs], fellows[kind]))
+            apart.append(_told_apart(_coarse(fellows[kind].ink), strange))
+    assert len(apart) > 15
+    assert max(apart) < PARTED
 
 
 def test_the_only_capital_of_its_kind_is_told_by_the_book_alone(book, faulty):
