@@ -128,7 +128,7 @@ def test_the_only_capital_of_its_kind_is_told_by_the_book_alone(book, faulty):
     (told,) = strange(faces=book)
     assert told.copy_text == "B"
     assert told.only_query
-    assert told.words == "wrong font: B as of face 2 (Goudy)"
+    assert told.words == "wrong font: B, more like face 2 (Goudy)"
 
 
 def test_of_a_sound_proof_nothing_is_alleged_and_the_note_says_what_it_was_held_against(book):

@@ -28,7 +28,7 @@ __all__ = ["wrong_fonts"]
 LEAST_CERTAINTY = 0.5
 """What is likelier sound is not worth a query: of the like a person agrees with one in four."""
 NAMED = 6.0
-"""Log odds from which it is said of which face of the book a letter is."""
+"""Log odds from which it is said which face of the book a letter is more like."""
 
 
 def wrong_fonts(judged: Judged) -> list[MetalFinding]:
@@ -50,9 +50,8 @@ def wrong_fonts(judged: Judged) -> list[MetalFinding]:
         doubtful = not (str(fount.text[number]).islower() and running[fount.line[number]])
         words = ""
         if by_book[number] > NEVER and face.strange[number] > NAMED:
-            words = (
-                f"wrong font: {fount.text[number]} as of {face.others[face.like[number]].called}"
-            )
+            other = face.others[face.like[number]]
+            words = f"wrong font: {fount.text[number]}, more like {other.called}"
         finding = matter.finding_on(
             Kind.WRONG_FONT, int(number), certainty, words=words, only_query=doubtful
         )
