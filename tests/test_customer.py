@@ -1,4 +1,4 @@
-"""The customer's sheet and page: what he is asked, what alterations cost, who recorded his O.K."""
+"""The customer's sheet and page: what is asked, what alterations cost, who recorded the O.K."""
 
 from __future__ import annotations
 

@@ -141,7 +141,7 @@ def test_after_the_o_k_the_desk_asks_why(browser, desk) -> None:
     page, troubles = laid_open(browser, address)
     page.keyboard.press("c")
     page.wait_for_selector("#note[open]")
-    assert "has given his O.K." in page.inner_text("#note-why")
+    assert "has given an O.K." in page.inner_text("#note-why")
     page.locator("#note button[value=no]").click()
     assert docket.entries(JOB)[-1].kind == "signed"
     page.keyboard.press("c")

@@ -60,4 +60,4 @@ def test_after_the_o_k_the_page_is_told_that_a_reason_is_wanted(desk) -> None:
     status, body = say("correct", "B.A.")
     assert (status, "needs a reason" in body["trouble"]) == (400, True)
     row = say("correct", "B.A.", note="seen by the foreman")[1]["row"]
-    assert "has given his O.K. on the first proof; a decision after it" in row["wanting"]
+    assert "has given an O.K. on the first proof; a decision after it" in row["wanting"]

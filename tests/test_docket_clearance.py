@@ -93,7 +93,7 @@ def test_an_order_holds_for_its_reasons_or_fewer_on_its_proof_and_copy_alone(doc
     decide_all(docket, "stand")
     override(docket, JOB, by="M.K.", reason="the fair is tomorrow")
     job = docket.job(JOB)
-    standing = Reason("no-ok", "the customer has not given his O.K.")
+    standing = Reason("no-ok", "the customer has not given an O.K.")
     assert order_for(job, (standing,)) == order_for(job, ()) == job.overrides[-1]
     assert order_for(job, (standing, Reason("undecided:1/F9", "another"))) is None
     decide(docket, JOB, "F2", "query", by="B.A.")

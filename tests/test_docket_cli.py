@@ -309,7 +309,7 @@ def test_many_reasons_of_one_sort_are_told_in_one_line(tmp_path):
     reasons = reasons_against(docket.job(JOB))
     assert reason_words(reasons) == (
         "4 undecided: 1/1, 1/2, 1/3, 1/4",
-        "the customer has not given his O.K.",
+        "the customer has not given an O.K.",
     )
     assert reason_words(reasons[:2]) == tuple(reason.words for reason in reasons[:2])
     assert refs_words(["2/F1", "1/F10", "1/R1", "1/F2"]) == "1/2, 1/10, 1/R1, 2/1"

@@ -101,7 +101,7 @@ def test_after_the_ok_a_decision_needs_a_reason_and_withdraws_it(docket):
         with pytest.raises(DocketError, match="needs a reason"):
             decide(docket, JOB, "1", what, by="B.A.", note=" ")
     decide(docket, JOB, "1", "sound", by="B.A.", note="looked at under the glass")
-    assert "takes his O.K. again" in clear_for_press(docket, JOB).reasons[0].words
+    assert "takes the O.K. again" in clear_for_press(docket, JOB).reasons[0].words
     ok(docket, "revise-wanted")
     decide(docket, JOB, "1", "stand", by="B.A.")
 

@@ -278,7 +278,7 @@ def test_a_fault_let_stand_after_the_ok_is_named_with_it_and_takes_another(tmp_p
     docket = begun(tmp_path)
     pull(docket)
     ok(docket)
-    with pytest.raises(DocketError, match=r"has given his O.K. on the first proof.*needs a reason"):
+    with pytest.raises(DocketError, match=r"has given an O.K. on the first proof.*needs a reason"):
         decide_all(docket, "stand")
     decide_all(docket, "stand", note="the house style")
     answer = clear_for_press(docket, JOB)

@@ -151,7 +151,7 @@ def test_an_override_has_a_name_a_reason_and_no_more_reach_than_it_names(tmp_pat
     assert [reason.key for reason in answer.reasons] == ["no-ok"]
     decide(docket, JOB, "F2", "query", by="B.A.")
     assert not clear_for_press(docket, JOB).clear
-    assert docket.entries(JOB)[-2].data["words"] == ["the customer has not given his O.K."]
+    assert docket.entries(JOB)[-2].data["words"] == ["the customer has not given an O.K."]
 
 
 def test_nothing_talks_a_broken_record_round(tmp_path):

@@ -14,8 +14,8 @@ __all__ = ["COMMANDS"]
 
 
 def reader(
-    name: Annotated[str, typer.Argument(metavar="NAME", help="His initials or name.")],
-    remove: Annotated[bool, typer.Option("--remove", help="Take him off the list.")] = False,
+    name: Annotated[str, typer.Argument(metavar="NAME", help="Initials or name.")],
+    remove: Annotated[bool, typer.Option("--remove", help="Take off the list.")] = False,
     docket: Place = PLACE,
 ) -> None:
     """Give a reader a token for the desk on the house's network (desk --lan), or a new one.

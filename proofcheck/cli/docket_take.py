@@ -18,7 +18,7 @@ def take(
         str, typer.Option("--by", metavar="INITIALS", help="Of who is not named in it.")
     ] = "",
     customer: Annotated[
-        bool, typer.Option("--customer", help="The customer's: it answers the queries to him.")
+        bool, typer.Option("--customer", help="The customer's: it answers the queries put to them.")
     ] = False,
     show: Annotated[bool, typer.Option("--show", help="Only show what would be recorded.")] = False,
     docket: Place = PLACE,

@@ -1,4 +1,4 @@
-"""The customer at the desk: the proof, what he is asked, what his alterations cost, his word."""
+"""The customer at the desk: the proof, what is asked, what the alterations cost, the word given."""
 
 from __future__ import annotations
 

@@ -75,7 +75,7 @@ def _copy_changed(copy: CopyVersion, proof: ProofPulled) -> list[Reason]:
 def _words_of_customer(job: Job, copy: CopyVersion, proof: ProofPulled) -> list[Reason]:
     """What his word lacks: on the latest proof, and on those that stand for other parts."""
     if not job.signoffs:
-        return [Reason("no-ok", "the customer has not given his O.K.")]
+        return [Reason("no-ok", "the customer has not given an O.K.")]
     others = [held for held in standing_proofs(job) if held is not proof]
     if not others:
         word = job.signoffs[-1]
@@ -85,7 +85,7 @@ def _words_of_customer(job: Job, copy: CopyVersion, proof: ProofPulled) -> list[
     for held in (*others, proof):
         word_on = words[held.number]
         if word_on is None:
-            told = f"the customer has not given his O.K. on the {held.name}, which holds a part"
+            told = f"the customer has not given an O.K. on the {held.name}, which holds a part"
             out.append(Reason(f"no-ok:{held.number}", told))
         else:
             out += _word_on(job, word_on, copy, held)
@@ -173,7 +173,7 @@ def _decided_after(job: Job, words: Iterable[SignOff]) -> list[Reason]:
             done = _DONE[decision.what]
             words_on = (
                 f"{found.shown} was {done} by {decision.by} after the {WORDS[held.words]} of "
-                f"{held.by}, who has not seen it so: {_plain(found)}; it takes his O.K. again"
+                f"{held.by}, who has not seen it so: {_plain(found)}; it takes the O.K. again"
             )
             out.append(Reason(f"decided-after:{found.ref}@{decision.entry.place}", words_on))
     return out

@@ -171,7 +171,7 @@ def reason_wanting(job: Job, found: Found) -> str:
     if word is None:
         return ""
     return (
-        f"{visible(word.by)} has given his O.K. on the {job.proofs[word.proof - 1].name}; a "
+        f"{visible(word.by)} has given an O.K. on the {job.proofs[word.proof - 1].name}; a "
         "decision after it withdraws it and needs a reason"
     )
 

@@ -62,7 +62,7 @@ def take_marked(
         docket: the record.
         sheet: the PDF.
         by: initials for what does not say who said it.
-        customer: the customer answered on it: his replies answer the queries put to him, and
+        customer: the customer answered on it: the replies answer the queries put, and
             decide nothing else; `by` records them.
         only_show: tell what would be recorded, and record nothing.
 
