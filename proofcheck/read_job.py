@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from contextlib import ExitStack
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -202,19 +203,20 @@ def write_files(job: ReadJob, report: Report, progress: Progress) -> None:
         paper=job.paper,
         disputes=job.disputes,
     )
-    marked: list[MarkedSheet] = []
-    if report.pictured:
-        progress.tell("drawing the marked proof")
-        marked = _draw_proof(job, results, report, heading)
-    progress.tell("making the page")
-    write_page(
-        report,
-        results.page,
-        marked,
-        title=job.job,
-        overwrite=job.overwrite,
-        proof=job.numbered,
-    )
+    with ExitStack() as opened:
+        marked: list[MarkedSheet] = []
+        if report.pictured:
+            progress.tell("drawing the marked proof")
+            marked = _draw_proof(job, results, report, heading, opened)
+        progress.tell("making the page")
+        write_page(
+            report,
+            results.page,
+            marked,
+            title=job.job,
+            overwrite=job.overwrite,
+            proof=job.numbered,
+        )
     write_csv(report, results.csv, overwrite=job.overwrite, proof=job.numbered)
     if report.plan is not None and not report.plan.empty:
         title = f"{heading.job}, {proof_called(heading.proof).lower()}, {heading.date.isoformat()}"
@@ -224,9 +226,9 @@ def write_files(job: ReadJob, report: Report, progress: Progress) -> None:
 
 
 def _draw_proof(
-    job: ReadJob, results: Results, report: Report, heading: Heading
+    job: ReadJob, results: Results, report: Report, heading: Heading, opened: ExitStack
 ) -> list[MarkedSheet]:
-    """Write the marked proof; its sheets for the page."""
+    """Write the marked proof; its sheets for the page, whose files are closed with `opened`."""
     again = {number for each in report.recast for number in each.lines}
     layout = lay_out(
         report.sheets, report.lines, report.faults, heading, recast=again, unread=report.unread
@@ -235,7 +237,7 @@ def _draw_proof(
     check_free([*names, *results.all[1:]], overwrite=job.overwrite)
     draw_marked_proof(layout, png=results.png, pdf=results.pdf, overwrite=job.overwrite)
     return [
-        MarkedSheet(open_own(name), page.sheet, page.at, file=name)
+        MarkedSheet(opened.enter_context(open_own(name)), page.sheet, page.at, file=name)
         for name, page in zip(names, layout.pages, strict=True)
         if len(names) <= PAGE_SHEETS or page.signs or page.unread
     ]

@@ -75,6 +75,59 @@ def test_what_is_wrong_in_a_table_with_empty_cells_is_told(tmp_path, change, tol
     ]
 
 
+TRAINS = (
+    ("Train", "Aldham", "Birk", "Corsley", "Dene"),
+    ("7.10", "7.25", "7.40", "", "8.5"),
+    ("9.0", "", "9.31", "9.50", ""),
+    ("11.15", "11.30", "", "11.58", "12.10"),
+    ("1.5", "1.20", "1.36", "", "1.58"),
+)
+TRAIN_PICAS = (7,) * 5
+
+
+def moved(rows, row, of, to):
+    rows = [list(each) for each in rows]
+    rows[row][to], rows[row][of] = rows[row][of], ""
+    return rows
+
+
+@pytest.mark.parametrize(
+    ("rows", "picas", "move", "words"),
+    [
+        (FAIRS, (12, 12, 8), (2, 2, 1), "“4d.” stands in column 2: the copy has it in column 3"),
+        (FAIRS, (12, 12, 8), (1, 1, 2), "“in May” stands in column 3: the copy has it in column 2"),
+        (TRAINS, TRAIN_PICAS, (1, 4, 3), "“8.5” stands in column 4: the copy has it in column 5"),
+        (TRAINS, TRAIN_PICAS, (2, 2, 1), "“9.31” stands in column 2: the copy has it in column 3"),
+    ],
+)
+@pytest.mark.parametrize("ruled", [True, False])
+def test_a_cell_in_another_column_is_told(tmp_path, rows, picas, move, words, ruled):
+    """Read row by row the words are the copy's own, in its order."""
+    how = {"upright": ruled, "boxed": ruled, "level": ruled}
+    report = read(
+        tmp_path, table_of(moved(rows, *move), picas, **how), of_tabs(rows), type_too=True
+    )
+    (fault,) = [fault for fault in report.faults if fault.kind is Kind.WRONG_COLUMN]
+    assert words in fault.mark.words
+    assert exit_status(report) == 1
+
+
+@pytest.mark.parametrize("ruled", [True, False])
+def test_a_table_of_many_empty_cells_is_sound(tmp_path, ruled):
+    how = {"upright": ruled, "boxed": ruled, "level": ruled}
+    image = table_of(TRAINS, TRAIN_PICAS, **how)
+    report = read(tmp_path, image, of_tabs(TRAINS), type_too=True)
+    assert exit_status(report) == 0, report.faults
+
+
+def test_copy_that_brings_matter_into_line_by_tabs_has_no_columns_of_its_own(tmp_path):
+    """Where a long name leaves room for fewer tabs, as any typist does; common practice."""
+    rows = (("Al", "4d."), ("Birk", "2d."), ("Corsley under Wood", "6d."), ("Dene", "8d."))
+    typed = "Al\t\t\t4d.\nBirk\t\t\t2d.\nCorsley under Wood\t6d.\nDene\t\t\t8d."
+    report = read(tmp_path, table_of(rows, (14, 8)), typed, type_too=True)
+    assert not [fault for fault in report.faults if fault.kind is Kind.WRONG_COLUMN]
+
+
 def two_jobs(**how):
     style = Style("schola", 11, 2)
     made = [

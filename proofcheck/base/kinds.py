@@ -53,6 +53,7 @@ class Kind(StrEnum):
     UNEVEN_SPACING = "uneven-spacing"
     CROOKED_LINE = "crooked-line"
     SHORT_MEASURE = "short-measure"
+    WRONG_COLUMN = "wrong-column"
     BROKEN_RULE = "broken-rule"
     OPEN_CORNER = "open-corner"
     CROOKED_RULE = "crooked-rule"
@@ -171,6 +172,7 @@ _ROWS = {
         Row(Kind.UNEVEN_SPACING, Group.TYPE, misread_as=frozenset({Kind.SPACE_EXTRA})),
         Row(Kind.CROOKED_LINE, Group.TYPE, cure=Cure.STONE),
         Row(Kind.SHORT_MEASURE, Group.TYPE),
+        Row(Kind.WRONG_COLUMN, Group.TYPE),
         Row(Kind.BROKEN_RULE, Group.RULES, cure=Cure.STONE),
         Row(Kind.OPEN_CORNER, Group.RULES, cure=Cure.STONE),
         Row(Kind.CROOKED_RULE, Group.RULES, cure=Cure.STONE),

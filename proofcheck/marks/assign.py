@@ -206,6 +206,7 @@ _OWN: Mapping[Kind, Maker] = {
     Kind.UNEVEN_SPACING: of_type("equal-space", "make the spaces even"),
     Kind.CROOKED_LINE: of_type("straighten", "the line is crooked: straighten it"),
     Kind.SHORT_MEASURE: of_type("move-right", "the line is short of its measure"),
+    Kind.WRONG_COLUMN: of_type("move-right", "{} stands in another column"),
     Kind.BROKEN_RULE: of_type("mend-rule", "the rule is broken: join or change it"),
     Kind.OPEN_CORNER: of_type("join-corner", "the rules do not join at the corner"),
     Kind.CROOKED_RULE: of_type("true-rule", "the rule is crooked or off its measure"),
