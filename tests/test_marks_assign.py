@@ -82,6 +82,7 @@ CASES = [
     (Kind.UNEVEN_SPACING, "", "", "equal-space", "✓✓✓", "tick"),
     (Kind.CROOKED_LINE, "", "", "straighten", "=", "level-lines"),
     (Kind.SHORT_MEASURE, "", "", "move-right", "]", "bracket-right"),
+    (Kind.WRONG_COLUMN, "4d.", "4d.", "move-right", "]", "bracket-right"),
     (Kind.BROKEN_RULE, "", "", "mend-rule", "rule", "ring-place"),
     (Kind.OPEN_CORNER, "", "", "join-corner", "join", "ring-place"),
     (Kind.CROOKED_RULE, "", "", "true-rule", "true", "ring-place"),

@@ -31,7 +31,7 @@ def quotes_amiss(
     """
     disputed: dict[int, dict[int, Difference]] = defaultdict(dict)
     for difference in collation.differences:
-        for at in range(difference.proof.start - 1, difference.proof.end + 1):
+        for at in range(*difference.proof):
             disputed[difference.line][at] = difference
     held = {placing.line: placing.copy for placing in collation.placings}
     quotes: list[Quote] = []
