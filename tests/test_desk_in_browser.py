@@ -242,8 +242,7 @@ def test_no_screen_breaks_a_rule_of_accessibility(browser, desk, look) -> None:
         if place.startswith("/"):
             page.goto(address + place)
         elif place:
-            page.keyboard.press({"help": "?", "marking": "m"}[place])
-            page.wait_for_selector(f"#{place}[open]")
+            opened(page, place, {"help": "?", "marking": "m"}[place])
         found = axe.run(page, options=AXE)
         assert found.violations_count == 0, found.generate_report()
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), place
@@ -251,6 +250,20 @@ def test_no_screen_breaks_a_rule_of_accessibility(browser, desk, look) -> None:
             page.keyboard.press("Escape")
             until(page, "!document.querySelector('dialog[open]')")
     assert troubles == []
+
+
+def opened(page, dialog: str, key: str) -> None:
+    """Open a dialog by its key; once more, should the browser lose it.
+
+    A key sent within the milliseconds in which another dialog closes now and then reaches no
+    handler at all where two browsers share a busy machine; the next one does.
+    """
+    page.keyboard.press(key)
+    try:
+        page.wait_for_selector(f"#{dialog}[open]", timeout=5_000)
+    except sync_api.TimeoutError:
+        page.keyboard.press(key)
+        page.wait_for_selector(f"#{dialog}[open]")
 
 
 def test_a_job_goes_from_drop_to_ok(browser, tmp_path) -> None:

@@ -113,6 +113,17 @@ def test_what_makes_sense_either_way_must_be_told(proof, as_read, at, read, want
     assert never_silent(disputes_of([difference], [sheet], lines, given)[0]) is told
 
 
+@pytest.mark.parametrize(("certainty", "told"), [(0.93, True), (0.6, False)])
+@pytest.mark.parametrize(("read", "wanted"), [("ó", "ô"), ("e", "é"), ("ç", "c")])
+def test_an_accent_read_otherwise_for_sure_must_be_told(proof, read, wanted, certainty, told):
+    sheet, lines, readings = proof
+    first = readings[0].letters[0]
+    letters = tuple(replace(first, text=c, certainty=certainty) for c in f"the h{read}tel")
+    given = (Reading(readings[0].line, letters), *readings[1:])
+    difference = dispute(given, 0, 5, read, wanted, Kind.WRONG_LETTER)
+    assert never_silent(disputes_of([difference], [sheet], lines, given)[0]) is told
+
+
 def test_a_letter_misread_is_settled_by_its_fellows(proof) -> None:
     """A sound 0 read as an O: it is as the other noughts are, and as no O is."""
     readings = proof[2]
