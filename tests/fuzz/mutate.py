@@ -6,6 +6,7 @@ import io
 import json
 import re
 import zipfile
+from copy import deepcopy
 from typing import TYPE_CHECKING
 
 import cv2
@@ -186,7 +187,8 @@ def spoilt_json(data: bytes, rng: Random) -> bytes:
         if rng.random() < 0.15 and isinstance(node, dict):
             del node[key]
         else:
-            node[key] = rng.choice(ODD_VALUES)
+            # A copy: one put into another would stay there for all cases after, or hold itself.
+            node[key] = deepcopy(rng.choice(ODD_VALUES))
     return json.dumps(held).encode("utf-8", "surrogatepass")
 
 
