@@ -1,4 +1,4 @@
-"""The customer's sheet come back signed electronically: his answers and his word, on the record."""
+"""The customer's sheet come back signed electronically: the answers and the word, on the record."""
 
 from __future__ import annotations
 
