@@ -11,11 +11,11 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from proofcheck.base.agreed import agreed_places
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.finder import Finder
 from proofcheck.metal.findings import MetalFinding
-from proofcheck.metal.into_copy import copy_places
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -106,7 +106,7 @@ def _printed(matter: Matter, table: Sequence[Sequence[Span]]) -> Iterator[_Cell]
     start, end = table[0][0].start, table[-1][-1].end
     for line, held in enumerate(matter.placed):
         if held is not None and held.start < end and held.end > start:
-            printed = copy_places(matter.readings[line].text, held, matter.copy)
+            printed = agreed_places(matter.readings[line].text, matter.copy.text, held)
             place |= {where: (line, at) for at, where in printed.items()}
     for row, cells in enumerate(table):
         for column, cell in enumerate(cells):

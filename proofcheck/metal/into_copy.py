@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Copy
 
-__all__ = ["carried_span", "copy_places", "same_in_copy"]
+__all__ = ["carried_span", "same_in_copy"]
 
 
 def carried_span(printed: str, held: Span | None, copy: Copy, letters: Span) -> Span:
@@ -42,17 +42,6 @@ def same_in_copy(printed: str, held: Span | None, copy: Copy) -> NDArray[np.bool
         for op in Levenshtein.opcodes(printed, wanted):
             same[op.src_start : op.src_end] = op.tag == "equal"
     return same
-
-
-def copy_places(printed: str, held: Span, copy: Copy) -> dict[int, int]:
-    """For printed characters that the copy has too, where in the copy they stand."""
-    wanted = copy.text[held.start : held.end].replace("\n", " ")
-    return {
-        op.src_start + k: held.start + op.dest_start + k
-        for op in Levenshtein.opcodes(printed, wanted)
-        if op.tag == "equal"
-        for k in range(op.src_end - op.src_start)
-    }
 
 
 def _carried(ops: Opcodes, at: int) -> int:

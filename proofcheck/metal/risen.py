@@ -11,10 +11,10 @@ from __future__ import annotations
 import itertools
 from typing import TYPE_CHECKING, NamedTuple
 
+from proofcheck.base.agreed import agreed_places
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.finder import Finder
-from proofcheck.metal.into_copy import copy_places
 from proofcheck.metal.standing_ink import StandingInk, standing_ink
 
 if TYPE_CHECKING:
@@ -90,7 +90,7 @@ def _places(matter: Matter, row: int) -> list[_Place]:
     letters, held = matter.readings[row].letters, matter.placed[row]
     if held is None:
         return []
-    known = copy_places(matter.readings[row].text, held, matter.copy)
+    known = agreed_places(matter.readings[row].text, matter.copy.text, held)
     sure = [at for at in sorted(known) if not letters[at].text.isspace()]
     found = []
     for one, other in itertools.pairwise(sure):

@@ -15,12 +15,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.agreed import agreed_places
 from proofcheck.base.found import Difference
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
 from proofcheck.collate.naming import kind_of_letters
-from proofcheck.weigh.agreed import agreed_places
 from proofcheck.weigh.dash_lengths import DashLengths
+from proofcheck.weigh.quote_ways import QUOTES
 from proofcheck.weigh.quotes_amiss import quotes_amiss
 from proofcheck.weigh.ring_shapes import ring_of
 
@@ -102,7 +103,7 @@ def overlooked(
         span = held.get(reading.line)
         if span is None or reading.line not in at_line:
             continue
-        agreed = agreed_places(reading.text, copy.text, span)
+        agreed = agreed_places(reading.text, copy.text, span, QUOTES)
         free = {at: c for at, c in agreed.items() if at not in disputed[reading.line]}
         others = {at: other for at, other in strangers[reading.line].items() if at in free}
         found += [_instead(reading, at, free[at], other) for at, other in others.items()]

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
+from proofcheck.base.agreed import agreed_places
 from proofcheck.base.found import Difference
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
-from proofcheck.weigh.agreed import agreed_places
 from proofcheck.weigh.quote_ways import QUOTES, Quote, quotes_of, wrong_way
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def quotes_amiss(
         span = held.get(reading.line)
         if span is None:
             continue
-        known = agreed_places(reading.text, copy.text, span)
+        known = agreed_places(reading.text, copy.text, span, QUOTES)
         own = disputed[reading.line]
         known = {at: where for at, where in known.items() if at not in own}
         known |= {d.proof.start: d.copy.start for d in own.values() if _of_quotes(d)}
