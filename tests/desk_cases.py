@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 import socket
 import threading
 import time
+import warnings
 from contextlib import contextmanager
 from dataclasses import replace
 
@@ -72,3 +74,8 @@ def served(docket, *, readers=None):
         server.should_exit = True
         running.join(10)
         listening.close()
+        # Connections that a browser still holds are left to the collector: now, and not in the
+        # middle of another test, which would be told of them.
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", ResourceWarning)
+            gc.collect()
