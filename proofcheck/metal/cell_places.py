@@ -90,7 +90,7 @@ def _of_columns(table: list[list[Span]]) -> Iterator[list[list[Span]]]:
 
 
 def _cells(text: str, paragraph: Span) -> list[Span]:
-    """Cells of a row, empty ones too."""
+    """Cells of a row, empty ones too but for the last."""
     cells, start = [], paragraph.start
     for part in text[paragraph.start : paragraph.end].split("\t"):
         cells.append(Span(start, start + len(part)))
@@ -131,21 +131,17 @@ def _astray(cell: _Cell, cells: Sequence[_Cell]) -> tuple[_Cell, int] | None:
         if other.row != cell.row:
             rooms[other.column].append(other)
     own = rooms.get(cell.column, [])
-    if len(own) < _FELLOWS or _lies_in(cell, own):
+    if len(own) < _FELLOWS or _overlap([cell], own):
         return None
     for column, there in rooms.items():
-        if column != cell.column and len(there) >= _FELLOWS and _lies_in(cell, there):
+        if column != cell.column and len(there) >= _FELLOWS and _overlap([cell], there):
             # Columns that overlap, or where the sheet has rows side by side, say nothing.
             return (cell, column) if not _overlap(own, there) else None
     return None
 
 
-def _lies_in(cell: _Cell, others: Sequence[_Cell]) -> bool:
-    """Whether a cell and the room of a column have any width in common."""
-    return cell.left < max(o.right for o in others) and cell.right > min(o.left for o in others)
-
-
 def _overlap(one: Sequence[_Cell], two: Sequence[_Cell]) -> bool:
+    """Whether the rooms that two sets of cells take have any width in common."""
     return min(c.left for c in one) < max(c.right for c in two) and max(c.right for c in one) > min(
         c.left for c in two
     )

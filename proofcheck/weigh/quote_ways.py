@@ -27,7 +27,8 @@ QUOTES = {ord(c): "'" for c in "‘’"} | {ord(c): '"' for c in "“”"}
 """Quotes whose way round can be told, as the reader writes them; low ones („ ‚) are one shape."""
 _OPENING, _CLOSING = "‘“", "’”"
 _OTHER = dict(zip(_OPENING + _CLOSING, _CLOSING + _OPENING, strict=True))
-_AS_SINGLE, _AS_DOUBLE = {True: "‘", False: "’"}, {True: "“", False: "”"}
+_AS_DOUBLE = {True: "“", False: "”"}
+"""By whether it opens."""
 _BEFORE_OPENING = " (\\[—–-"
 _LEANS = 0.02
 """By this share of its height the middle of a quote's ink lies off the middle of its height, at
@@ -107,7 +108,7 @@ def _wanted(copy: str, at: int) -> str:
     closes, opens = before.isalnum() or before in ".,;:!?…", after.isalnum()
     if own == "'":
         # At the head of a word it may be an apostrophe as well as a quote.
-        return _AS_SINGLE[False] if closes else ""
+        return "’" if closes else ""
     if own != '"' or closes == opens:
         return ""
     return _AS_DOUBLE[opens] if closes or before.isspace() or before in _BEFORE_OPENING else ""
