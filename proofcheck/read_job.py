@@ -15,7 +15,8 @@ from proofcheck.base.options import Options
 from proofcheck.base.visible import visible
 from proofcheck.base.writing import check_free, make_folder, write_whole
 from proofcheck.check import check_proof
-from proofcheck.results.castlists import lists_pdf, report_hand_lists, short_list
+from proofcheck.results.castlists import report_hand_lists, short_list
+from proofcheck.results.castlists.list_pages import lists_pdf
 from proofcheck.results.line_names import line_names
 from proofcheck.results.lists import Order, correction_list, write_csv
 from proofcheck.results.marked import Heading, draw_marked_proof, lay_out, png_names

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import socket
 import threading
 import time
 import warnings
@@ -16,6 +15,7 @@ from docket_cases import JOB, begun
 from report_cases import programme
 
 from proofcheck.base.options import Options
+from proofcheck.desk.serve import listening_at
 from proofcheck.desk.shared import make_desk
 from proofcheck.desk.site import make_site
 from proofcheck.docket import People, ProofTaken, pull_proof
@@ -52,8 +52,7 @@ def many_faults(folder, count):
 @contextmanager
 def served(docket, *, readers=None):
     """The desk on a port of this machine."""
-    listening = socket.socket()
-    listening.bind(("127.0.0.1", 0))
+    listening = listening_at("127.0.0.1")
     host = f"127.0.0.1:{listening.getsockname()[1]}"
     made = make_desk(docket, Options(recast=False, type_too=False), "B.A.")
     config = uvicorn.Config(

@@ -6,14 +6,17 @@ forms but not read answers, and names can be pointed at this machine: common kno
 
 from __future__ import annotations
 
+import asyncio
 import http.client
 import json
+import socket
 from urllib.parse import quote, urlsplit
 
 import pytest
 from desk_cases import JOB, served, with_proof
 
-from proofcheck.docket import open_job
+from proofcheck.desk.serve import listening_at
+from proofcheck.docket import decide, open_job
 
 
 @pytest.fixture(scope="module")
@@ -53,6 +56,7 @@ DECISION = {
     "said": "",
 }  # fmt: skip
 GETS = ["/", f"/job?job={JOB}", f"/proof?job={JOB}&proof=1", f"/state?job={JOB}&proof=1",
+        f"/rows?job={JOB}&proof=1&fault=1/F1",
         f"/picture?job={JOB}&proof=1&sheet=0", f"/papers?job={JOB}&proof=1&paper=list",
         "/readings", "/files/desk.js", "/figures", "/figures.csv",
         f"/hands?job={JOB}&proof=1&list=stone", f"/ticks?job={JOB}&proof=1&list=machine",
@@ -193,3 +197,40 @@ def test_a_thing_said_again_is_recorded_once(desk) -> None:
         body = told({**DECISION, "fault": "F3", "said": "one and the same"})
         assert asked(host, "POST", "/decide", body, right(host))[0] == 200
     assert docket.last_number() == before + 1
+
+
+def test_news_of_one_fault_is_asked_for_by_itself(desk) -> None:
+    docket, host = desk
+    decide(docket, JOB, "1/F4", "correct", by="C.D.")
+    for ref, names in (("1/F4", ["F4"]), ("1/F99", []), ("2/F4", []), ("", [])):
+        status, _, body = asked(host, "GET", f"/rows?job={JOB}&proof=1&fault={ref}")
+        held = json.loads(body)
+        assert (status, [row["id"] for row in held["rows"]]) == (200, names)
+        assert held["entry"] == docket.entries(JOB)[-1].number
+    whole = json.loads(asked(host, "GET", f"/state?job={JOB}&proof=1")[2])
+    seen = asked(host, "GET", f"/state?job={JOB}&proof=1&seen={whole['entry']}")[2]
+    assert json.loads(seen) == {"entry": whole["entry"]}
+
+
+def test_each_part_of_an_answer_is_sent_at_once() -> None:
+    """No waiting for acknowledgments: Nagle's way (RFC 896) with delayed ones (RFC 1122)."""
+
+    class Noting(asyncio.Protocol):
+        def connection_made(self, transport) -> None:
+            held = transport.get_extra_info("socket")
+            found.set_result(held.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            transport.close()
+
+    async def met() -> int:
+        nonlocal found
+        found = asyncio.get_running_loop().create_future()
+        server = await asyncio.get_running_loop().create_server(Noting, sock=listening)
+        _, writer = await asyncio.open_connection(*listening.getsockname())
+        sent_at_once = await asyncio.wait_for(found, 10)
+        writer.close()
+        server.close()
+        return sent_at_once
+
+    found = None
+    listening = listening_at("127.0.0.1")
+    assert asyncio.run(met()) != 0

@@ -107,6 +107,30 @@ def test_two_desks_see_each_other(browser, desk) -> None:
     assert decisions(docket)[0] == "correct"
 
 
+def test_what_another_decides_meanwhile_is_not_lost(browser, desk) -> None:
+    """And no more is asked for than the faults that were decided, however many there are."""
+    docket, address = desk
+    page, troubles = laid_open(browser, address)
+    page.wait_for_timeout(300)
+    asked = []
+    page.on("request", lambda request: asked.append(request.url.partition("?")[0]))
+
+    def meanwhile(route):
+        decide(docket, JOB, "2", "sound", by="C.D.")
+        page.wait_for_timeout(300)  # Its news is heard while the answer is still waited for.
+        held = route.fetch()
+        decide(docket, JOB, "3", "sound", by="C.D.")
+        route.fulfill(response=held)
+
+    page.route("**/decide", meanwhile)
+    page.keyboard.press("c")
+    until(page, "[...document.querySelectorAll('.rows .done')].slice(0, 3)"
+                ".map(d => d.textContent).join() === 'correct,no fault,no fault'")  # fmt: skip
+    assert f"{address}/rows" in asked
+    assert f"{address}/state" not in asked
+    assert troubles == []
+
+
 def test_what_two_decide_differently_is_shown_and_settled_with_a_reason(browser, desk) -> None:
     docket, address = desk
     decide(docket, JOB, "1", "correct", by="C.D.")

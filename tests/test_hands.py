@@ -18,8 +18,9 @@ from proofcheck.docket.show import day_text
 from proofcheck.docket.ticks import row_key, rows_of, tick, ticked
 from proofcheck.recast.change import Change, NewSlug
 from proofcheck.recast.plan import Move, RecastPlan, StoneWork, TakenOut
-from proofcheck.results.castlists import hand_lists, lists_pdf, report_hand_lists, stone_entries
+from proofcheck.results.castlists import hand_lists, report_hand_lists, stone_entries
 from proofcheck.results.castlists.forme_places import seat_words, seats_of
+from proofcheck.results.castlists.list_pages import lists_pdf
 from proofcheck.results.castlists.slug_styles import styled_slugs
 
 

@@ -36,13 +36,8 @@ from proofcheck.recast.faces import usual_face
 from proofcheck.recast.galley import galley_of
 from proofcheck.recast.plan import RecastPlan, plan_recast
 from proofcheck.recast.settings import CastSettings
-from proofcheck.results.castlists import (
-    SAFETY,
-    lists_pdf,
-    machine_entries,
-    short_list,
-    stone_entries,
-)
+from proofcheck.results.castlists import SAFETY, machine_entries, short_list, stone_entries
+from proofcheck.results.castlists.list_pages import lists_pdf
 
 ABOUT = [block.text for block in CONCERT if isinstance(block, Para)][:3]
 STYLES = {

@@ -8,8 +8,6 @@ from collections import OrderedDict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PIL import Image
-
 from proofcheck.base.visible import visible
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.own_marks import stored_report
@@ -44,6 +42,8 @@ class OpenProof:
         if sheet is None:
             msg = f"the proof has no sheet {number + 1}"
             raise DocketError(msg)
+        from PIL import Image
+
         from proofcheck.results.page.embedded import reduced
 
         image, _ = reduced(Image.fromarray(sheet.as_printed()), sheet.dpi * 300 / _SCREEN_DPI)

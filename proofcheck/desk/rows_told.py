@@ -9,7 +9,6 @@ from proofcheck.base.visible import visible
 from proofcheck.docket.decided import as_decided
 from proofcheck.docket.decisions import reason_wanting
 from proofcheck.docket.record_words import decision_words
-from proofcheck.results.marked.mark_places import mark_at_place
 
 if TYPE_CHECKING:
     from proofcheck.base.found import Fault
@@ -18,7 +17,7 @@ if TYPE_CHECKING:
     from proofcheck.marks.paths import Drawing
     from proofcheck.results.report import Report
 
-__all__ = ["Told", "lines_told", "proof_told", "row_told"]
+__all__ = ["Told", "lines_told", "proof_told", "row_told", "rows_named"]
 
 Told: TypeAlias = dict[str, Any]
 """What is sent as JSON."""
@@ -46,6 +45,20 @@ def proof_told(job: Job, proof: ProofPulled, report: Report) -> Told:
         "entry": job.entries[-1].number,
         "rows": rows,
         "left": sum(row["decision"] == "" for row in rows),
+    }
+
+
+def rows_named(job: Job, proof: ProofPulled, report: Report, ref: str) -> Told:
+    """What a decision on the fault of that reference has changed: its row, wherever it came from.
+
+    A fault carried on from an earlier proof is decided under its name there.
+    """
+    named = (each for each in proof.found if ref and ref in (each.ref, each.carried_from))
+    names = [each.id for each in named]
+    return {
+        "entry": job.entries[-1].number,
+        "left": sum(each.decision is None for each in proof.found),
+        "rows": [row_told(job, proof, report, name) for name in names],
     }
 
 
@@ -96,6 +109,8 @@ def _without_mark(found: Found) -> str:
 
 def _at(fault: Fault, report: Report) -> Told:
     """Where a fault stands on its sheet, and the strokes of its mark, in sheet pixels."""
+    from proofcheck.results.marked.mark_places import mark_at_place
+
     lines = {line.number: line for line in report.lines}
     line = lines.get(fault.line)
     box = fault.box

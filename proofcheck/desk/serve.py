@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from proofcheck.desk.admitted import Readers
     from proofcheck.docket.book import Docket
 
-__all__ = ["serve"]
+__all__ = ["listening_at", "serve"]
 
 _HOST = "127.0.0.1"
 
@@ -55,7 +55,7 @@ def serve(
         SettingError: the port is taken, the address is not this machine's, or nobody could come in.
     """
     readers = _readers_of(docket, lan)
-    listening = _listening(lan or _HOST, port)
+    listening = listening_at(lan or _HOST, port)
     port = listening.getsockname()[1]
     hosts = (f"{lan}:{port}",) if lan else (f"{_HOST}:{port}", f"localhost:{port}")
     desk = make_desk(docket, options, by)
@@ -73,8 +73,14 @@ def serve(
     server.run(sockets=[listening])
 
 
-def _listening(host: str, port: int) -> socket.socket:
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+def listening_at(host: str, port: int = 0) -> socket.socket:
+    """A socket for the desk, bound to that port (any that is free if 0).
+
+    Raises SettingError where it can't be used.
+    """
+    # With its protocol named the server sends each part of an answer at once (TCP_NODELAY);
+    # otherwise the second part waits some 40 ms till the browser has acknowledged the first.
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((host, port))

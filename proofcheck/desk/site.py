@@ -85,6 +85,7 @@ _ROUTES = [
     Route("/job", views.one_job),
     Route("/proof", views.proof),
     Route("/state", views.state),
+    Route("/rows", views.rows),
     Route("/letters", views.letters),
     Route("/card", views.card),
     Route("/picture", views.picture),

@@ -14,7 +14,7 @@ from proofcheck.base.visible import visible
 from proofcheck.desk.asked import asked_proof, desk_of
 from proofcheck.desk.open_proofs import job_at
 from proofcheck.desk.reader_now import reader_now
-from proofcheck.desk.rows_told import lines_told, proof_told
+from proofcheck.desk.rows_told import lines_told, proof_told, rows_named
 from proofcheck.docket.against import reasons_against
 from proofcheck.docket.decided import as_decided
 from proofcheck.docket.docket_errors import DocketError
@@ -39,6 +39,7 @@ __all__ = [
     "picture",
     "proof",
     "readings",
+    "rows",
     "state",
 ]
 
@@ -156,9 +157,19 @@ def proof(request: Request) -> Response:
 
 
 def state(request: Request) -> Response:
-    """All that is decided on a proof, as JSON."""
+    """All that is decided on a proof, as JSON; no more than the entry where `seen` is the last."""
     desk, job, held = asked_proof(request)
+    entry = job.entries[-1].number
+    if request.query_params.get("seen", "") == str(entry):
+        return JSONResponse({"entry": entry})
     return JSONResponse(proof_told(job, held, desk.proofs.of(held).report))
+
+
+def rows(request: Request) -> Response:
+    """What has changed with one fault, as JSON: so that news of it costs little."""
+    desk, job, held = asked_proof(request)
+    ref = request.query_params.get("fault", "")
+    return JSONResponse(rows_named(job, held, desk.proofs.of(held).report, ref))
 
 
 def letters(request: Request) -> Response:

@@ -45,21 +45,18 @@ def as_decided(report: Report, proof: ProofPulled, *, plan: bool = True, only: s
         plan: make the plan of recasting anew; else it is left as it was read.
         only: nothing but the fault of this name.
     """
+    held = [found for found in proof.found if only in ("", found.id)]
     if only:
         report = replace(report, faults=tuple(f for f in report.faults if f.id == only))
     rulings = {
         found.id: Ruling(
             found.decision.what, _question(found), disputed_words(found) if found.others else ""
         )
-        for found in proof.found
+        for found in held
         if found.decision is not None
     }
     hand_set = bool(report.provenance.settings.get("hand_set"))
-    own = [
-        _own(found, hand_set=hand_set)
-        for found in proof.found
-        if found.place is not None and only in ("", found.id)
-    ]
+    own = [_own(found, hand_set=hand_set) for found in held if found.place is not None]
     told = ruled(report, rulings, own)
     told = replace(told, warnings=(*told.warnings, *disputes_of(proof, only=only)))
     if not plan or not report.provenance.settings.get("recast", True) or not told.judged:

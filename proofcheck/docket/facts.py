@@ -111,6 +111,8 @@ class Found:
     def others(self) -> tuple[Decision, ...]:
         """What others decided differently, standing beside the latest till it is settled."""
         latest = self.decision
+        if not self.beside:
+            return ()
         return tuple(one for one in self.beside if latest is not None and one.what != latest.what)
 
     @property

@@ -12,7 +12,6 @@ from proofcheck.base.visible import visible
 from proofcheck.docket.checkpoint import Anchor, anchor_of
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.shapes import report_misfit
-from proofcheck.results.proof_record import report_from_text
 from proofcheck.results.sealing import seal_trouble
 
 if TYPE_CHECKING:
@@ -82,6 +81,8 @@ def record_trouble(report: Json, text: str = "") -> str:
         return "it does not say with what it was read"
     if not text:
         return seal_trouble(report)
+    from proofcheck.results.proof_record import report_from_text
+
     try:
         report_from_text(text)
     except RecordError as error:

@@ -19,7 +19,6 @@ from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.recording import checked_name, known
 from proofcheck.docket.which_proof import proof_meant
 from proofcheck.marks.assign import mark_for
-from proofcheck.results.proof_record import report_from_json
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
@@ -63,6 +62,8 @@ def stored_report(docket: Docket, proof: ProofPulled) -> Report:
         DocketError: the original is gone or was changed.
         RecordError: it is of a version that holds too little.
     """
+    from proofcheck.results.proof_record import report_from_json
+
     return report_from_json(json.loads(docket.originals.read(proof.report_sha256)))
 
 

@@ -20,7 +20,6 @@ from typing import TYPE_CHECKING, Any, TypeAlias, cast
 
 from proofcheck.base.found import Collation, Verdict
 from proofcheck.base.values import Copy
-from proofcheck.results.record_codec import codec_of
 from proofcheck.results.report import Provenance, Report, scan_box
 from proofcheck.results.sealing import laid_out, sealed
 
@@ -73,6 +72,8 @@ def unreadable_text(reason: str) -> str:
 
 def report_to_json(report: Report) -> Json:
     """The report as a JSON object to version 2 of the contract."""
+    from proofcheck.results.record_codec import codec_of
+
     record = codec_of(Report).write(report)
     return sealed({**_told(report), "record": record})
 

@@ -196,16 +196,19 @@
     const open = rest.find((id) => rows.get(id).decision === "") || rest.find((id) => id !== now && rows.get(id).sides.length);
     if (open) take(open); else { const left = order[Math.min(order.length - 1, at + 1)]; take(left); tell(rows.get(left).sides.length ? "This one is left to be settled." : "All are decided."); }
   };
-  // What was heard of last: a state older than that is not shown, but asked for again.
-  let newest = start.entry;
+  // As of which entry of the docket each row is shown: what is older is not shown over it.
+  const asOf = new Map();
+  const latest = (row, entry) => {
+    if (entry < (asOf.get(row.id) || 0)) return;
+    asOf.set(row.id, entry);
+    const before = rows.get(row.id);
+    if (before && JSON.stringify(before) === JSON.stringify(row)) return;
+    if (before) cards.delete(row.id);
+    show(row);
+  };
   const settle = (state) => {
-    if (state.entry < newest) return;
-    newest = state.entry;
     order = state.rows.map((row) => row.id);
-    for (const row of state.rows) {
-      const before = rows.get(row.id);
-      if (!before || JSON.stringify(before) !== JSON.stringify(row)) { if (before) cards.delete(row.id); show(row); }
-    }
+    for (const row of state.rows) latest(row, state.entry);
     if (now === null && order.length) take(order.find((id) => rows.get(id).decision === "") || order[0]);
   };
 
@@ -223,7 +226,6 @@
       }
       const held = await answer.json().catch(() => ({ trouble: "the desk gave no answer that can be read" }));
       if (!answer.ok) throw new Error(held.trouble || "it was not recorded");
-      newest = Math.max(newest, held.entry);
       return held;
     }
   };
@@ -249,13 +251,13 @@
     const id = now, before = rows.get(id), more = await reasoned(before, what, note);
     if (more === null) { if (undoing) undone.push(undoing); return; }
     busy = true;
-    choices.classList.add("waits");
+    // Shown only where the answer keeps one waiting.
+    const slow = setTimeout(() => choices.classList.add("waits"), 250);
     try {
       const held = await say("/decide", { fault: id, what, charge, ...more });
       // What settled is not taken back by a key: it is decided anew.
       if (!undoing && !more.settles) undone.push({ id, decision: before.decision || "undecided", charge: before.decision ? before.charge : "", note: before.note });
-      cards.delete(id);
-      show(held.row);
+      latest(held.row, held.entry);
       tell("Number " + number(id) + ": " + held.row.said + ". " + held.left + " left to decide.");
       busy = false;
       if (!stay && now === id && !held.row.sides.length) nextOpen(); else if (now === id) take(id);
@@ -263,8 +265,9 @@
       tell(error.message);
     } finally {
       busy = false;
+      clearTimeout(slow);
       choices.classList.remove("waits");
-      if (missed) again();
+      heard.splice(0).forEach(changed);
     }
   };
   const asking = byId("note"), words = byId("note-words");
@@ -322,8 +325,7 @@
         answered_by: byId("answering-by").value.trim(),
       });
       answering.close("yes");
-      cards.delete(id);
-      show(held.row);
+      latest(held.row, held.entry);
       nextOpen();
     } catch (error) {
       byId("answering-trouble").textContent = error.message;
@@ -368,7 +370,7 @@
       });
       marking.close("yes");
       if (!order.includes(held.row.id)) order.push(held.row.id);
-      show(held.row);
+      latest(held.row, held.entry);
       await again();
       take(held.row.id);
     } catch (error) {
@@ -427,25 +429,38 @@
     const button = event.target.closest("button[data-act]");
     if (button) acts[button.dataset.act]();
   });
-  let asking_state = false, missed = false;
+  // The whole proof is asked for where more than one fault may have changed, and after a cut line.
+  let asking_state = false, missed = false, whole = start.entry;
   const again = async () => {
-    // While a decision is under way its own answer is waited for first.
-    if (asking_state || busy) { missed = true; return; }
+    if (asking_state) { missed = true; return; }
     asking_state = true;
     do {
       missed = false;
       try {
-        const state = await (await fetch("/state?" + query)).json();
-        if (busy || state.entry < newest) missed = true; else settle(state);
+        const state = await (await fetch("/state?" + query + "&seen=" + whole)).json();
+        whole = state.entry;
+        if (state.rows) settle(state);
       } catch { /* it is asked for again when the desk is heard */ }
-    } while (missed && !busy);
+    } while (missed);
     asking_state = false;
+  };
+  // News that comes while a decision is under way may be of that very one: its answer comes first.
+  const heard = [];
+  const changed = async (entry) => {
+    const known = order.find((id) => entry.fault === proof + "/" + id);
+    if (known && (asOf.get(known) || 0) >= entry.number) return;
+    try {
+      const held = await (await fetch("/rows?" + query + "&fault=" + encodeURIComponent(entry.fault))).json();
+      if (held.rows.every((row) => rows.has(row.id))) for (const row of held.rows) latest(row, held.entry);
+      else again();
+    } catch { /* the whole is asked for when the desk is heard */ }
   };
   hear.again = again;
   hear.entry = (entry) => {
-    if (entry.job !== job || entry.number <= newest) return;
-    if (entry.kind === "ticked") return;
+    if (entry.job !== job || entry.kind === "ticked") return;
     if (entry.kind === "proof") tell("A new proof of this job has been read.");
+    else if (entry.fault && busy) heard.push(entry);
+    else if (entry.fault) changed(entry);
     else again();
   };
   settle(start);

@@ -10,7 +10,6 @@ from proofcheck.results.castlists.hand_rows import (
     report_hand_lists,
     stone_entries,
 )
-from proofcheck.results.castlists.list_pages import lists_pdf
 from proofcheck.results.castlists.list_words import (
     SAFETY,
     machine_entries,
@@ -21,7 +20,6 @@ __all__ = [
     "SAFETY",
     "HandLists",
     "hand_lists",
-    "lists_pdf",
     "machine_entries",
     "report_hand_lists",
     "short_list",
