@@ -306,7 +306,7 @@ def test_a_job_goes_from_drop_to_ok(browser, tmp_path) -> None:
         page.locator("#number").fill("307")
         page.locator("#copy").set_input_files(samples / "concert-copy.txt")
         page.locator("#scan").set_input_files(samples / "concert-proof.png")
-        page.get_by_role("button", name="Open, and read the proof").click()
+        page.get_by_role("button", name="Open the job, and read the proof").click()
         page.wait_for_selector("a:has-text('First proof')", timeout=240_000)
         page.get_by_role("link", name="First proof").click()
         page.wait_for_selector("#card .words")
@@ -408,7 +408,7 @@ def test_a_reader_comes_in_by_the_door(browser, tmp_path, look) -> None:
         found = axe_module.Axe().run(page, options=AXE)
         assert found.violations_count == 0, found.generate_report()
         assert token not in page.content() + page.url
-        page.get_by_role("button", name="Leave it").click()
+        page.get_by_role("button", name="Leave the desk").click()
         page.wait_for_selector("#token")
         assert troubles == []
         page.context.close()

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.entry import Entry
     from proofcheck.docket.facts import ProofPulled
     from proofcheck.docket.job import Job
+    from proofcheck.results.castlists.hand_rows import HandLists
 
 __all__ = ["hands", "tick_off", "ticks"]
 
@@ -60,6 +61,7 @@ def hands(request: Request) -> Response:
         safety="" if hand_set or which != "machine" else SAFETY,
         notes=plan_notes(plan) if plan and which == "machine" else [],
         disputed=", ".join(found.shown for found in held.found if found.others),
+        undecided=", ".join(_undecided(held, lists, which)),
         latest=held.number == len(job.proofs),
     )
 
@@ -69,6 +71,13 @@ def _which(name: str) -> str:
         msg = f"no list {visible(name)!r}; there are: {', '.join(LISTS)}"
         raise DocketError(msg)
     return name
+
+
+def _undecided(held: ProofPulled, lists: HandLists | None, which: str) -> list[str]:
+    """The numbers of faults that a list is for, though nobody has decided them."""
+    rows = lists.stone if lists else ()
+    listed = {name for row in rows if which == "stone" or row.new for name in row.faults}
+    return [f.shown for f in held.found if f.decision is None and f.shown in listed]
 
 
 def _row(row: SlugRow | StoneRow, done: Mapping[str, Entry]) -> dict[str, Any]:

@@ -48,16 +48,24 @@
     underWay = now;
   };
   // Files can be dropped anywhere on a form that takes them.
+  const isCopy = (file) => /\.(txt|text|md|markdown|docx|odt)$/i.test(file.name);
   for (const form of document.querySelectorAll("form.put")) {
-    const field = form.querySelector("input[type=file][name=scan]");
+    const field = form.querySelector("input[type=file][name=scan]"), copy = form.querySelector("input[type=file][name=copy]");
     if (!field) continue;
     form.addEventListener("dragover", (event) => { event.preventDefault(); form.classList.add("over-drop"); });
     form.addEventListener("dragleave", () => form.classList.remove("over-drop"));
     form.addEventListener("drop", (event) => {
       event.preventDefault();
       form.classList.remove("over-drop");
-      const target = event.target.closest("input[type=file]") || field;
-      target.files = event.dataTransfer.files;
+      const target = event.target.closest("input[type=file]"), dropped = [...event.dataTransfer.files];
+      if (target || !copy) { (target || field).files = event.dataTransfer.files; return; }
+      // Dropped on the form together: what can be a copy is the copy, all else the scan.
+      for (const [into, files] of [[copy, dropped.filter(isCopy)], [field, dropped.filter((one) => !isCopy(one))]]) {
+        if (!files.length) continue;
+        const held = new DataTransfer();
+        for (const one of files) held.items.add(one);
+        into.files = held.files;
+      }
     });
   }
   if (!byId("state")) return;
@@ -76,6 +84,7 @@
   const SVG = "http://www.w3.org/2000/svg";
   // As people see it: 2/4 is the fourth of the second proof, 2/R1 what a revise itself showed.
   const number = (id) => proof + "/" + id.replace(/^F(?=[0-9]+$)/, "");
+  const sentence = (words) => /[.?!]$/.test(words) ? words : words + ".";
   const said = (row) => row.sides.length ? "in two ways" : row.decision === "" ? "" : row.decision === "correct" && row.charge === "AA" ? "author’s alteration"
     : { correct: "correct", stand: "stands", query: "asked", sound: "no fault" }[row.decision];
 
@@ -126,6 +135,11 @@
     what.textContent = row.words;
     done.textContent = said(row);
   };
+  const count = () => {
+    const all = [...rows.values()], open = all.filter((row) => row.decision === "").length, parted = all.filter((row) => row.sides.length).length;
+    byId("count").textContent = all.length + ": " + (open ? open + " to decide" : "all decided") + (parted ? ", " + parted + " to settle" : "");
+    byId("onward").hidden = !all.length || open > 0 || parted > 0;
+  };
   const show = (row) => { rows.set(row.id, row); line(row); mark(row); if (row.id === now) stand(); };
   const stand = () => {
     const row = rows.get(now);
@@ -137,7 +151,9 @@
     for (const button of choices.querySelectorAll("button")) {
       const act = button.dataset.act;
       if (act === "answer") button.hidden = row.decision !== "query";
-      else if (act !== "undo") button.setAttribute("aria-pressed", String(act === pressed));
+      else if (act === "note") button.hidden = row.decision === "";
+      else if (act === "undo") button.hidden = !undone.length;
+      else button.setAttribute("aria-pressed", String(act === pressed));
     }
   };
   const fetched = (id) => {
@@ -173,7 +189,7 @@
     choices.hidden = false;
     stand();
     const row = rows.get(id);
-    tell("Number " + number(id) + ", line " + row.line + ": " + row.words + (row.decision ? ". " + row.said : ""));
+    tell("Number " + number(id) + ", line " + row.line + ": " + sentence(row.words) + (row.decision && !row.sides.length ? " Decided: " + sentence(row.said) : ""));
     try {
       const text = await fetched(id);
       if (now !== id) return;
@@ -205,10 +221,12 @@
     if (before && JSON.stringify(before) === JSON.stringify(row)) return;
     if (before) cards.delete(row.id);
     show(row);
+    if (before) count();
   };
   const settle = (state) => {
     order = state.rows.map((row) => row.id);
     for (const row of state.rows) latest(row, state.entry);
+    count();
     if (now === null && order.length) take(order.find((id) => rows.get(id).decision === "") || order[0]);
   };
 
@@ -410,9 +428,14 @@
 
   // ------------------------------------------------------------ keys, buttons, news
   const help = byId("help");
+  // Switched off they stay off, on the next page too (WCAG 2.1.4).
+  try { keys.checked = localStorage.getItem("keys") !== "off"; } catch { /* private window */ }
+  keys.addEventListener("change", () => {
+    try { localStorage.setItem("keys", keys.checked ? "on" : "off"); } catch { /* for this page alone */ }
+  });
   const acts = {
     correct: () => decide("correct"), stand: () => decide("stand"), sound: () => decide("sound"),
-    altered: () => decide("correct", { charge: "AA" }), query: ask, undo, answer, help: () => help.showModal(),
+    altered: () => decide("correct", { charge: "AA" }), query: ask, undo, answer, note: write, help: () => help.showModal(),
     mark: () => { const row = rows.get(now); openMark(row ? row.line : 1, 0, 0); },
   };
   const byKey = {
