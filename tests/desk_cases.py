@@ -39,10 +39,11 @@ def with_proof(folder, *, change=lambda report: report):
     return docket
 
 
-def many_faults(folder, count):
-    """The same with so many faults."""
+def many_faults(folder, count, *, change=lambda report: report):
+    """The same with so many faults, changed before that by `change`."""
 
     def more(report):
+        report = change(report)
         faults = [replace(report.faults[at % 3], id=f"F{at + 1}") for at in range(count)]
         return replace(report, faults=tuple(sorted(faults, key=lambda f: f.line)))
 

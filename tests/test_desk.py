@@ -16,6 +16,7 @@ import pytest
 from desk_cases import JOB, served, with_proof
 
 from proofcheck.desk.serve import listening_at
+from proofcheck.desk.site import _ROUTES
 from proofcheck.docket import decide, open_job
 
 
@@ -60,7 +61,8 @@ GETS = ["/", f"/job?job={JOB}", f"/proof?job={JOB}&proof=1", f"/state?job={JOB}&
         f"/picture?job={JOB}&proof=1&sheet=0", f"/papers?job={JOB}&proof=1&paper=list",
         "/readings", "/files/desk.js", "/figures", "/figures.csv",
         f"/hands?job={JOB}&proof=1&list=stone", f"/ticks?job={JOB}&proof=1&list=machine",
-        "/files/hands.js", f"/customer?job={JOB}&proof=1"]  # fmt: skip
+        "/files/hands.js", f"/customer?job={JOB}&proof=1", f"/letters?job={JOB}&proof=1",
+        f"/card?job={JOB}&proof=1&fault=F1"]  # fmt: skip
 POSTS = ["/decide", "/answer", "/mark", "/new", "/drop", "/sign", "/take", "/tick", "/reply"]
 STRANGERS = ["evil.example", "127.0.0.1", "127.0.0.1:1", "localhost.evil.example", "", "[::1]:80",
              "127.0.0.1.nip.example:8765", "desk", "169.254.169.254"]  # fmt: skip
@@ -70,7 +72,16 @@ ORIGINS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("path", GETS)
+def test_every_door_of_the_desk_is_tried() -> None:
+    """What is added to the desk is tried by strangers too; the news go on for ever once let in."""
+    tried = {urlsplit(path).path for path in [*GETS, *POSTS]}
+    doors = {route.path for route in _ROUTES if not route.path.startswith("/service/")}
+    assert {"/files/{name}" if path.startswith("/files/") else path for path in tried} == {
+        *doors
+    } - {"/news"}
+
+
+@pytest.mark.parametrize("path", [*GETS, "/news"])
 @pytest.mark.parametrize("named", STRANGERS)
 def test_a_desk_called_by_another_name_says_nothing(desk, path, named) -> None:
     status, _, body = asked(desk[1], "GET", path, named=named)

@@ -8,12 +8,14 @@ from __future__ import annotations
 import shutil
 import statistics
 import time
+from pathlib import Path
 
+import pypdfium2
 import pytest
 from desk_cases import JOB, many_faults, served, with_proof
 
 from proofcheck.desk.admitted import add_reader, load_readers, readers_path
-from proofcheck.docket import Word, decide, open_docket, sign_off
+from proofcheck.docket import Word, decide, open_docket, sign_off, verify
 
 sync_api = pytest.importorskip("playwright.sync_api")
 axe_module = pytest.importorskip("axe_playwright_python.sync_playwright")
@@ -98,6 +100,59 @@ def test_what_was_decided_is_taken_back_by_u(browser, desk) -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize("look", [{}, {"viewport": {"width": 390, "height": 844}}],
+                         ids=["keys", "phone"])  # fmt: skip
+def test_a_note_goes_with_a_decision_and_both_are_taken_back(browser, desk, look) -> None:
+    """By keys; on a phone, which has none, by buttons."""
+    docket, address = desk
+    page, troubles = laid_open(browser, address, **look)
+
+    def do(key, act):
+        page.locator(f"[data-act={act}]").click() if look else page.keyboard.press(key)
+
+    assert not page.locator("[data-act=note]").is_visible(), "a note goes with a decision"
+    assert not page.locator("[data-act=undo]").is_visible(), "nothing to take back"
+    do("s", "stand")
+    until(page, "document.querySelector('.rows .done').textContent === 'stands'")
+    page.locator(".rows button").first.click()
+    do("w", "note")
+    page.locator("#note-words").fill("the author spells it so")
+    page.locator("#note button[value=yes]").click()
+    until(page, "document.getElementById('verdict').textContent.includes('spells it so')")
+    assert docket.job(JOB).at("1/F1").decision.note == "the author spells it so"
+    do("u", "undo")
+    until(page, "!document.getElementById('verdict').textContent.includes('spells it so')")
+    assert docket.job(JOB).at("1/F1").decision.what == "stand"
+    do("u", "undo")
+    until(page, "document.querySelector('.rows .done').textContent === ''")
+    assert docket.job(JOB).at("1/F1").decision is None
+    assert troubles == []
+
+
+def test_twelve_faults_are_decided_by_twelve_keys_and_the_papers_drawn(browser, tmp_path) -> None:
+    """In one window, and nothing but those keys between the proof laid open and its papers."""
+    from test_marked_back import signed_right
+
+    docket = many_faults(tmp_path, 12, change=signed_right)
+    with served(docket) as address:
+        page, troubles = laid_open(browser, address)
+        for left, key in zip(range(11, -1, -1), "cscxcscxcscx", strict=True):
+            page.keyboard.press(key)
+            until(page, f"{OPEN} === {left}")
+        assert docket.job(JOB).undecided == ()
+        assert page.locator("#onward").is_visible()
+        told = {}
+        for name in ("marked", "list", "cast", "sheet", "customer"):
+            answer = page.request.get(f"{address}/papers?job={JOB}&proof=1&paper={name}")
+            assert answer.ok, answer.text()
+            told[name] = answer.body()
+        pages = pypdfium2.PdfDocument(told["marked"])
+        assert len(pages) >= 1
+        assert told["list"].decode("utf-8-sig").count("stet") == 3
+        assert len(page.context.pages) == 1
+        assert troubles == []
+
+
 def test_two_desks_see_each_other(browser, desk) -> None:
     docket, address = desk
     here, _ = laid_open(browser, address)
@@ -105,6 +160,28 @@ def test_two_desks_see_each_other(browser, desk) -> None:
     here.keyboard.press("c")
     until(there, "document.querySelector('.rows .done').textContent === 'correct'", 3)
     assert decisions(docket)[0] == "correct"
+
+
+def test_two_browsers_decide_at_once(browser, desk) -> None:
+    """Each fault by both in the same moment: every decision is kept, each clash shown to both."""
+    docket, address = desk
+    here, _ = laid_open(browser, address)
+    there, _ = laid_open(browser, address)
+    there.locator("#who").fill("C.D.")
+    there.locator("#hand").focus()
+    for fault in range(1, 5):
+        for page in (here, there):
+            page.locator(f".rows li:nth-child({fault}) button").click()
+        here.keyboard.press("c")
+        there.keyboard.press("s" if fault < 4 else "c")
+        for page in (here, there):
+            shown = "in two ways" if fault < 4 else "correct"
+            until(page, f"document.querySelectorAll('.rows .done')[{fault - 1}].textContent"
+                        f" === '{shown}'")  # fmt: skip
+    said = [(e.by, e.data["fault"]) for e in docket.entries(JOB) if e.kind == "decided"]
+    assert sorted(said) == [(by, f"1/F{n}") for by in ("B.A.", "C.D.") for n in range(1, 5)]
+    assert len(docket.job(JOB).at("1/F1").others) == 1
+    assert not verify(docket).troubles
 
 
 def test_what_another_decides_meanwhile_is_not_lost(browser, desk) -> None:
@@ -251,9 +328,12 @@ def test_single_keys_can_be_switched_off(browser, desk) -> None:
     page.locator("#keys").uncheck()
     page.keyboard.press("Escape")
     until(page, "!document.querySelector('dialog[open]')")
-    page.keyboard.press("c")
-    page.wait_for_timeout(300)
-    assert decisions(docket) == [""] * 4
+    for _ in range(2):
+        page.keyboard.press("c")
+        page.wait_for_timeout(300)
+        assert decisions(docket) == [""] * 4
+        page.reload()  # They stay off.
+        page.wait_for_selector("#card .words")
     page.locator("button[data-act=correct]").click()
     until(page, "document.querySelector('.rows .done').textContent === 'correct'")
 
@@ -262,23 +342,33 @@ def test_single_keys_can_be_switched_off(browser, desk) -> None:
     {}, {"color_scheme": "dark"}, {"viewport": {"width": 390, "height": 844}},
 ], ids=["light", "dark", "phone"])  # fmt: skip
 def test_no_screen_breaks_a_rule_of_accessibility(browser, desk, look) -> None:
-    _, address = desk
+    docket, address = desk
+    decide(docket, JOB, "1", "correct", by="B.A.")
+    decide(docket, JOB, "2", "query", by="B.A.", note="is one enough?")
+    for by, what in (("B.A.", "stand"), ("C.D.", "correct")):
+        decide(docket, JOB, "3", what, by=by)
     page, troubles = laid_open(browser, address, **look)
-    axe = axe_module.Axe()
-    page.keyboard.press("s")
-    until(page, "document.querySelector('.rows .done').textContent === 'stands'")
-    for place in ("", "help", "marking", "/", f"/job?job={JOB}", "/figures",
-                  f"/customer?job={JOB}&proof=1"):  # fmt: skip
-        if place.startswith("/"):
-            page.goto(address + place)
-        elif place:
-            opened(page, place, {"help": "?", "marking": "m"}[place])
-        found = axe.run(page, options=AXE)
+
+    def sound(place) -> None:
+        found = axe_module.Axe().run(page, options=AXE)
         assert found.violations_count == 0, found.generate_report()
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), place
-        if place in {"help", "marking"}:
-            page.keyboard.press("Escape")
-            until(page, "!document.querySelector('dialog[open]')")
+
+    page.keyboard.press("s")
+    until(page, "document.querySelectorAll('.rows .done')[3].textContent === 'stands'")
+    sound("proof")
+    for row, key, dialog in ((1, "?", "help"), (1, "m", "marking"), (1, "q", "note"),
+                             (2, "r", "answering"), (3, "x", "note")):  # fmt: skip
+        page.locator(f".rows li:nth-child({row}) button").click()
+        opened(page, dialog, key)
+        sound(dialog)
+        page.keyboard.press("Escape")
+        until(page, "!document.querySelector('dialog[open]')")
+    of = f"?job={JOB}&proof=1"
+    for place in ("/", f"/job{of}", "/figures", f"/customer{of}", f"/hands{of}&list=machine",
+                  f"/hands{of}&list=stone"):  # fmt: skip
+        page.goto(address + place)
+        sound(place)
     assert troubles == []
 
 
@@ -296,19 +386,39 @@ def opened(page, dialog: str, key: str) -> None:
         page.wait_for_selector(f"#{dialog}[open]")
 
 
-def test_a_job_goes_from_drop_to_ok(browser, tmp_path) -> None:
-    """A real sample, read in the background, decided by keys, signed; all in one window."""
-    samples = __import__("pathlib").Path(__file__).parent.parent / "samples"
+def tabbed_to(page, selector) -> None:
+    """Go with the Tab key to what is meant."""
+    for _ in range(80):
+        page.keyboard.press("Tab")
+        if page.evaluate("s => document.activeElement.matches(s)", selector):
+            return
+    raise AssertionError(selector)
+
+
+def chosen(page, selector, path) -> None:
+    """A file, by the key that opens the browser's own choice of files."""
+    tabbed_to(page, selector)
+    with page.expect_file_chooser() as choice:
+        page.keyboard.press("Space")
+    choice.value.set_files(path)
+
+
+def test_a_job_goes_from_drop_to_ok_by_keys_alone(browser, tmp_path) -> None:
+    """A real sample, read in the background, decided, signed: one window, and never the mouse."""
+    samples = Path(__file__).parent.parent / "samples"
     docket = open_docket(tmp_path / "docket.db", create=True)
     with served(docket) as address:
         page = browser.new_page()
         page.goto(address)
-        page.locator("#number").fill("307")
-        page.locator("#copy").set_input_files(samples / "concert-copy.txt")
-        page.locator("#scan").set_input_files(samples / "concert-proof.png")
-        page.get_by_role("button", name="Open the job, and read the proof").click()
+        tabbed_to(page, "#number")
+        page.keyboard.type("307")
+        chosen(page, "#copy", samples / "concert-copy.txt")
+        chosen(page, "#scan", samples / "concert-proof.png")
+        tabbed_to(page, "form.put button")
+        page.keyboard.press("Enter")
         page.wait_for_selector("a:has-text('First proof')", timeout=240_000)
-        page.get_by_role("link", name="First proof").click()
+        tabbed_to(page, "a[href^='/proof']")
+        page.keyboard.press("Enter")
         page.wait_for_selector("#card .words")
         count = len(docket.job("307").proof.found)
         assert count > 5
@@ -316,11 +426,33 @@ def test_a_job_goes_from_drop_to_ok(browser, tmp_path) -> None:
             page.keyboard.press("x")
             until(page, f"{OPEN} === {left}")
         assert docket.job("307").undecided == ()
-        page.get_by_role("link", name="Job 307").click()
-        page.locator("#named").fill("the secretary")
-        page.get_by_role("button", name="Record it").click()
+        tabbed_to(page, "#onward a")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#named")
+        tabbed_to(page, "#named")
+        page.keyboard.type("the secretary")
+        tabbed_to(page, "form[action='/sign'] button")
+        page.keyboard.press("Enter")
         page.wait_for_selector("text=O.K. of proof 1, the secretary")
         assert docket.job("307").signoffs[0].words == "ok"
+        page.close()
+
+
+def test_copy_and_scan_dropped_together_are_told_apart(browser, tmp_path) -> None:
+    docket = open_docket(tmp_path / "docket.db", create=True)
+    with served(docket) as address:
+        page = browser.new_page()
+        page.goto(address)
+        held = page.evaluate_handle("""() => {
+          const held = new DataTransfer();
+          for (const name of ["sheet 1.png", "programme.docx", "sheet 2.tif"])
+            held.items.add(new File(["x"], name));
+          return held;
+        }""")
+        page.dispatch_event("form.put", "drop", {"dataTransfer": held})
+        names = "id => [...document.getElementById(id).files].map(one => one.name)"
+        assert page.evaluate(names, "copy") == ["programme.docx"]
+        assert page.evaluate(names, "scan") == ["sheet 1.png", "sheet 2.tif"]
         page.close()
 
 
@@ -342,7 +474,11 @@ def test_a_marked_proof_comes_back_is_shown_and_recorded(browser, tmp_path) -> N
         page.get_by_role("button", name="Show what is said on it").click()
         page.wait_for_selector("text=1 thing to record, 1 to be seen to")
         assert decisions(docket) == [""] * 4
-        assert axe.run(page, options=AXE).violations_count == 0
+        for look in ({}, {"color_scheme": "dark"}, {"width": 390, "height": 844}):
+            if "width" in look:
+                page.set_viewport_size(look)
+            page.emulate_media(color_scheme=look.get("color_scheme", "light"))
+            assert axe.run(page, options=AXE).violations_count == 0, look
         page.get_by_role("button", name="Record it").click()
         page.wait_for_selector("text=1 thing recorded")
         assert decisions(docket) == ["stand", "", "", ""]

@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import pypdfium2
 import pytest
-from desk_cases import JOB, with_proof
+from desk_cases import JOB, served, with_proof
 from docket_cases import quick_folder
 from report_cases import programme
+from test_desk import asked
 
 from proofcheck.base.values import Box, Copy, Emphasis, Line, Span
 from proofcheck.docket import decide, verify
@@ -206,3 +207,18 @@ def test_ticks_for_what_is_not_there_are_refused(docket) -> None:
 
 def test_a_report_without_a_plan_has_no_lists() -> None:
     assert report_hand_lists(programme()) is None
+
+
+def test_the_lists_at_the_desk_name_what_is_undecided_and_what_is_in_dispute() -> None:
+    with quick_folder() as folder:
+        docket = with_proof(folder)
+        decide(docket, JOB, "2", "correct", by="B.A.")
+        for by, what in (("B.A.", "stand"), ("C.D.", "correct")):
+            decide(docket, JOB, "3", what, by=by)
+        with served(docket) as address:
+            for which in ("machine", "stone"):
+                path = f"/hands?job={JOB}&proof=1&list={which}"
+                page = asked(address.removeprefix("http://"), "GET", path)[2]
+                assert "listed here as if to be corrected: 1/1." in page
+                assert "not settled: 1/3. Nothing is cast or changed for it" in page
+                assert "1/3" not in page[page.index("<main") : page.index("</ol>")]

@@ -137,7 +137,7 @@
   };
   const count = () => {
     const all = [...rows.values()], open = all.filter((row) => row.decision === "").length, parted = all.filter((row) => row.sides.length).length;
-    byId("count").textContent = all.length + ": " + (open ? open + " to decide" : "all decided") + (parted ? ", " + parted + " to settle" : "");
+    byId("count").textContent = all.length + " in all; " + (open ? open + " to decide" : "all decided") + (parted ? "; " + parted + " to settle" : "");
     byId("onward").hidden = !all.length || open > 0 || parted > 0;
   };
   const show = (row) => { rows.set(row.id, row); line(row); mark(row); if (row.id === now) stand(); };
