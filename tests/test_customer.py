@@ -69,6 +69,17 @@ def test_the_picture_has_a_frame_at_each_place_that_is_asked_about(once, sheet) 
     assert rows.max() < 0.6 * shown.shape[0]
 
 
+def test_the_picture_is_as_large_as_leaves_all_on_one_page() -> None:
+    """It is what is approved: where nothing is asked it has the room."""
+    with quick_folder() as folder:
+        docket = with_proof(folder, change=signed_right)
+        pdf = pypdfium2.PdfDocument(io.BytesIO(customers_sheet(docket, docket.job(JOB))))
+        left, _, right, _ = next(o for o in pdf[0].get_objects() if o.type == 3).get_bounds()
+        assert right - left > 0.75 * pdf[0].get_width()
+        assert len(pdf) == 1
+        assert "The record stands at:" in words(pdf)
+
+
 def test_alterations_stand_with_their_slugs_and_cost() -> None:
     with quick_folder() as folder:
         docket = with_proof(folder, change=signed_right)

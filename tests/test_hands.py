@@ -23,6 +23,8 @@ from proofcheck.results.castlists import hand_lists, report_hand_lists, stone_en
 from proofcheck.results.castlists.forme_places import seat_words, seats_of
 from proofcheck.results.castlists.list_pages import lists_pdf
 from proofcheck.results.castlists.slug_styles import styled_slugs
+from proofcheck.results.plain_page import WIDTH, wrapped
+from proofcheck.results.plain_widths import text_width
 
 
 def slug(text, number, **more):
@@ -140,6 +142,26 @@ def test_the_paper_has_every_row_under_its_heading() -> None:
     assert len(stone_entries(PLAN)) == 9
     many = RecastPlan(at_stone=tuple(StoneWork(n, "push down", f"F{n}") for n in range(1, 200)))
     assert len(pypdfium2.PdfDocument(lists_pdf(many, "Long"))) > 4
+
+
+def test_lines_of_the_papers_are_broken_by_the_widths_of_the_font() -> None:
+    """Held against pdfium, a renderer of PDF that knows the metrics of the 14 fonts itself."""
+    import ctypes
+
+    import pypdfium2.raw as pdfium
+
+    held = pypdfium2.PdfDocument.new()
+    font = pdfium.FPDFText_LoadStandardFont(held.raw, b"Helvetica")
+    width = ctypes.c_float()
+    shown = [chr(code) for code in range(33, 127)]
+    for letter in shown:
+        asked_for = pdfium.FPDFFont_GetGlyphWidth(font, ord(letter), 1000.0, ctypes.byref(width))
+        assert asked_for
+        assert abs(text_width(letter, 1000.0) - width.value) <= 1, letter
+    lines = wrapped("Line 15 out, slug 4 in; it reads their grandfathers. " * 9 + "a" * 300, 9, 54)
+    assert all(len(line) < 130 for line in lines)
+    assert all(text_width(line, 9) <= WIDTH - 108 for line in lines)
+    assert text_width(lines[0], 9) > 0.85 * (WIDTH - 108)
 
 
 def test_hand_set_matter_says_lines_and_no_hot_metal() -> None:

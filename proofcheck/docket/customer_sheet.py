@@ -62,7 +62,7 @@ reference."""
 _WIDE = WIDTH - 2 * MARGIN
 _TALL = HEIGHT - FOOT - TOP - 40
 _FIRST_TALL = 240.0
-"""How high the picture of a single sheet may stand on the first page."""
+"""So high at least the picture of a single sheet may stand on the first page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,10 +128,13 @@ def customer_pdf(job: Job, shop: Shop, checked: Checked, report: Report) -> byte
     asked = asked_of(job)
     single = len(report.sheets) == 1
     if single:
-        _picture(flow, report, asked, 0, _FIRST_TALL)
-    _queries(flow, asked)
-    _alterations(flow, job, shop)
-    _sign(flow, job, checked)
+        bare = _Flow([PlainPage()])
+        _head(bare, job, shop)
+        _words(bare, job, shop, asked, checked)
+        # As large as leaves all on one page: it is what is approved.
+        left = HEIGHT - FOOT - bare.page.y - 16 if len(bare.pages) == 1 else 0.0
+        _picture(flow, report, asked, 0, max(_FIRST_TALL, left))
+    _words(flow, job, shop, asked, checked)
     for at in range(0 if not single else 1, len(report.sheets)):
         flow.over()
         flow.text("B", 12, f"Sheet {at + 1} of the proof")
@@ -141,6 +144,13 @@ def customer_pdf(job: Job, shop: Shop, checked: Checked, report: Report) -> byte
         words = f"{foot}: page {number} of {len(flow.pages)}"
         page.put("P", 8, MARGIN, HEIGHT - 30, words)
     return plain_pdf(flow.pages, f"{foot}: for approval", paper_of(job, job.proof).name)
+
+
+def _words(flow: _Flow, job: Job, shop: Shop, asked: Sequence[Asked], checked: Checked) -> None:
+    """What the customer is asked, what alterations cost, and where to sign."""
+    _queries(flow, asked)
+    _alterations(flow, job, shop)
+    _sign(flow, job, checked)
 
 
 @dataclass(slots=True)
@@ -241,7 +251,7 @@ def _queries(flow: _Flow, asked: Sequence[Asked]) -> None:
         flow.page.y += 16
         for k, words in enumerate(("yes, change it", "no, leave it as it is")):
             told = f"{ANSWER}{one.found.ref}", ("correct", "stand")[k]
-            flow.page.tick(*told, MARGIN + 18 + k * 110, flow.page.y - 1, 9)
+            flow.page.tick(*told, MARGIN + 18 + k * 110, flow.page.y + 1, 9)
             flow.page.put("P", 9, MARGIN + 32 + k * 110, flow.page.y, words)
         flow.page.rule(MARGIN + 255, flow.page.y, _WIDE - 255)
         flow.page.y += 4
@@ -265,7 +275,7 @@ def _sign(flow: _Flow, job: Job, checked: Checked) -> None:
     flow.page.y += 12
     for key, words in WORDS.items():
         flow.page.y += 20
-        flow.page.tick(WORD, key, MARGIN, flow.page.y - 2, 11)
+        flow.page.tick(WORD, key, MARGIN, flow.page.y + 2, 11)
         flow.page.put("B", 10.5, MARGIN + 20, flow.page.y, words)
         flow.page.put("P", 9.5, MARGIN + 170, flow.page.y, MEANING[key])
     for left, right in (("Signature", "Name"), ("Date", "On behalf of")):
@@ -281,5 +291,6 @@ def _sign(flow: _Flow, job: Job, checked: Checked) -> None:
     held = job.copies[job.proof.copy - 1].sha256 if job.proof else ""
     told = f"Proof {hashes}; copy {held}. Record: entry {checked.number}, {checked.book}. "
     flow.text("P", 6.5, f"{told}This sheet holds for exactly this copy and this proof.")
+    flow.text("P", 6.5, "The record stands at:")
     for line in checked.anchor.splitlines():
         flow.text("P", 6.5, line)

@@ -140,6 +140,7 @@ def sign_off_pages(job: Job, shop: Shop, checked: Checked) -> tuple[Page, ...]:
         size=_HASH_PX,
         ink=FAINT,
     )
+    flow.text("The record stands at:", size=_HASH_PX, ink=FAINT)
     for line in checked.anchor.splitlines():
         flow.text(line, size=_HASH_PX, ink=FAINT)
     flow.number(f"Job {job.number}, {job.proof.name}")

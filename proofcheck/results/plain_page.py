@@ -14,6 +14,7 @@ from proofcheck.results.marked.parts import TYPE, Inked
 from proofcheck.results.marked.pdf_strokes import strokes_stream
 from proofcheck.results.marked.pictures import embed_picture
 from proofcheck.results.plain_form import Field, add_form
+from proofcheck.results.plain_widths import text_width
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,8 +40,8 @@ WIDTH, HEIGHT = 595.28, 841.89
 MARGIN, TOP, FOOT = 54.0, 60.0, 66.0
 TYPED = 0.6
 """Width of every character of the fixed-width font, in ems (Adobe's metrics of the 14 fonts)."""
-_PLAIN = 0.52
-"""Wide enough for lines of the plain font to be broken by count of characters."""
+_BOLDER = 1.07
+"""By so much the bold font is wider than the plain one, at most."""
 _FONTS = {
     "T": "Courier",
     "I": "Courier-Oblique",
@@ -162,5 +163,19 @@ def _add(pdf: pikepdf.Pdf, page: PlainPage, fonts: pikepdf.Dictionary) -> None:
 
 
 def wrapped(text: str, size: float, x: float) -> list[str]:
-    """Text of the plain font broken to the page, from a place on."""
-    return textwrap.wrap(text, int((WIDTH - MARGIN - x) / (_PLAIN * size)))
+    """Text of the plain font or its bold broken to the page, from a place on."""
+    room = (WIDTH - MARGIN - x) / _BOLDER
+    lines: list[str] = []
+    for word in text.split():
+        if lines and text_width(f"{lines[-1]} {word}", size) <= room:
+            lines[-1] += f" {word}"
+        else:
+            lines += _parted(word, size, room)
+    return lines
+
+
+def _parted(word: str, size: float, room: float) -> list[str]:
+    """A word, such as a hash, that may be longer than the line."""
+    if text_width(word, size) <= room:
+        return [word]
+    return textwrap.wrap(word, max(1, int(room / (size * text_width("W", 1.0)))))
