@@ -68,6 +68,8 @@ def decisions(docket):
 def test_every_fault_is_decided_by_one_key_and_is_in_the_docket_by_then(browser, desk) -> None:
     docket, address = desk
     page, troubles = laid_open(browser, address)
+    # Each is told as a sentence, in a place that is read out (ARIA's role of a status).
+    assert page.get_by_role("status").inner_text() == "Number 1/1, line 2: change n to u."
     for left, key, wanted in ((3, "c", "correct"), (2, "s", "stand"), (1, "x", "sound")):
         page.keyboard.press(key)
         until(page, f"{OPEN} === {left}")
@@ -318,6 +320,10 @@ def test_a_place_dragged_over_on_the_sheet_is_marked(browser, desk) -> None:
         " return t.value.slice(t.selectionStart, t.selectionEnd); })()"
     )
     assert chosen == line["text"][4:7]
+    page.keyboard.press("Escape")
+    until(page, "!document.querySelector('dialog[open]')")
+    page.mouse.click(box["x"] + 5, box["y"] + box["height"] - 5)
+    until(page, "document.getElementById('told').textContent.startsWith('No line was read there')")
 
 
 def test_single_keys_can_be_switched_off(browser, desk) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path  # noqa: TC003 - the command line reads the annotations
 from typing import Annotated
 
@@ -31,8 +32,14 @@ def desk(
     instead, for the readers that docket reader has given a name and token; what is said goes over
     that network unencrypted, so use it on none but the shop's own.
     """
+    # Nothing of what is loaded here is ever garbage: it is not looked through for any, now or while
+    # the desk is open.
+    gc.disable()
     from proofcheck.base.found_settings import settings_for
     from proofcheck.desk.serve import serve
+
+    gc.freeze()
+    gc.enable()
 
     options = settings_for(settings, tell=said)
     held = opened(docket, originals, create=True)

@@ -13,7 +13,6 @@ from proofcheck.desk.views import page
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.originals import Original
 from proofcheck.docket.show_taken import taken_summary
-from proofcheck.docket.taking_in import take_marked
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -43,6 +42,8 @@ async def came_back(request: Request) -> Response:
         raise DocketError(msg)
 
     def take() -> TakenIn:
+        from proofcheck.docket.taking_in import take_marked
+
         return take_marked(desk.docket, sheet, by=by, customer=customer, only_show=not name)
 
     taken = await run_in_threadpool(take)

@@ -13,7 +13,6 @@ from proofcheck.desk.asked import asked_proof
 from proofcheck.desk.forms import field
 from proofcheck.desk.open_proofs import job_at
 from proofcheck.desk.views import page
-from proofcheck.docket.customer_sheet import MEANING, altered_rows, asked_of, bill_words
 from proofcheck.docket.decisions import answer_query
 from proofcheck.docket.signoff import HOW, WORDS
 
@@ -29,6 +28,8 @@ _FIELDS = ("job", "fault", "what", "words", "named", "by")
 
 def customer(request: Request) -> Response:
     """The page: the latest proof of a job for its customer."""
+    from proofcheck.docket.customer_sheet import MEANING, altered_rows, asked_of, bill_words
+
     desk, job, held = asked_proof(request)
     report = desk.proofs.of(held).report
     places = {fault.id: (fault.sheet, fault.box) for fault in report.faults}

@@ -69,7 +69,7 @@ async def _made_ready() -> None:
 
 
 _FIRST_PAGE_S = 1.5
-_NEEDED = ("results.page.fault_page", "papers_job", "recast.plan")
+_NEEDED = ("results.page.fault_page", "papers_job", "recast.plan", "docket.taking_in")
 
 
 async def _told(request: Request, error: Exception) -> Response:

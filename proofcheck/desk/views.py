@@ -45,12 +45,15 @@ __all__ = [
 
 _MARGIN = 12
 """White beside a sheet for the signs of its marks: its width over this."""
+_OWN = ("proofcheck.desk", "files")
 _FILES = {
-    "desk.css": "text/css",
-    "desk.js": "text/javascript",
-    "hands.js": "text/javascript",
-    "page.css": "text/css",
+    "desk.css": ("text/css", _OWN),
+    "desk.js": ("text/javascript", _OWN),
+    "hands.js": ("text/javascript", _OWN),
+    # Of the page that shows cards too; what draws them is not loaded for its style alone.
+    "page.css": ("text/css", ("proofcheck.results", "page/templates")),
 }
+"""Files by name: what each is, and its room and folder."""
 
 
 @lru_cache(maxsize=1)
@@ -78,13 +81,9 @@ def file(request: Request) -> Response:
     if name not in _FILES:
         msg = "the desk has no such file"
         raise DocketError(msg)
-    if name == "page.css":
-        from proofcheck.results.page.fault_page import page_styles
-
-        text = page_styles()
-    else:
-        text = resources.files("proofcheck.desk").joinpath("files", name).read_text("utf-8")
-    return Response(text, media_type=_FILES[name])
+    room, folder = _FILES[name][1]
+    text = resources.files(room).joinpath(folder, name).read_text("utf-8")
+    return Response(text, media_type=_FILES[name][0])
 
 
 def jobs(request: Request) -> Response:

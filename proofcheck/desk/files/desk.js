@@ -415,6 +415,7 @@
       if (spot) { take(spot.dataset.id, { scroll: false }); return; }
       await fetchLetters();
       from = placeOf(svg, event);
+      if (!from) tell("No line was read there. Mark the line nearest to it, and say in the note what is wrong.");
     });
     svg.addEventListener("pointerup", (event) => {
       if (!from || !letters) return;

@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from proofcheck.results.line_names import LineNames
     from proofcheck.results.report import Report
 
-__all__ = ["card_html", "page_html", "page_styles", "write_page"]
+__all__ = ["card_html", "page_html", "write_page"]
 
 SCREEN_X_HEIGHT = 10.0
 """x-height of a strip on the screen, in CSS pixels, before the page makes it fit."""
@@ -117,11 +117,6 @@ def page_html(
 def _template_text(name: str) -> str:
     folder = resources.files("proofcheck.results.page").joinpath("templates")
     return folder.joinpath(name).read_text("utf-8")
-
-
-def page_styles() -> str:
-    """The page's own style sheet, for another page that shows cards."""
-    return _template_text("page.css")
 
 
 def card_html(report: Report, fault: Fault, proof: int = 1) -> str:
