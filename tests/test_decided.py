@@ -12,8 +12,10 @@ from dataclasses import replace
 import cv2
 import pikepdf
 import pytest
+from desk_cases import with_proof
 from docket_cases import JOB, begun, quick_folder
 from report_cases import programme
+from test_marked_back import signed_right
 from test_marks_assign import CASES, difference
 from typer.testing import CliRunner
 
@@ -167,6 +169,28 @@ def test_papers_are_drawn_from_the_docket_alone(docket, tmp_path) -> None:
     ]  # fmt: skip
     assert "exists already" in str(papers().exception)
     assert papers("--overwrite").exit_code == 1
+
+
+def test_a_proof_pulled_leaves_the_papers_that_read_leaves(tmp_path) -> None:
+    """And the very same that are drawn from the docket later, but for what is decided by then."""
+    with quick_folder() as read, quick_folder() as here:
+        elsewhere = with_proof(read, change=signed_right)
+        proof = elsewhere.job(JOB).proof
+        scan, record = tmp_path / "proof.png", tmp_path / "record.json"
+        scan.write_bytes(elsewhere.originals.read(proof.scans[0]["sha256"]))
+        record.write_bytes(elsewhere.originals.read(proof.report_sha256))
+        begun(here)
+        place = ["--docket", str(here / "docket.db")]
+        asked = ["--report", str(record), "--by", "B.A.", "--out", str(tmp_path / "pulled")]
+        done = CliRunner().invoke(app, ["docket", "pull", JOB, str(scan), *asked, *place])
+        assert done.exit_code == 0, done.exception
+        assert "change n to u" in done.output
+        ends = ("-marked.pdf", "-marked.png", "-marked.html", "-corrections.csv", "-recast.pdf")
+        names = {path.name for path in (tmp_path / "pulled").iterdir()}
+        assert names == {f"{JOB}-1{end}" for end in ends}
+        again = ["docket", "papers", JOB, "--out", str(tmp_path / "again"), *place]
+        CliRunner().invoke(app, again)
+        assert {path.name for path in (tmp_path / "again").iterdir()} == names
 
 
 def test_what_is_in_dispute_is_drawn_as_undecided_and_says_between_whom(docket, tmp_path) -> None:

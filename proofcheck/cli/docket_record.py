@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path  # noqa: TC003 - looked up as the program runs
 from typing import Annotated
 
@@ -100,6 +101,10 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     read_by: Annotated[
         str, typer.Option(metavar="NAME", help="The report is made by hand: who read the proof.")
     ] = "",
+    papers: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FOLDER", help="Leave its papers there, as read does."),
+    ] = None,
     settings: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop settings.")] = None,
     docket: Place = PLACE,
     originals: Folder = None,
@@ -120,6 +125,11 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     taken = proof_pulled(held, job, scans, people, options, report=report, read_by=read_by)
     entry = pull_proof(held, job, taken, by=by)
     said(proof_text(held.job(job)), entry)
+    if papers is not None:
+        from proofcheck.papers_job import PapersJob, run_papers
+        from proofcheck.read_job import Progress
+
+        run_papers(held, PapersJob(job, folder=papers), sys.stdout, Progress(None))
 
 
 def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
