@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path  # noqa: TC003 - looked up as the program runs
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -21,6 +21,9 @@ from proofcheck.cli.arguments import (
     said,
     said_head,
 )
+
+if TYPE_CHECKING:
+    from proofcheck.docket.book import Docket
 
 __all__ = ["COMMANDS"]
 
@@ -126,10 +129,15 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     entry = pull_proof(held, job, taken, by=by)
     said(proof_text(held.job(job)), entry)
     if papers is not None:
-        from proofcheck.papers_job import PapersJob, run_papers
-        from proofcheck.read_job import Progress
+        _leave_papers(held, job, papers)
 
-        run_papers(held, PapersJob(job, folder=papers), sys.stdout, Progress(None))
+
+def _leave_papers(docket: Docket, job: str, folder: Path) -> None:
+    """The papers of the latest proof, and its list printed."""
+    from proofcheck.papers_job import PapersJob, run_papers
+    from proofcheck.read_job import Progress
+
+    run_papers(docket, PapersJob(job, folder=folder), sys.stdout, Progress(None))
 
 
 def decide(  # noqa: PLR0913, PLR0917 - one parameter an option
