@@ -133,6 +133,21 @@ def test_what_is_not_there_is_said_in_a_line(desk, path) -> None:
     assert len(body) < 300
 
 
+def test_a_person_is_told_of_trouble_on_a_page_with_a_way_back(desk) -> None:
+    docket, host = desk
+    before = docket.last_number()
+    shown = {"Accept": "text/html,*/*", "Origin": f"http://{host}"}
+    status, headers, body = asked(host, "GET", "/job?job=<script>alert(1)</script>", headers=shown)
+    assert (status, headers["content-type"]) == (404, "text/html; charset=utf-8")
+    assert "<script>alert" not in body
+    assert '<a href="/">All jobs</a>' in body
+    form = {**shown, "Content-Type": "application/x-www-form-urlencoded"}
+    status, _, body = asked(host, "POST", "/sign", b"job=none&words=ok&by=B.A.", form)
+    assert status == 400
+    assert "Nothing was recorded" in body
+    assert docket.last_number() == before
+
+
 @pytest.mark.parametrize("held", [
     b"", b"{", b"[]", b"null", b'"x"', b'{"job": [1]}', b"\xff\xfe", b"{" * 5000, b"1" * 30_000,
     told({**DECISION, "proof": "1"}), told({**DECISION, "proof": -1}),

@@ -77,7 +77,13 @@ async def _told(request: Request, error: Exception) -> Response:
     words = visible(str(error))
     if request.method != "GET" and request.headers.get("content-type") == "application/json":
         return JSONResponse({"trouble": words}, 400)
-    return PlainTextResponse(words, 404 if request.method == "GET" else 400)
+    status = 404 if request.method == "GET" else 400
+    if "text/html" not in request.headers.get("accept", ""):
+        return PlainTextResponse(words, status)
+    said = request.method != "GET"
+    answer = page("trouble.html", request.app.state.desk, words=words.removesuffix("."), said=said)
+    answer.status_code = status
+    return answer
 
 
 _ROUTES = [
