@@ -26,8 +26,11 @@ from proofcheck.docket.recording import stored_copy
 __all__ = ["JOB", "many_faults", "served", "with_proof"]
 
 
-def with_proof(folder, *, change=lambda report: report):
-    """The docket; `change` is made to the report before it is recorded."""
+def with_proof(folder, *, change=lambda report: report, findings=()):
+    """The docket; `change` is made to the report before it is recorded.
+
+    `findings` are what a revise shows of slugs as a whole.
+    """
     docket = begun(folder)
     report = programme()
     scan = cv2.imencode(".png", report.sheets[0].image)[1].tobytes()
@@ -35,7 +38,7 @@ def with_proof(folder, *, change=lambda report: report):
     sheet = replace(report.sheets[0].scan, sha256=sha256_of(scan))
     report = change(replace(report, copy=copy, sheets=(replace(report.sheets[0], scan=sheet),)))
     taken = ProofTaken.of(report, [Original("proof.png", scan)], People())
-    pull_proof(docket, JOB, taken, by="B.A.")
+    pull_proof(docket, JOB, replace(taken, findings=tuple(findings)), by="B.A.")
     return docket
 
 

@@ -462,6 +462,22 @@ def test_copy_and_scan_dropped_together_are_told_apart(browser, tmp_path) -> Non
         page.close()
 
 
+def test_what_a_revise_shows_of_a_slug_is_shown_with_its_line(browser, tmp_path) -> None:
+    """A slug out of its place has no letter at fault; its line is shown all the same."""
+    docket = with_proof(tmp_path, findings=[
+        {"id": "R1", "kind": "moved", "line": 3, "words": "slug 4 stands here"},
+    ])  # fmt: skip
+    with served(docket) as address:
+        page, troubles = laid_open(browser, address)
+        page.locator(".rows button", has_text="1/R1").click()
+        page.wait_for_selector("#card .strip image")
+        assert "1/R1" in page.inner_text("#card")
+        assert "Saturday the the fourth" in page.inner_text("#card")
+        assert page.locator(".marks g[data-id=R1].now rect").count() == 1
+        assert axe_module.Axe().run(page, options=AXE).violations_count == 0
+        assert troubles == []
+
+
 def test_a_marked_proof_comes_back_is_shown_and_recorded(browser, tmp_path) -> None:
     from test_marked_back import marked_proof, signed_right
     from viewer_cases import Viewer

@@ -77,7 +77,9 @@ class ReadingRoom:
         """Take a proof in; it is read when those before it are."""
         with self._lock:
             self._count += 1
-            taken = Reading(self._count, dropped.number, "waits for those before it")
+            before = any(not held.done for held in self._held.values())
+            words = "waits for those before it" if before else "is about to be read"
+            taken = Reading(self._count, dropped.number, words)
             self._held[taken.place] = taken
             while len(self._held) > _KEPT:
                 self._held.pop(next(iter(self._held)))

@@ -92,6 +92,14 @@ def _row(job: Job, found: Found, fault: Fault | None, report: Report) -> Told:
     }
     if fault is not None and found.status != "revise":
         told["at"] = _at(fault, report)
+    elif found.status == "revise":
+        # It is the slug as a whole: the line is shown, and no mark laid over it.
+        whole = next((line for line in report.lines if line.number == found.line), None)
+        if whole is not None:
+            told["at"] = {
+                "sheet": whole.sheet, "box": list(whole.box), "strokes": "", "pen": 2,
+                "query": False,
+            }  # fmt: skip
     return told
 
 

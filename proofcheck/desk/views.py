@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingR
 
 from proofcheck.base.visible import visible
 from proofcheck.desk.asked import asked_proof, desk_of
+from proofcheck.desk.line_strips import line_strip
 from proofcheck.desk.open_proofs import job_at
 from proofcheck.desk.reader_now import reader_now
 from proofcheck.desk.rows_told import lines_told, proof_told, rows_named
@@ -192,7 +193,8 @@ def card(request: Request) -> Response:
     if found is None:
         msg = f"no fault {visible(name)} on this proof"
         raise DocketError(msg)
-    return page("bare.html", desk, found=found, visible=visible)
+    strip = line_strip(read, found.line) if found.status == "revise" else None
+    return page("bare.html", desk, found=found, strip=strip, visible=visible)
 
 
 def picture(request: Request) -> Response:

@@ -38,7 +38,7 @@
     const mine = all.filter((one) => !job || one.job === job);
     shelf.replaceChildren(...mine.map((one) => {
       const item = document.createElement("li");
-      item.textContent = "Job " + one.job + ": " + one.words;
+      item.textContent = one.words.includes("job " + one.job) ? one.words : "Job " + one.job + ": " + one.words;
       item.className = one.trouble ? "trouble" : one.done ? "done" : "";
       return item;
     }));
