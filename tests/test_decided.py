@@ -20,7 +20,7 @@ from test_marks_assign import CASES, difference
 from typer.testing import CliRunner
 
 from proofcheck.base.found import Status, Verdict
-from proofcheck.base.values import Span
+from proofcheck.base.values import Box, Span
 from proofcheck.cli.program import app
 from proofcheck.docket import People, ProofTaken, clear_for_press, decide, open_docket, pull_proof
 from proofcheck.docket.canonical import sha256_of
@@ -117,6 +117,32 @@ def test_the_readers_own_mark_is_a_fault_like_any_other(docket) -> None:
     asked = docket.job(JOB).at("1/F5")
     assert (asked.decision.what, asked.charge) == ("query", "AA")  # The copy has no such word.
     assert not verify(docket).troubles
+
+
+def test_a_rule_marked_by_the_reader_asks_for_no_slug(docket) -> None:
+    """Rules and borders are put right at the stone; beside a line of type, they are not of it."""
+    for fault in "123":
+        decide(docket, JOB, fault, "sound", by="B.A.")
+    mark_own(docket, JOB, OwnMark(3, 0, 0, kind="broken-rule", box=Box(10, 20, 300, 8)), by="B.A.")
+    mark_own(docket, JOB, OwnMark(2, 0, 0, kind="crooked-rule"), by="B.A.")
+    report = decided_report(docket, docket.job(JOB).proof)
+    held = {fault.id: fault for fault in report.faults}
+    assert held["F5"].box == Box(10, 20, 300, 8)
+    assert held["F6"].box == report.line(2).box, "with no box drawn it is beside the whole line"
+    assert not report.plan.recasts()
+    assert [work.line for work in report.plan.at_stone] == [2, 3]
+
+
+@pytest.mark.parametrize("box", [
+    Box(-1, 0, 9, 9), Box(0, 0, 0, 9), Box(860, 0, 9, 9), Box(0, 560, 9, 99), Box(0, 0, 1 << 40, 9),
+])  # fmt: skip
+def test_a_box_off_the_sheet_is_refused(docket, box) -> None:
+    with pytest.raises(DocketError, match="does not lie on the sheet"):
+        mark_own(docket, JOB, OwnMark(3, 0, 0, kind="broken-rule", box=box), by="B.A.")
+    for kind in ("", "broken-letter"):
+        with pytest.raises(DocketError, match="of a rule or a border"):
+            mark_own(docket, JOB, OwnMark(3, 0, 0, kind=kind, box=Box(1, 1, 9, 9)), by="B.A.")
+    assert len(docket.job(JOB).proof.found) == 4
 
 
 def test_a_reader_can_change_his_mind_of_his_own_mark(docket) -> None:

@@ -326,6 +326,37 @@ def test_a_place_dragged_over_on_the_sheet_is_marked(browser, desk) -> None:
     until(page, "document.getElementById('told').textContent.startsWith('No line was read there')")
 
 
+def test_a_box_is_drawn_over_what_stands_on_no_line(browser, tmp_path) -> None:
+    """A rule or a border that only the reader saw: marked, listed, and drawn like any other."""
+    from test_marked_back import signed_right
+
+    docket = with_proof(tmp_path, change=signed_right)
+    with served(docket) as address:
+        page, troubles = laid_open(browser, address, viewport={"width": 1400, "height": 1000})
+        box = page.locator("svg[data-sheet] image").bounding_box()
+        scale = box["width"] / 863  # the sheet's width in pixels
+        page.mouse.move(box["x"] + 100 * scale, box["y"] + 520 * scale)
+        page.mouse.down()
+        page.wait_for_timeout(300)
+        page.mouse.move(box["x"] + 300 * scale, box["y"] + 540 * scale)
+        assert page.locator(".marks .stretch").count() == 1
+        page.mouse.up()
+        page.wait_for_selector("#marking[open]")
+        assert page.locator(".marks .stretch").count() == 0
+        assert not page.locator("#marking-text").is_visible()
+        page.locator("#marking-kind").select_option("border-piece")
+        page.locator("#marking-note").press("Enter")
+        until(page, "document.querySelectorAll('.rows li').length === 5")
+        found = docket.job(JOB).at("1/F5")
+        assert (found.kind, found.line, found.decision.what) == ("border-piece", 5, "correct")
+        assert [abs(a - b) <= 3 for a, b in zip(found.place["box"], (100, 520, 200, 20),
+                                                strict=True)] == [True] * 4  # fmt: skip
+        answer = page.request.get(f"{address}/papers?job={JOB}&proof=1&paper=list")
+        assert "a piece of the border is wrong" in answer.text()
+        assert page.request.get(f"{address}/papers?job={JOB}&proof=1&paper=marked").ok
+        assert troubles == []
+
+
 def test_single_keys_can_be_switched_off(browser, desk) -> None:
     """WCAG 2.1.4."""
     docket, address = desk

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
+from proofcheck.base.values import Box
 from proofcheck.base.visible import visible
 from proofcheck.desk.forms import field, files
 from proofcheck.desk.open_proofs import job_at, proof_at
@@ -44,6 +45,7 @@ __all__ = [
 
 _MOST_FILES = 200
 _LONGEST_JSON = 20_000
+_BOX = ("left", "top", "width", "height")
 
 
 async def said_json(request: Request) -> dict[str, Any]:
@@ -159,6 +161,7 @@ def _mark(desk: Desk, held: dict[str, Any]) -> str:
         wanted=text_of(held, "wanted"),
         kind=text_of(held, "kind"),
         note=text_of(held, "note"),
+        box=Box(*(whole_of(held, part) for part in _BOX)) if "left" in held else None,
     )
     number, proof, by = text_of(held, "job"), whole_of(held, "proof"), text_of(held, "by")
     entry = mark_own(desk.docket, number, mark, by=by, proof=proof)

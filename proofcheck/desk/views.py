@@ -19,7 +19,7 @@ from proofcheck.desk.rows_told import lines_told, proof_told, rows_named
 from proofcheck.docket.against import reasons_against
 from proofcheck.docket.decided import as_decided
 from proofcheck.docket.docket_errors import DocketError
-from proofcheck.docket.own_marks import OF_THE_TYPE
+from proofcheck.docket.own_marks import OF_NO_LINE, OF_THE_TYPE
 from proofcheck.docket.record_words import reason_words, waits_for
 from proofcheck.docket.signoff import HOW, WORDS
 
@@ -132,7 +132,7 @@ def proof(request: Request) -> Response:
     """A proof laid open."""
     desk, job, held = asked_proof(request)
     report = desk.proofs.of(held).report
-    kinds = [(name, name.replace("-", " ")) for name in OF_THE_TYPE]
+    kinds = [(name, name.replace("-", " ")) for name in (*OF_THE_TYPE, *OF_NO_LINE)]
     return page(
         "proof.html",
         desk,

@@ -7,7 +7,12 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Fault, Status
 from proofcheck.docket.against import disputed_words
-from proofcheck.docket.own_marks import OF_THE_TYPE, difference_at, stored_report
+from proofcheck.docket.own_marks import (
+    OF_NO_LINE,
+    OF_THE_TYPE,
+    difference_at,
+    stored_report,
+)
 from proofcheck.marks.assign import asked_mark, mark_for
 from proofcheck.results.paper_names import Paper
 from proofcheck.results.ruled import Ruling, ruled
@@ -95,7 +100,10 @@ def _question(found: Found) -> str:
 
 def _own(found: Found, *, hand_set: bool) -> Fault:
     told, sheet, box = difference_at(found)
-    unchanged = told.proof_text == told.copy_text and told.kind.value not in OF_THE_TYPE
+    unchanged = told.proof_text == told.copy_text and told.kind.value not in (
+        *OF_THE_TYPE,
+        *OF_NO_LINE,
+    )
     mark = asked_mark(found.words) if unchanged else mark_for(told, hand_set=hand_set)
     return Fault(
         id=found.id,

@@ -27,12 +27,14 @@ if TYPE_CHECKING:
     from proofcheck.docket.job import Job
     from proofcheck.results.report import Report
 
-__all__ = ["OF_THE_TYPE", "OwnMark", "difference_at", "mark_own", "stored_report"]
+__all__ = ["OF_NO_LINE", "OF_THE_TYPE", "OwnMark", "difference_at", "mark_own", "stored_report"]
 
 OF_THE_TYPE = tuple(
     kind.value for kind in Kind if kind in of_group(Group.TYPE) | {Kind.TURNED_SORT}
 )
 """Kinds that a person names; those of the text follow from what is printed and wanted."""
+OF_NO_LINE = tuple(kind.value for kind in Kind if kind in of_group(Group.RULES))
+"""Kinds of rules and borders, which stand on no line of type."""
 _LONGEST = 500
 _FEW, _ANOTHER = 2, 0.5
 """Of more letters than so many, with less in common than this, it is another word."""
@@ -49,10 +51,12 @@ class OwnMark:
     wanted: str = ""
     """What it should say; nothing where it is to go, or where the type alone is at fault."""
     kind: str = ""
-    """One of `OF_THE_TYPE`; "" for a fault of the text."""
+    """One of `OF_THE_TYPE` or `OF_NO_LINE`; "" for a fault of the text."""
     note: str = ""
     asks: bool = False
     """It only asks, by its note: nothing is said to be wrong unless the copy has it otherwise."""
+    box: Box | None = None
+    """Of a rule or a border, where on the line's sheet; the line is then the one next to it."""
 
 
 def stored_report(docket: Docket, proof: ProofPulled) -> Report:
@@ -136,6 +140,8 @@ def _next(proof: ProofPulled) -> int:
 
 def _placed(report: Report, mark: OwnMark) -> tuple[Difference, dict[str, Any]]:
     """The mark as a difference, and where it stands as the record has it."""
+    if mark.box is not None or mark.kind in OF_NO_LINE:
+        return _of_no_line(report, mark)
     line, reading = report.line(mark.line), report.reading(mark.line)
     if line is None or reading is None or not 0 <= mark.start <= mark.end <= len(reading.letters):
         msg = f"there is no such place on line {mark.line} of the proof"
@@ -160,6 +166,25 @@ def _placed(report: Report, mark: OwnMark) -> tuple[Difference, dict[str, Any]]:
         kind = _text_kind(printed, wanted)
     told = Difference(kind, mark.line, Span(mark.start, mark.end), printed, copy, wanted)
     return told, {"sheet": line.sheet, "letters": list(told.proof), "box": list(box)}
+
+
+def _of_no_line(report: Report, mark: OwnMark) -> tuple[Difference, dict[str, Any]]:
+    """A rule or a border marked: in the box drawn, or, with none, beside the whole line."""
+    line = report.line(mark.line)
+    if line is None:
+        msg = f"there is no line {mark.line} on the proof"
+        raise DocketError(msg)
+    if mark.kind not in OF_NO_LINE:
+        msg = f"a box on the sheet is of a rule or a border; choose one of: {', '.join(OF_NO_LINE)}"
+        raise DocketError(msg)
+    box = mark.box or line.box
+    height, width = next(s for s in report.sheets if s.number == line.sheet).image.shape
+    inside = 0 <= box.x < box.right <= width and 0 <= box.y < box.bottom <= height
+    if not inside:
+        msg = "the box does not lie on the sheet"
+        raise DocketError(msg)
+    told = Difference(Kind(mark.kind), mark.line, Span(0, 0), "", Span(0, 0), "")
+    return told, {"sheet": line.sheet, "letters": [0, 0], "box": list(box)}
 
 
 def _asked(printed: str, copy: str) -> tuple[str, Kind]:

@@ -364,15 +364,19 @@
     text.value = found ? found.text : "";
     trouble.textContent = found || !lineField.value ? "" : "No line of that number was read.";
   };
-  const openMark = async (number, from, to) => {
+  let box = null;
+  const openMark = async (number, from, to, drawn = null) => {
     if (!initials()) return;
+    box = drawn;
+    byId("marking-letters").hidden = box !== null;
     lineField.value = number;
     wanted.value = byId("marking-note").value = "";
-    kind.value = "";
-    says.hidden = false;
+    kind.value = box ? "broken-rule" : "";
+    says.hidden = box !== null;
     await fill();
     marking.returnValue = "no";
     marking.showModal();
+    if (box) { kind.focus(); return; }
     text.focus();
     text.setSelectionRange(from, to);
   };
@@ -384,7 +388,7 @@
     try {
       const held = await say("/mark", {
         line: Number(lineField.value), start: text.selectionStart, end: text.selectionEnd,
-        wanted: kind.value ? "" : wanted.value, kind: kind.value, note: byId("marking-note").value.trim(),
+        wanted: kind.value ? "" : wanted.value, kind: kind.value, note: byId("marking-note").value.trim(), ...box,
       });
       marking.close("yes");
       if (!order.includes(held.row.id)) order.push(held.row.id);
@@ -395,8 +399,9 @@
       trouble.textContent = error.message;
     }
   });
+  const pointOf = (svg, event) => new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
   const placeOf = (svg, event) => {
-    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+    const at = pointOf(svg, event);
     const sheet = Number(svg.dataset.sheet);
     const near = letters.lines.filter((one) => one.sheet === sheet && at.x > one.box[0] - 30 && at.x < one.box[0] + one.box[2] + 30);
     let best = null, least = Infinity;
@@ -408,16 +413,48 @@
   };
   const gapAt = (line, x) => line.x.filter((left, k) => (left + line.right[k]) / 2 < x).length;
   for (const svg of document.querySelectorAll("svg[data-sheet]")) {
-    let from = null;
+    let from = null, corner = null, drawn = null;
+    const drop = () => { if (drawn) drawn.remove(); corner = drawn = null; };
     svg.addEventListener("pointerdown", async (event) => {
       const spot = event.target.closest("g[data-id]");
       from = null;
+      drop();
       if (spot) { take(spot.dataset.id, { scroll: false }); return; }
+      if (event.pointerType === "mouse") svg.setPointerCapture(event.pointerId);
       await fetchLetters();
       from = placeOf(svg, event);
-      if (!from) tell("No line was read there. Mark the line nearest to it, and say in the note what is wrong.");
+      // Beside the lines a box is drawn: over a rule, or a piece of a border.
+      const at = pointOf(svg, event);
+      if (!from || at.y < from.line.box[1] || at.y > from.line.box[1] + from.line.box[3]) corner = at;
     });
+    const stretch = (event) => {
+      const to = pointOf(svg, event), size = letters.sheets.find((one) => one.number === Number(svg.dataset.sheet));
+      const held = (value, most) => Math.round(Math.min(Math.max(value, 0), most));
+      const xs = [corner.x, to.x].map((x) => held(x, size.width)).sort((a, b) => a - b), ys = [corner.y, to.y].map((y) => held(y, size.height)).sort((a, b) => a - b);
+      return { left: xs[0], top: ys[0], width: xs[1] - xs[0], height: ys[1] - ys[0] };
+    };
+    svg.addEventListener("pointermove", (event) => {
+      if (!corner || !letters) return;
+      if (!drawn) { drawn = document.createElementNS(SVG, "rect"); drawn.setAttribute("class", "stretch"); svg.querySelector(".marks").append(drawn); }
+      const at = stretch(event);
+      for (const [name, value] of Object.entries({ x: at.left, y: at.top, width: at.width, height: at.height })) drawn.setAttribute(name, value);
+    });
+    svg.addEventListener("pointercancel", drop);
     svg.addEventListener("pointerup", (event) => {
+      if (corner && letters) {
+        const at = stretch(event), sheet = Number(svg.dataset.sheet), own = from && from.line.box;
+        drop();
+        // What is drawn from beside a line into it, or is no box at all, means the line.
+        const ofLine = own && (at.width < 8 || at.height < 4 || Math.min(at.top + at.height, own[1] + own[3]) - Math.max(at.top, own[1]) > 3);
+        if (!ofLine) {
+          from = null;
+          const off = (one) => Math.abs(one.box[1] + one.box[3] / 2 - at.top - at.height / 2) + Math.max(one.box[0] - at.left - at.width, at.left - one.box[0] - one.box[2], 0);
+          const next = letters.lines.filter((one) => one.sheet === sheet).sort((a, b) => off(a) - off(b))[0];
+          if (next && at.width > 3 && at.height > 3) openMark(next.number, 0, 0, at);
+          else tell("No line was read there. Drag a box over a rule or a border to mark it.");
+          return;
+        }
+      }
       if (!from || !letters) return;
       const to = placeOf(svg, event);
       if (!to || to.line !== from.line) return;
