@@ -237,10 +237,14 @@ def test_the_lists_at_the_desk_name_what_is_undecided_and_what_is_in_dispute() -
         decide(docket, JOB, "2", "correct", by="B.A.")
         for by, what in (("B.A.", "stand"), ("C.D.", "correct")):
             decide(docket, JOB, "3", what, by=by)
+        plan = decided_report(docket, docket.job(JOB).proof).plan
+        paper = pypdfium2.PdfDocument(lists_pdf(plan, "Concert"))[0].get_textpage()
+        assert "Not decided yet, and listed as if to be corrected: 1/1" in paper.get_text_range()
         with served(docket) as address:
             for which in ("machine", "stone"):
                 path = f"/hands?job={JOB}&proof=1&list={which}"
                 page = asked(address.removeprefix("http://"), "GET", path)[2]
-                assert "listed here as if to be corrected: 1/1." in page
+                assert page.count("listed as if to be corrected: 1/1") == 1
                 assert "not settled: 1/3. Nothing is cast or changed for it" in page
+                assert page.count("1/3 is in dispute") == 0
                 assert "1/3" not in page[page.index("<main") : page.index("</ol>")]

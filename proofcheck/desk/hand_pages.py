@@ -12,6 +12,7 @@ from proofcheck.desk.asked import asked_proof
 from proofcheck.desk.open_proofs import job_at, proof_at
 from proofcheck.desk.saying import said_json, text_of, whole_of
 from proofcheck.desk.views import page
+from proofcheck.docket.decided import NOT_DECIDED, disputes_of, undecided_words
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.ticks import LISTS, row_key, rows_of, tick, ticked
 from proofcheck.results.castlists.hand_rows import SECTIONS, SlugRow, StoneRow
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.entry import Entry
     from proofcheck.docket.facts import ProofPulled
     from proofcheck.docket.job import Job
+    from proofcheck.recast.plan import RecastPlan
     from proofcheck.results.castlists.hand_rows import HandLists
 
 __all__ = ["hands", "tick_off", "ticks"]
@@ -59,9 +61,10 @@ def hands(request: Request) -> Response:
         count=len(told),
         left=sum(not row["done"] for row in told),
         safety="" if hand_set or which != "machine" else SAFETY,
-        notes=plan_notes(plan) if plan and which == "machine" else [],
+        notes=_notes(plan, held) if plan and which == "machine" else [],
         disputed=", ".join(found.shown for found in held.found if found.others),
-        undecided=", ".join(_undecided(held, lists, which)),
+        undecided=_undecided(held, lists, which),
+        not_decided=NOT_DECIDED,
         latest=held.number == len(job.proofs),
     )
 
@@ -73,11 +76,17 @@ def _which(name: str) -> str:
     return name
 
 
-def _undecided(held: ProofPulled, lists: HandLists | None, which: str) -> list[str]:
+def _undecided(held: ProofPulled, lists: HandLists | None, which: str) -> str:
     """The numbers of faults that a list is for, though nobody has decided them."""
     rows = lists.stone if lists else ()
     listed = {name for row in rows if which == "stone" or row.new for name in row.faults}
-    return [f.shown for f in held.found if f.decision is None and f.shown in listed]
+    return undecided_words(held, {found.id for found in held.found if found.shown in listed})
+
+
+def _notes(plan: RecastPlan, held: ProofPulled) -> list[str]:
+    """What the plan comes to, without what stands at the head of the page already."""
+    said = {visible(words) for words in disputes_of(held)}
+    return [n for n in plan_notes(plan) if n not in said and not n.startswith(NOT_DECIDED)]
 
 
 def _row(row: SlugRow | StoneRow, done: Mapping[str, Entry]) -> dict[str, Any]:

@@ -18,12 +18,25 @@ from proofcheck.results.paper_names import Paper
 from proofcheck.results.ruled import Ruling, ruled
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from proofcheck.docket.book import Docket
     from proofcheck.docket.facts import Found, ProofPulled
     from proofcheck.docket.job import Job
     from proofcheck.results.report import Report
 
-__all__ = ["as_decided", "decided_report", "disputes_of", "paper_of"]
+__all__ = [
+    "NOT_DECIDED",
+    "as_decided",
+    "decided_report",
+    "disputes_of",
+    "paper_of",
+    "undecided_words",
+]
+
+NOT_DECIDED = "Not decided yet, and listed as if to be corrected"
+"""Said on the lists for machine and stone, with the numbers."""
+_MOST_NAMED = 20
 
 
 def decided_report(docket: Docket, proof: ProofPulled) -> Report:
@@ -79,8 +92,17 @@ def as_decided(report: Report, proof: ProofPulled, *, plan: bool = True, only: s
         settings=cast_settings_as_read(told.provenance.settings),
         alterations=[found.id for found in proof.found if found.charged == "AA"],
     )
-    made = replace(made, notes=(*made.notes, *disputes_of(proof, only=only)))
+    open_ = undecided_words(proof, {f.id for f in told.faults if f.status is Status.FAULT})
+    said = (f"{NOT_DECIDED}: {open_}",) if open_ else ()
+    made = replace(made, notes=(*made.notes, *said, *disputes_of(proof, only=only)))
     return replace(told, plan=made, recast=made.recasts())
+
+
+def undecided_words(proof: ProofPulled, names: Collection[str]) -> str:
+    """Which of the faults of these names nobody has decided, the first of many; "" for none."""
+    shown = [each.shown for each in proof.found if each.decision is None and each.id in names]
+    more = len(shown) - _MOST_NAMED
+    return ", ".join(shown[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def disputes_of(proof: ProofPulled, *, only: str = "") -> tuple[str, ...]:
