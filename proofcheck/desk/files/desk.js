@@ -369,6 +369,7 @@
     if (!initials()) return;
     box = drawn;
     byId("marking-letters").hidden = box !== null;
+    byId("marking-which").textContent = box ? "Line next to it" : "Line";
     lineField.value = number;
     wanted.value = byId("marking-note").value = "";
     kind.value = box ? "broken-rule" : "";
