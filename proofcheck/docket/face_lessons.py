@@ -121,7 +121,8 @@ def forget(docket: Docket, number: int, job: str = "") -> FaceBook:
     """Forget a face of the book, or what it has of one job.
 
     Raises:
-        FaceBookError: there is no such face, it has nothing of that job, or the book can't be used.
+        FaceBookError: there is no such face, or the book can't be used.
+        DocketError: the face has nothing of that job.
     """
     path = faces_path(docket)
     book = load_faces(path)

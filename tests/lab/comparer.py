@@ -24,7 +24,8 @@ from torch.nn import functional as nnf
 
 from proofcheck.metal.beside import CHANNELS, KINDS
 from proofcheck.metal.patches import TALL, WIDE
-from tests.lab.pairs import BROKEN, SOUND, STRANGE, book_of
+from tests.lab.page_cut import book_of
+from tests.lab.pairs import BROKEN, SOUND, STRANGE
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator

@@ -1,18 +1,16 @@
 """Letters beside their fellows for the comparer: as printed, of a strange face, and broken.
 
-    python -m tests.lab.pairs FOLDER ATLAS.npz PAGE.png … [--processes N]
+    python -m tests.lab.pairs FOLDER ATLAS.npz [--processes N]
 
-Beside each page lies its text (same name, `.txt`). Every page is read and its letters cut out
-(FOLDER/PAGE.cut.npz); then each page's own letters, letters of other books and of the atlas, and
-its own letters with part of the ink taken away, are laid on its fellows (FOLDER/PAGE.npz): on many
-of them, on few, and on none.
+In the folder lie the letters of pages, real ones (`cutting`) and made up (`madeup`). Each page's
+own letters, letters of other books and of the atlas, and its own letters with part of the ink taken
+away, are laid on its fellows (FOLDER/PAGE.npz): on many of them, on few, and on none.
 """
 
 from __future__ import annotations
 
 import argparse
 import logging
-import re
 import zlib
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
@@ -23,16 +21,12 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from proofcheck import check_proof
-from proofcheck.base.errors import ProofcheckError
-from proofcheck.base.options import Options
 from proofcheck.metal.beside import beside_fellows, by_themselves, kind_numbers
-from proofcheck.metal.context import Matter
-from proofcheck.metal.findings import MetalSettings
 from proofcheck.metal.overlaying import FAR, Fellows, lay_on
 from proofcheck.metal.patch_store import Patches
 from proofcheck.metal.patches import Cut
 from tests.lab.atlas import load as load_atlas
+from tests.lab.page_cut import PageCut, book_of
 from tests.lab.strange import Donors, alone_in, broken, of_atlas, put_there
 
 if TYPE_CHECKING:
@@ -42,10 +36,9 @@ if TYPE_CHECKING:
 
     from tests.lab.atlas import Atlas
 
-__all__ = ["BROKEN", "SOUND", "STRANGE", "book_of", "cut_page", "pair_page"]
+__all__ = ["BROKEN", "SOUND", "STRANGE", "pair_page"]
 
 SOUND, STRANGE, BROKEN = 0, 1, 2
-_CALM = 1.2
 _LEAST, _MOST = 7, 40
 _EACH = {"sound": 50, "again": 16, "real": 20, "atlas": 14, "broken": 10}
 """At most so many of each kind of letter on a page."""
@@ -59,58 +52,6 @@ _ODD = 0.15
 _DONORS = 40
 """Pages of other books that give strange letters to one page."""
 _log = logging.getLogger(__name__)
-
-
-def book_of(name: str) -> str:
-    """The letters a page's name begins with."""
-    found = re.match(r"[a-z]+", name)
-    return found.group() if found else ""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PageCut:
-    """The letters of a page that are surely what they were read as."""
-
-    ink: NDArray[np.uint8]
-    """(n, TALL, WIDE)"""
-    half_width: NDArray[np.float32]
-    text: NDArray[np.str_]
-    x_height_px: float
-    """As scanned."""
-
-    @staticmethod
-    def load(path: Path) -> PageCut:
-        """From a file `cut_page` wrote."""
-        with np.load(path) as held:
-            return PageCut(held["ink"], held["half_width"], held["text"], float(held["x_height"]))
-
-
-def cut_page(page: Path, folder: Path) -> int:
-    """Read a page and keep its letters; how many there are, 0 where it can't be read."""
-    cv2.setNumThreads(1)
-    options = Options(second_look=False, type_too=False, recast=False)
-    try:
-        report = check_proof(page, page.with_suffix(".txt"), options=options)
-    except ProofcheckError as error:
-        _log.warning("%s: %s", page.name, error)
-        return 0
-    if report.collation.mismatch:
-        return 0
-    matter = Matter.of(
-        report.sheets, report.lines, report.readings, report.collation, report.copy,
-        MetalSettings(),
-    )  # fmt: skip
-    fount = matter.fount
-    calm = matter.borne_out & matter.cut_true & (matter.oddness_beside < _CALM)
-    held = np.flatnonzero(calm)
-    np.savez(
-        folder / f"{page.stem}.cut.npz",
-        ink=np.round(255 * fount.cut.ink[held]).astype(np.uint8),
-        half_width=fount.cut.half_width[held],
-        text=fount.text[held],
-        x_height=matter.body_x_height,
-    )
-    return len(held)
 
 
 @dataclass(slots=True, eq=False)
@@ -287,22 +228,19 @@ def _laid(cut: Cut, who: NDArray[np.intp], fellows_at: NDArray[np.intp]) -> NDAr
 
 
 def main() -> None:
-    """Cut every page, then pair every page."""
+    """Pair every page."""
     parser = argparse.ArgumentParser(prog="python -m tests.lab.pairs")
     parser.add_argument("folder", type=Path)
     parser.add_argument("atlas", type=Path)
-    parser.add_argument("pages", type=Path, nargs="+")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
     logging.basicConfig(level=logging.INFO, format="%(message)s")
-    given.folder.mkdir(parents=True, exist_ok=True)
+    names = [path.name.removesuffix(".cut.npz") for path in given.folder.glob("*.cut.npz")]
     with ProcessPoolExecutor(given.processes) as pool:
-        letters = sum(pool.map(partial(cut_page, folder=given.folder), given.pages))
-        names = [path.name.removesuffix(".cut.npz") for path in given.folder.glob("*.cut.npz")]
         pair = partial(pair_page, folder=given.folder, atlas=given.atlas, seed=given.seed)
         count = sum(pool.map(pair, sorted(names)))
-    _log.info("%d pages, %d letters, %d pairs", len(names), letters, count)
+    _log.info("%d pages, %d pairs", len(names), count)
 
 
 if __name__ == "__main__":

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from tests.lab.atlas import Atlas
-    from tests.lab.pairs import PageCut
+    from tests.lab.page_cut import PageCut
 
 __all__ = ["Donors", "alone_in", "broken", "of_atlas", "put_there", "reprinted"]
 

@@ -7,7 +7,8 @@ In every line of the pages that are for fitting (`pages.is_for_fitting`) a lette
 an italic letter or a broken one is planted; the same pages are read as printed. A logistic
 regression of planted against printed small letters of running text gives `WEIGHTS` and `CONSTANT`
 of `proofcheck.metal.unsound`; then, each book by the regression of the others, what share of each
-kind is found at so many letters as printed.
+kind is found at so many letters as printed. Of the planted letters another, of broken against
+strange, gives `LOSS`: what ink wanting is worth beside the comparer's word.
 """
 
 from __future__ import annotations
@@ -47,7 +48,7 @@ if TYPE_CHECKING:
 __all__ = ["matter_of"]
 
 KINDS = ("wrong font", "italic", "broken")
-_FALSE = (10, 20, 30, 40)
+_FALSE = (3, 5, 10, 20, 30)
 _RIDGE, _ROUNDS = 1e-3, 30
 
 
@@ -56,6 +57,9 @@ class _Seen(NamedTuple):
 
     measures: NDArray[np.float64]
     """(n, 3)"""
+    breaks: NDArray[np.float64]
+    """(n, 2): the comparer's log odds of broken rather than strange, and the share of its fellows'
+    ink that is wanting, less what is too much."""
     planted: NDArray[np.str_]
     """What was planted at each; "" as printed."""
     book: NDArray[np.str_]
@@ -88,13 +92,26 @@ def _seen(picture: Grey, page: Page, plants: Sequence[Plant], options: Options) 
             planted[int(away.argmin())] = plant.name
     held = sure & ((planted != "") | (not plants))
     measured = measures(matter, judged.odds)[held]
-    return _Seen(measured, planted[held], np.full(int(held.sum()), page.book))
+    odds, fount = judged.odds, matter.fount
+    breaks = np.stack([odds.broken - odds.strange, fount.lost - fount.added], axis=1)[held]
+    return _Seen(measured, breaks, planted[held], np.full(int(held.sum()), page.book))
 
 
 def _fit(seen: _Seen, of: NDArray[np.bool_]) -> NDArray[np.float64]:
-    """Weights of the measures and the constant, by Newton's method on letters `of`."""
+    """Weights of the measures and the constant, on letters `of`."""
     x = np.column_stack([seen.measures[of], np.ones(int(of.sum()))])
-    y = (seen.planted[of] != "").astype(np.float64)
+    return _regression(x, (seen.planted[of] != "").astype(np.float64))
+
+
+def _loss(seen: _Seen) -> float:
+    """What ink wanting is worth as log odds of broken rather than strange."""
+    of = (seen.planted != "") & np.isfinite(seen.breaks).all(axis=1)
+    weights = _regression(seen.breaks[of], (seen.planted[of] == "broken").astype(np.float64))
+    return float(weights[1] / weights[0])
+
+
+def _regression(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Weights of a logistic regression, by Newton's method."""
     weights = np.zeros(x.shape[1])
     for _ in range(_ROUNDS):
         chance = 1 / (1 + np.exp(-x @ weights))
@@ -113,6 +130,7 @@ def _table(seen: _Seen) -> str:
     weights = _fit(seen, np.ones(len(odds), bool))
     rows = [
         f"WEIGHTS = ({', '.join(f'{w:.3f}' for w in weights[:-1])}), CONSTANT = {weights[-1]:.3f}",
+        f"LOSS = {_loss(seen):.1f}",
         f"{len(printed)} letters as printed, {int((seen.planted != '').sum())} planted",
         "",
         f"| as printed | log odds | {' | '.join(KINDS)} |",
