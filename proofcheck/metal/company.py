@@ -33,9 +33,14 @@ __all__ = [
 
 LEAST_LETTERS = 4
 """Of a line: a folio is of any face."""
+SAME_SIZE = 0.1
+"""Share by which x-heights of lines of one face and body may be measured differently."""
 ALIKE = 3.0
 """A capital or figure has a fellow of its own style if its nearest is no more than so many times
 as unlike as is usual of its kind."""
+OF_ONE_FACE = 0.2
+"""As unlike their nearest, at most, are letters of one kind and face in the middle: on five pages
+of books small letters 0.04 to 0.07, capitals up to 0.16."""
 PLAINLY_LOST, HARDLY_ADDED = 0.12, 0.02
 """Ink wanting, and over, as shares of its fellows', of a letter that is plainly broken."""
 GONE, WORN, MOST_WORN = 0.1, 0.05, 0.2
@@ -46,6 +51,8 @@ NEAR, STRANGE_BESIDE, STRANGE_TO_A_SIDE = 8, 0.34, 0.4
 alone: italic does, small print, and words of another face. The same of its word."""
 MAYBE_STRANGE, MAYBE_ODD = -2.0, 1.5
 """The comparer's log odds, and the oddness, from which a letter looks odd."""
+UNLIKE, UNLIKE_THE_USUAL = 0.13, 3.0
+"""Nor may those be so unlike their nearest fellows, and so many times as is usual of the proof."""
 _LEAST_BESIDE, _LEAST_TO_A_SIDE = 3, 4
 BESIDE_AT_MOST = 1.2
 """Nor may the other letters of its word, where they are three or more, be as odd in the middle."""
@@ -77,12 +84,37 @@ def judgeable(matter: Matter, odd_company: NDArray[np.bool_]) -> NDArray[np.bool
     long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
     found &= long[fount.line] & (~odd_company | _plainly_broken(matter))
     found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter) & ~_under_a_roof(matter)
-    running = matter.running[fount.line]
-    enough = {kind: running[f.who].sum() >= LEAST_FELLOWS for kind, f in fount.fellows.items()}
-    known = running & np.array([enough.get(character, False) for character in text], bool)
+    known = matter.running[fount.line] & _with_fellows_of_its_size(matter)
     # In a head a letter may be of another face, and yet part of it plainly gone.
-    known |= (fount.lost >= PLAINLY_LOST) & (fount.added <= HARDLY_ADDED)
+    gone = (fount.lost >= PLAINLY_LOST) & (fount.added <= HARDLY_ADDED)
+    known |= gone & _with_fellows_of_one_face(matter)
     return np.asarray(found & (small | (known & ~has_its_like(matter))))
+
+
+def _with_fellows_of_its_size(matter: Matter) -> NDArray[np.bool_]:
+    """Letters that have enough fellows on lines of running text of their own size.
+
+    On a bill capitals of every size and face stand together, and are no fellows of one another.
+    """
+    fount, running = matter.fount, matter.running[matter.fount.line]
+    size = np.array([line.x_height_px for line in matter.lines], np.float64)[fount.line]
+    found = np.zeros(len(fount.text), bool)
+    for character, fellows in fount.fellows.items():
+        mine = np.flatnonzero(fount.text == character)
+        theirs = size[fellows.who[running[fellows.who]]]
+        alike = np.abs(theirs[None, :] / size[mine][:, None] - 1) < SAME_SIZE
+        found[mine] = alike.sum(axis=1) >= LEAST_FELLOWS
+    return found
+
+
+def _with_fellows_of_one_face(matter: Matter) -> NDArray[np.bool_]:
+    """Letters whose fellows are like one another: beside bold ones a light letter looks worn."""
+    fount = matter.fount
+    found = np.zeros(len(fount.text), bool)
+    for character, fellows in fount.fellows.items():
+        alike = bool(np.median(fount.unlike[fellows.who]) <= OF_ONE_FACE)
+        found |= alike & (fount.text == character)
+    return found
 
 
 def alone_of_its_face(matter: Matter, odd_company: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -152,6 +184,10 @@ def _among_strange(matter: Matter, odds: Odds) -> NDArray[np.bool_]:
     told &= np.isfinite(fount.unlike)
     odd = np.maximum(odds.strange, odds.broken)[told] > MAYBE_STRANGE
     odd |= matter.oddness[told] > MAYBE_ODD
+    # Of few letters a kind, half in another face, none is odd among its own; but all are unlike.
+    unlike = fount.unlike[told]
+    usual = float(np.median(unlike)) if len(unlike) else 0.0
+    odd |= unlike > max(UNLIKE, UNLIKE_THE_USUAL * usual)
     line, word = fount.line[told], matter.word[told]
     among = share_beside(odd, line, NEAR, _LEAST_BESIDE) >= STRANGE_BESIDE
     among |= share_beside(odd, word, NEAR, _LEAST_BESIDE) >= STRANGE_BESIDE

@@ -42,14 +42,21 @@ __all__ = [
 
 NEVER = -99.0
 """Of a letter that can't be judged, or is plainly sound."""
-EVEN, STEP = 1.2, 1.0
-"""Log odds as likely a fault as not; 1 letter in 2,600 of the pages for fitting has as much as
-printed, and about half of those, looked at, are battered or strange."""
-WEIGHTS = (0.382, 1.003, 1.480)
-CONSTANT = 0.017
+EVEN, STEP = 0.8, 1.0
+"""Log odds as likely a fault as not; 1 letter in 3,500 of the pages for fitting has as much as
+printed."""
+WEIGHTS = (0.441, 0.971, 1.777)
+CONSTANT = 1.191
 """Of the three `measures`; by `tests.lab.typefit`, which says how."""
-LOSS = 10.0
-"""Log odds of broken rather than strange that ink wanting is worth, as a share of its fellows'."""
+LOSS = 44.0
+"""Log odds of broken rather than strange that ink wanting is worth, as a share of its fellows'; by
+`tests.lab.typefit` too."""
+GAIN = -39.0
+"""The same of ink too much, which a broken letter has none of."""
+JUST_LOST, TO_ADDED = 0.03, 10.0
+"""Ink wanting, as a share of its fellows', and so many times what is over, is broken whatever the
+comparer says, which was shown ragged breaks alone: of what is told on five pages for fitting 45 of
+56 broken letters have that, none of 33 of another roman, and 4 of 63 of italic."""
 LEAST_LOST = 0.02
 """Share of its fellows' ink that a broken letter wants at least: of 60 letters of seven pages that
 had lost a third, and were told, none wanted less than 0.03."""
@@ -71,9 +78,9 @@ RARE = 2.0
 few, and often of two styles."""
 _COMPARED, _ODDNESS = (-10.0, 20.0), (-2.0, 6.0)
 """Least and most that either measure counts for."""
-_HOPELESS = -2.5
-"""Without the comparer a letter must have so much: of 65,000 letters as printed and 1,400 planted
-on the pages for fitting none had less and was called unsound. One letter in ten has it."""
+_HOPELESS = -2.0
+"""Without the comparer a letter must have so much: of 152 planted on ten pages for fitting and told
+none had less than -0.9. One letter in twelve has it."""
 
 
 def measures(matter: Matter, odds: Odds) -> NDArray[np.float64]:
@@ -98,7 +105,7 @@ def _log_odds(measured: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def worth_comparing(matter: Matter) -> NDArray[np.bool_]:
-    """For each letter whether the comparer may make it unsound; of all, about one in seven."""
+    """For each letter whether the comparer may make it unsound; of all, about one in twelve."""
     silent = np.zeros(len(matter.fount.text))
     return _log_odds(_measures(silent, matter.oddness, matter.fount.unlike)) > _HOPELESS
 
@@ -150,7 +157,8 @@ def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> flo
     weights = matter.settings.comparer or OWN_COMPARER
     strange, broken = compare_as(character, cut, number, laid, fellows, weights)
     lost, added = float(laid.lost[0]), float(laid.added[0])
-    wanting = lost >= PLAINLY_LOST or broken - strange + LOSS * (lost - added) > 0
+    wanting = lost >= PLAINLY_LOST or lost >= max(JUST_LOST, TO_ADDED * added)
+    wanting |= broken - strange + LOSS * lost + GAIN * added > 0
     if not wanting or added > ADDED_AT_MOST:
         return NEVER
     compared = np.array([np.logaddexp(strange, broken)])
@@ -160,7 +168,8 @@ def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> flo
 
 def rather_broken(fount: Fount, odds: Odds) -> NDArray[np.bool_]:
     """For each letter whether, if it is not sound, it is rather broken than of another face."""
-    rather = odds.broken - odds.strange + LOSS * (fount.lost - fount.added) > 0
+    rather = odds.broken - odds.strange + LOSS * fount.lost + GAIN * fount.added > 0
+    rather |= fount.lost >= np.maximum(JUST_LOST, TO_ADDED * fount.added)
     return np.asarray((rather & (fount.lost >= LEAST_LOST)) | _without_dot(fount))
 
 

@@ -8,7 +8,8 @@ an italic letter or a broken one is planted; the same pages are read as printed.
 regression of planted against printed small letters of running text gives `WEIGHTS` and `CONSTANT`
 of `proofcheck.metal.unsound`; then, each book by the regression of the others, what share of each
 kind is found at so many letters as printed. Of the planted letters another, of broken against
-strange, gives `LOSS`: what ink wanting is worth beside the comparer's word.
+strange, gives `LOSS` and `GAIN`: what ink wanting and ink too much are worth beside the comparer's
+word.
 """
 
 from __future__ import annotations
@@ -58,8 +59,8 @@ class _Seen(NamedTuple):
     measures: NDArray[np.float64]
     """(n, 3)"""
     breaks: NDArray[np.float64]
-    """(n, 2): the comparer's log odds of broken rather than strange, and the share of its fellows'
-    ink that is wanting, less what is too much."""
+    """(n, 3): the comparer's log odds of broken rather than strange, and the shares of its fellows'
+    ink that are wanting and too much."""
     planted: NDArray[np.str_]
     """What was planted at each; "" as printed."""
     book: NDArray[np.str_]
@@ -93,7 +94,7 @@ def _seen(picture: Grey, page: Page, plants: Sequence[Plant], options: Options) 
     held = sure & ((planted != "") | (not plants))
     measured = measures(matter, judged.odds)[held]
     odds, fount = judged.odds, matter.fount
-    breaks = np.stack([odds.broken - odds.strange, fount.lost - fount.added], axis=1)[held]
+    breaks = np.stack([odds.broken - odds.strange, fount.lost, fount.added], axis=1)[held]
     return _Seen(measured, breaks, planted[held], np.full(int(held.sum()), page.book))
 
 
@@ -103,11 +104,11 @@ def _fit(seen: _Seen, of: NDArray[np.bool_]) -> NDArray[np.float64]:
     return _regression(x, (seen.planted[of] != "").astype(np.float64))
 
 
-def _loss(seen: _Seen) -> float:
-    """What ink wanting is worth as log odds of broken rather than strange."""
+def _loss(seen: _Seen) -> NDArray[np.float64]:
+    """What ink wanting and ink too much are worth as log odds of broken rather than strange."""
     of = (seen.planted != "") & np.isfinite(seen.breaks).all(axis=1)
     weights = _regression(seen.breaks[of], (seen.planted[of] == "broken").astype(np.float64))
-    return float(weights[1] / weights[0])
+    return np.asarray(weights[1:] / weights[0])
 
 
 def _regression(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -130,7 +131,7 @@ def _table(seen: _Seen) -> str:
     weights = _fit(seen, np.ones(len(odds), bool))
     rows = [
         f"WEIGHTS = ({', '.join(f'{w:.3f}' for w in weights[:-1])}), CONSTANT = {weights[-1]:.3f}",
-        f"LOSS = {_loss(seen):.1f}",
+        f"LOSS, GAIN = {', '.join(f'{w:.1f}' for w in _loss(seen))}",
         f"{len(printed)} letters as printed, {int((seen.planted != '').sum())} planted",
         "",
         f"| as printed | log odds | {' | '.join(KINDS)} |",
