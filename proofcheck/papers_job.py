@@ -6,11 +6,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from proofcheck.base.errors import RecordError, ScanError
 from proofcheck.base.fault_numbers import proof_name
 from proofcheck.base.writing import check_free, make_folder
 from proofcheck.docket.customer_sheet import customer_pdf
 from proofcheck.docket.decided import as_decided, decided_report, disputes_of, paper_of
 from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.signoff_sheet import sign_off_pdf
 from proofcheck.docket.verify import verify
 from proofcheck.docket.which_proof import proof_meant
 from proofcheck.read_job import ReadJob, results_of, say_list, write_files
@@ -36,6 +38,7 @@ __all__ = [
     "pictured_report",
     "revise_job_of",
     "run_papers",
+    "sign_off_sheet",
     "write_revise_papers",
 ]
 
@@ -155,6 +158,25 @@ def customers_sheet(docket: Docket, job: Job) -> bytes:
         raise DocketError(msg)
     report = pictured_report(docket, decided_report(docket, proof))
     return customer_pdf(job, docket.shop, checked, report)
+
+
+def sign_off_sheet(docket: Docket, job: Job) -> bytes:
+    """The shop's sheet to be signed, as the bytes of a PDF: the latest proof, and what is open.
+
+    Where the proof can't be drawn (a report made by hand, or one that holds too little), the sheet
+    says so in its picture's place.
+
+    Raises:
+        DocketError: there is no proof, or the record is broken.
+    """
+    checked = verify(docket, originals_of=job.number)
+    report, why = None, ""
+    if job.proof is not None and not checked.troubles:
+        try:
+            report = pictured_report(docket, decided_report(docket, job.proof))
+        except (DocketError, RecordError, ScanError) as error:
+            why = str(error)
+    return sign_off_pdf(job, docket.shop, checked, report, why)
 
 
 def pictured_report(docket: Docket, report: Report) -> Report:

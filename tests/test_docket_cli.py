@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import random
 import re
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pypdfium2
@@ -29,12 +28,10 @@ from typer.testing import CliRunner
 from proofcheck.base.errors import ProofcheckError, SettingError
 from proofcheck.cli.docket_group import add_docket
 from proofcheck.docket import (
-    ProofTaken,
     decide,
     open_docket,
     open_job,
     override,
-    pull_proof,
     verify,
 )
 from proofcheck.docket.clear import reasons_against
@@ -42,12 +39,10 @@ from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.figures import figures_of
 from proofcheck.docket.given import report_at
 from proofcheck.docket.history_page import job_html
-from proofcheck.docket.originals import Original
 from proofcheck.docket.record_words import reason_words, refs_words, waits_for
 from proofcheck.docket.shop import Shop, load_shop
 from proofcheck.docket.show import job_text, list_text
-from proofcheck.docket.signoff_sheet import sign_off_pages, write_sign_off_sheet
-from proofcheck.marks.paths import extent
+from proofcheck.papers_job import sign_off_sheet
 from proofcheck.results.sealing import laid_out, sealed
 
 NASTY = "<script>alert(1)</script>\u202e\x1b[31m"
@@ -193,10 +188,10 @@ def test_no_report_comes_in_by_hand_but_under_the_name_of_a_person(tmp_path, run
     assert f"the first proof was {read} [by-person:1]" in run("clear", JOB).output
     shown = run("docket", "show", JOB).output
     assert shown.count(read) == 3  # of the proof, of the O.K., and why it is not clear
-    sheet = sign_off_pages(docket.job(JOB), docket.shop, verify(docket))
-    path_to = tmp_path / "sheet.pdf"
-    write_sign_off_sheet(docket.job(JOB), docket.shop, verify(docket), path_to)
-    assert sheet
+    sheet = told_on(sign_off_sheet(docket, docket.job(JOB)))
+    assert read in sheet
+    # No scan of it can be opened: the sheet says so where its picture would be.
+    assert "No picture the proof can't be shown here: " in sheet
     eyes = ("--by", "B. Adams", "--reason", "read aloud with the copyholder")
     assert run("docket", "vouch", JOB, "by-person:1", *eyes).exit_code == 0
     assert run("clear", JOB).exit_code == 0
@@ -261,46 +256,11 @@ def test_a_job_ordered_to_press_waits_for_the_press_and_says_by_whose_order(tmp_
     assert waits_for(docket.job(JOB))[0] == "customer"
 
 
-def test_the_sign_off_sheet_is_a_page_of_a4(tmp_path):
-    docket = begun(tmp_path)
-    job, checked = docket.job(JOB), verify(docket)
-    with pytest.raises(DocketError, match="no proof"):
-        write_sign_off_sheet(job, docket.shop, checked, tmp_path / "sheet.pdf")
-    pull(docket)
-    decide_all(docket)
-    path = tmp_path / "sheet.pdf"
-    write_sign_off_sheet(docket.job(JOB), Shop(name="The Press"), checked, path)
-    pdf = pypdfium2.PdfDocument(path)
-    # ISO 216: A4 is 210 mm by 297 mm.
-    assert [len(pdf), *(round(side * 25.4 / 72) for side in pdf[0].get_size())] == [1, 210, 297]
+def told_on(sheet):
+    pdf = pypdfium2.PdfDocument(sheet)
+    words = " ".join(" ".join(page.get_textpage().get_text_range() for page in pdf).split())
     pdf.close()
-
-
-def test_a_long_sheet_goes_over_to_a_page_that_says_what_it_belongs_to(tmp_path):
-    docket = begun(tmp_path)
-    report = report_on(docket)
-    report["faults"] = [{**report["faults"][0], "id": f"F{n}", "line": n} for n in range(1, 60)]
-    report["counts"] = {"faults": 59, "queries": 0}
-    report["lines"] += [{**report["lines"][0], "number": n, "copy": None} for n in range(6, 60)]
-    taken = ProofTaken(report, (Original("proof.png", b"first"),), here=True)
-    pull_proof(docket, JOB, taken, by="B.A.")
-    for fault in ("F1", "F2", "F3"):
-        decide(docket, JOB, fault, "query", by="B.A.", note="which of the two is meant? " * 12)
-    pages = sign_off_pages(docket.job(JOB), Shop(), verify(docket))
-    single = sign_off_pages(shorter(docket), Shop(), verify(docket))
-    assert (len(pages), len(single)) == (2, 1)
-    # Every page of several has its number at the foot, below all else.
-    assert all(foot(page) > 3508 - 160 for page in pages)
-    assert foot(single[0]) < 3508 - 160
-
-
-def shorter(docket):
-    job = docket.job(JOB)
-    return replace(job, proofs=(replace(job.proofs[0], found=job.proofs[0].found[:2]),))
-
-
-def foot(page):
-    return max(extent(inked.drawing).high for inked in page.labels)
+    return words
 
 
 def test_many_reasons_of_one_sort_are_told_in_one_line(tmp_path):

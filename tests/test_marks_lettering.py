@@ -128,4 +128,4 @@ def test_a_turned_letter_is_drawn_on_its_head_and_never_spelled_by_its_number() 
     upright, turned = extent(write("h", 0.0)), extent(write(TURNED["h"], 0.0))
     assert (turned.low, turned.high) == pytest.approx((1 - upright.high, 1 - upright.low))
     for letter in TURNED.values():
-        assert "U+" not in lettering._characters(letter), letter
+        assert "U+" not in lettering.in_hand(letter), letter

@@ -18,26 +18,20 @@ def sheet(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The PDF to write.")],
     customer: Annotated[
         bool,
-        typer.Option("--customer", help="With the proof's picture, the queries and the cost."),
+        typer.Option("--customer", help="For the customer: queries to answer, cost."),
     ] = False,
     overwrite: Overwrite = False,
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
-    """Make the sign-off sheet for the latest proof, to be printed and signed."""
+    """Make the sign-off sheet for the latest proof, with its picture, to be printed and signed."""
     from proofcheck.base.writing import check_free, write_whole
-    from proofcheck.docket import verify as go_through
-    from proofcheck.docket.signoff_sheet import write_sign_off_sheet
+    from proofcheck.papers_job import customers_sheet, sign_off_sheet
 
     held = opened(docket, originals)
-    if customer:
-        from proofcheck.papers_job import customers_sheet
-
-        check_free([file], overwrite=overwrite)
-        write_whole(file, customers_sheet(held, held.job(job)), overwrite=overwrite)
-        return
-    checked = go_through(held, originals_of=job)
-    write_sign_off_sheet(held.job(job), held.shop, checked, file, overwrite=overwrite)
+    check_free([file], overwrite=overwrite)
+    drawn = (customers_sheet if customer else sign_off_sheet)(held, held.job(job))
+    write_whole(file, drawn, overwrite=overwrite)
 
 
 def slip(

@@ -28,7 +28,8 @@ _FIELDS = ("job", "fault", "what", "words", "named", "by")
 
 def customer(request: Request) -> Response:
     """The page: the latest proof of a job for its customer."""
-    from proofcheck.docket.customer_sheet import MEANING, altered_rows, asked_of, bill_words
+    from proofcheck.docket.approval_parts import MEANING
+    from proofcheck.docket.customer_sheet import altered_rows, asked_of, bill_words
 
     desk, job, held = asked_proof(request)
     report = desk.proofs.of(held).report

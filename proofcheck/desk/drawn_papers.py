@@ -37,31 +37,28 @@ def paper(docket: Docket, job: Job, proof: ProofPulled, name: str) -> tuple[byte
     if name not in PAPERS:
         msg = f"no paper {visible(name)!r}; there are: {', '.join(PAPERS)}"
         raise DocketError(msg)
-    from proofcheck.papers_job import PapersJob, customers_sheet, marked_pdf, run_papers
+    from proofcheck.papers_job import (
+        PapersJob,
+        customers_sheet,
+        marked_pdf,
+        run_papers,
+        sign_off_sheet,
+    )
     from proofcheck.read_job import Progress
 
     ending, kind = PAPERS[name]
     if name == "customer":
         return customers_sheet(docket, job), kind, f"proof-{proof.number}{ending}"
+    if name == "sheet":
+        return sign_off_sheet(docket, job), kind, f"proof-{proof.number}{ending}"
     if name == "marked":
         return marked_pdf(docket, job, proof), kind, f"proof-{proof.number}{ending}"
     with tempfile.TemporaryDirectory(prefix="proofcheck-") as folder:
         place = Path(folder)
-        if name == "sheet":
-            _sign_off_sheet(docket, job, place / f"sheet{ending}")
-        else:
-            asked = PapersJob(job.number, proof.number, place)
-            run_papers(docket, asked, io.StringIO(), Progress(None))
+        asked = PapersJob(job.number, proof.number, place)
+        run_papers(docket, asked, io.StringIO(), Progress(None))
         found = next((path for path in place.iterdir() if path.name.endswith(ending)), None)
         if found is None:
             msg = f"nothing is to be cast or changed on the {proof.name} of job {job.number}"
             raise DocketError(msg)
         return found.read_bytes(), kind, f"proof-{proof.number}{ending}"
-
-
-def _sign_off_sheet(docket: Docket, job: Job, path: Path) -> None:
-    from proofcheck.docket import verify
-    from proofcheck.docket.signoff_sheet import write_sign_off_sheet
-
-    checked = verify(docket, originals_of=job.number)
-    write_sign_off_sheet(job, docket.shop, checked, path)

@@ -10,28 +10,28 @@ from typing import TYPE_CHECKING
 
 from proofcheck.base.fault_numbers import proof_name
 from proofcheck.base.visible import visible
+from proofcheck.docket.approval_parts import (
+    CHANGED,
+    TALL,
+    WIDE,
+    Flow,
+    Spot,
+    pages_numbered,
+    picture,
+    places_of,
+    sign,
+    terms,
+)
 from proofcheck.docket.billing import bill_of, charge_words, slugs_words
 from proofcheck.docket.decided import paper_of
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.proved import how_taken
 from proofcheck.docket.record_words import counted, to_do
-from proofcheck.docket.signoff import WORDS
-from proofcheck.docket.signoff_sheet import NOTICE
-from proofcheck.results.plain_page import (
-    FOOT,
-    HEIGHT,
-    MARGIN,
-    TOP,
-    WIDTH,
-    PlainPage,
-    plain_pdf,
-    wrapped,
-)
+from proofcheck.results.plain_page import MARGIN, plain_pdf
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
-    from proofcheck.base.values import Box
     from proofcheck.docket.facts import Found
     from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
@@ -40,9 +40,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "ANSWER",
-    "MEANING",
-    "SIGNATURE",
-    "WORD",
     "Asked",
     "altered_rows",
     "asked_of",
@@ -50,17 +47,8 @@ __all__ = [
     "customer_pdf",
 ]
 
-MEANING = {
-    "ok": "print as it stands",
-    "ok-with-corrections": "print when the corrections marked are shown made on a revise",
-    "revise-wanted": "correct, and send another proof before printing",
-}
-"""What each of the customer's words comes to."""
-WORD, SIGNATURE, ANSWER = "word", "signature", "answer:"
-"""What the sheet's fields are called: his word, his signature, and the answer to a query, with its
-reference."""
-_WIDE = WIDTH - 2 * MARGIN
-_TALL = HEIGHT - FOOT - TOP - 40
+ANSWER = "answer:"
+"""What the field of the answer to a query is called, with its reference behind."""
 _FIRST_TALL = 240.0
 """So high at least the picture of a single sheet may stand on the first page."""
 
@@ -123,69 +111,46 @@ def customer_pdf(job: Job, shop: Shop, checked: Checked, report: Report) -> byte
     if job.proof is None or job.copy is None:
         msg = f"job {visible(job.number)} has no proof to sign off"
         raise DocketError(msg)
-    flow = _Flow([PlainPage()])
+    flow = Flow()
     _head(flow, job, shop)
     asked = asked_of(job)
+    spots = _spots(report, asked)
     single = len(report.sheets) == 1
     if single:
-        bare = _Flow([PlainPage()])
+        bare = Flow()
         _head(bare, job, shop)
         _words(bare, job, shop, asked, checked)
         # As large as leaves all on one page: it is what is approved.
-        left = HEIGHT - FOOT - bare.page.y - 16 if len(bare.pages) == 1 else 0.0
-        _picture(flow, report, asked, 0, max(_FIRST_TALL, left))
+        left = bare.left - 16 if len(bare.pages) == 1 else 0.0
+        picture(flow, report.sheets[0], spots, max(_FIRST_TALL, left))
     _words(flow, job, shop, asked, checked)
     for at in range(0 if not single else 1, len(report.sheets)):
         flow.over()
         flow.text("B", 12, f"Sheet {at + 1} of the proof")
-        _picture(flow, report, asked, at, _TALL)
-    foot = f"Job {visible(job.number)}, {job.proof.name}"
-    for number, page in enumerate(flow.pages, 1):
-        words = f"{foot}: page {number} of {len(flow.pages)}"
-        page.put("P", 8, MARGIN, HEIGHT - 30, words)
+        picture(flow, report.sheets[at], spots, TALL)
+    foot = pages_numbered(flow, job)
     return plain_pdf(flow.pages, f"{foot}: for approval", paper_of(job, job.proof).name)
 
 
-def _words(flow: _Flow, job: Job, shop: Shop, asked: Sequence[Asked], checked: Checked) -> None:
+def _words(flow: Flow, job: Job, shop: Shop, asked: Sequence[Asked], checked: Checked) -> None:
     """What the customer is asked, what alterations cost, and where to sign."""
     _queries(flow, asked)
     _alterations(flow, job, shop)
-    _sign(flow, job, checked)
+    sign(flow)
+    terms(flow, job, checked)
 
 
-@dataclass(slots=True)
-class _Flow:
-    """Text set down the pages."""
-
-    pages: list[PlainPage]
-
-    @property
-    def page(self) -> PlainPage:
-        return self.pages[-1]
-
-    def over(self) -> None:
-        """Begin a page."""
-        self.pages.append(PlainPage())
-
-    def room(self, height: float) -> None:
-        """Begin a page where so much has no room any more."""
-        if self.page.y + height > HEIGHT - FOOT:
-            self.over()
-
-    def text(self, font: str, size: float, words: str, x: float = MARGIN) -> None:
-        """A paragraph broken to the measure."""
-        for line in wrapped(words, size, x):
-            self.room(size * 1.35)
-            self.page.y += size * 1.35
-            self.page.put(font, size, x, self.page.y, line)
-
-    def line(self, label: str, x: float, length: float) -> None:
-        """A line to write on, with what goes there under it."""
-        self.page.rule(x, self.page.y, length)
-        self.page.put("P", 7.5, x, self.page.y + 9, label)
+def _spots(report: Report, asked: Sequence[Asked]) -> list[Spot]:
+    """Where on the sheets the queries of this proof stand."""
+    held = places_of(report)
+    return [
+        Spot(str(one.number), *held[one.found.id])
+        for one in asked
+        if one.here and one.found.id in held
+    ]
 
 
-def _head(flow: _Flow, job: Job, shop: Shop) -> None:
+def _head(flow: Flow, job: Job, shop: Shop) -> None:
     if shop.name:
         flow.text("P", 11, visible(shop.name))
     proof = job.proof
@@ -200,44 +165,14 @@ def _head(flow: _Flow, job: Job, shop: Shop) -> None:
     if said:
         flow.text("P", 10, "; ".join(said))
     if proof is not None and job.copy is not None and job.copy.number != proof.copy:
-        flow.text("B", 10, "The copy was changed after this proof was read; ask for a new proof.")
+        flow.text("B", 10, CHANGED)
     taken = how_taken(proof) if proof is not None else ""
     if taken:
         flow.text("P", 9, f"This proof was not read here: {visible(taken)}.")
-    flow.page.y += 6
-    flow.page.rule(MARGIN, flow.page.y, _WIDE)
-    flow.page.y += 8
+    flow.parted()
 
 
-def _picture(flow: _Flow, report: Report, asked: Sequence[Asked], at: int, tall: float) -> None:
-    """A sheet, with a numbered frame at each place that is asked about."""
-    sheet = report.sheets[at]
-    image = sheet.as_printed()
-    height, width = image.shape
-    wide = min(_WIDE - 24, tall * width / height)
-    x, y, scale = MARGIN, flow.page.y + 6, wide / width
-    flow.page.y = y + flow.page.picture(image, x, y, wide) + 8
-    flow.page.frame_thin(x, y, wide, height * scale)
-    for one, box in _places(report, asked):
-        if box[0] != sheet.number:
-            continue
-        place = box[1]
-        flow.page.frame(
-            x + (place.x - 8) * scale, y + (place.y - 6) * scale,
-            (max(place.width, 10) + 16) * scale, (place.height + 12) * scale,
-        )  # fmt: skip
-        flow.page.put("B", 10, x + wide + 6, y + (place.y + place.height) * scale, str(one.number))
-
-
-def _places(report: Report, asked: Sequence[Asked]) -> list[tuple[Asked, tuple[int, Box]]]:
-    """Where on the sheets the queries of this proof stand."""
-    held: Mapping[str, tuple[int, Box]] = {
-        fault.id: (fault.sheet, fault.box) for fault in report.faults
-    }
-    return [(one, held[one.found.id]) for one in asked if one.here and one.found.id in held]
-
-
-def _queries(flow: _Flow, asked: Sequence[Asked]) -> None:
+def _queries(flow: Flow, asked: Sequence[Asked]) -> None:
     if not asked:
         return
     flow.room(90)
@@ -253,11 +188,11 @@ def _queries(flow: _Flow, asked: Sequence[Asked]) -> None:
             told = f"{ANSWER}{one.found.ref}", ("correct", "stand")[k]
             flow.page.tick(*told, MARGIN + 18 + k * 110, flow.page.y + 1, 9)
             flow.page.put("P", 9, MARGIN + 32 + k * 110, flow.page.y, words)
-        flow.page.rule(MARGIN + 255, flow.page.y, _WIDE - 255)
+        flow.page.rule(MARGIN + 255, flow.page.y, WIDE - 255)
         flow.page.y += 4
 
 
-def _alterations(flow: _Flow, job: Job, shop: Shop) -> None:
+def _alterations(flow: Flow, job: Job, shop: Shop) -> None:
     rows = altered_rows(job)
     if not rows:
         return
@@ -267,30 +202,3 @@ def _alterations(flow: _Flow, job: Job, shop: Shop) -> None:
     for was, now, slugs in rows:
         flow.text("P", 9.5, f"“{was}” now “{now}”: {slugs}")
     flow.text("B", 10, f"Together {bill_words(job, shop)}.")
-
-
-def _sign(flow: _Flow, job: Job, checked: Checked) -> None:
-    """The three words, the signature, and the terms, together on one page."""
-    flow.room(250)
-    flow.page.y += 12
-    for key, words in WORDS.items():
-        flow.page.y += 20
-        flow.page.tick(WORD, key, MARGIN, flow.page.y + 2, 11)
-        flow.page.put("B", 10.5, MARGIN + 20, flow.page.y, words)
-        flow.page.put("P", 9.5, MARGIN + 170, flow.page.y, MEANING[key])
-    for left, right in (("Signature", "Name"), ("Date", "On behalf of")):
-        flow.page.y += 42
-        if left == "Signature":
-            flow.page.sign_here(SIGNATURE, MARGIN, flow.page.y - 2, _WIDE / 2 - 12, 34)
-        flow.line(left, MARGIN, _WIDE / 2 - 12)
-        flow.line(right, MARGIN + _WIDE / 2 + 12, _WIDE / 2 - 12)
-    flow.page.y += 22
-    flow.text("P", 8, NOTICE)
-    flow.page.y += 4
-    hashes = ", ".join(job.proof.hashes) if job.proof else ""
-    held = job.copies[job.proof.copy - 1].sha256 if job.proof else ""
-    told = f"Proof {hashes}; copy {held}. Record: entry {checked.number}, {checked.book}. "
-    flow.text("P", 6.5, f"{told}This sheet holds for exactly this copy and this proof.")
-    flow.text("P", 6.5, "The record stands at:")
-    for line in checked.anchor.splitlines():
-        flow.text("P", 6.5, line)

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any, Final
 
 from proofcheck.base.fault_numbers import shown_ref
 from proofcheck.base.visible import visible
+from proofcheck.docket.approval_parts import SIGNATURE, WORD
 from proofcheck.docket.came_back import CameBack
 from proofcheck.docket.canonical import sha256_of
-from proofcheck.docket.customer_sheet import ANSWER, SIGNATURE, WORD
+from proofcheck.docket.customer_sheet import ANSWER
 from proofcheck.docket.decided import paper_of
 from proofcheck.docket.decisions import answer_query
 from proofcheck.docket.docket_errors import DocketError

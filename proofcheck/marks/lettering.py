@@ -18,7 +18,7 @@ from proofcheck.marks.glyphs import ACCENTS, BASE, SIDE_BY_SIDE
 from proofcheck.marks.paths import Drawing, extent, moved, parse
 from proofcheck.marks.scripts import OTHER_SCRIPTS
 
-__all__ = ["SLANT", "has_letter", "write"]
+__all__ = ["SLANT", "has_letter", "in_hand", "write"]
 
 SLANT = 0.14
 """x gained for each unit of height: a hand leaning to the right by about 8°."""
@@ -29,6 +29,8 @@ _WORD_SPACE = 0.55
 _OFF_LINE = {"<super>": 0.74, "<sub>": -0.34}
 """Where superior and inferior figures stand, by their tag in the Unicode data."""
 _CAP_RAISE = 0.45
+_DOTTED = {"i", "\u0456"}
+"""The Latin and the Ukrainian i lose their dot under an accent."""
 _RAISED_OVER = {"b", "d", "f", "h", "k", "l", "t", "i", "j"}
 """Small letters that reach as high as capitals."""
 
@@ -50,7 +52,7 @@ def write(text: str, slant: float = SLANT) -> Drawing:
     """
     drawn: list[Drawing] = []
     x = 0.0
-    for char in _characters(text):
+    for char in in_hand(text):
         if char.isspace():
             x += _WORD_SPACE
             continue
@@ -61,7 +63,7 @@ def write(text: str, slant: float = SLANT) -> Drawing:
     return moved(tuple(stroke for part in drawn for stroke in part), slant=slant)
 
 
-def _characters(text: str) -> str:
+def in_hand(text: str) -> str:
     """The text as characters the hand can write, each one code point with its accents."""
     out = []
     for char in unicodedata.normalize("NFC", visible(text)):
@@ -112,7 +114,7 @@ def _turned(letter: str) -> Drawing:
 def _accented(letter: str, accents: str) -> Drawing | None:
     if letter not in _HAND:
         return None
-    base = parse(_HAND["ı" if letter == "i" else letter])
+    base = parse(_HAND["ı" if letter in _DOTTED else letter])
     held = extent(base)
     middle = (held.left + min(held.right, held.left + 1.0)) / 2
     raised = _CAP_RAISE if letter.isupper() or letter in _RAISED_OVER - {"i", "j"} else 0.0

@@ -8,10 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from proofcheck.base.visible import visible
-from proofcheck.marks.lettering import write
-from proofcheck.marks.paths import moved
-from proofcheck.results.marked.parts import TYPE, Inked
-from proofcheck.results.marked.pdf_strokes import strokes_stream
+from proofcheck.results.hand_font import HandLetters, stretches
 from proofcheck.results.marked.pictures import embed_picture
 from proofcheck.results.plain_form import Field, add_form
 from proofcheck.results.plain_widths import text_width
@@ -49,6 +46,7 @@ _FONTS = {
     "P": "Helvetica",
     "B": "Helvetica-Bold",
 }
+_BOLD = {"H", "B"}
 
 
 @dataclass(slots=True)
@@ -59,18 +57,17 @@ class PlainPage:
     y: float = TOP
     pictures: list[Grey] = field(default_factory=list)
     fields: list[Field] = field(default_factory=list)
+    hand: HandLetters = field(default_factory=HandLetters)
 
     def put(self, font: str, size: float, x: float, y: float, text: str) -> None:
-        """Write a line of text; one with letters the fonts lack in the project's own hand."""
-        try:
-            raw = text.encode("cp1252")
-        except UnicodeEncodeError:
-            drawing = moved(write(text, 0.0), by=(x, HEIGHT - y), scale=size * 0.5)
-            self.content.append(f"q {strokes_stream([Inked(drawing, size * 0.055, TYPE)])} Q\n")
-            return
-        self.content.append(
-            f"BT /{font} {size:g} Tf {x:.2f} {HEIGHT - y:.2f} Td <{raw.hex()}> Tj ET\n"
-        )
+        """Write a line of text; words with letters the fonts lack in the project's own hand."""
+        shown = [
+            self.hand.shown(words, size, bold=font in _BOLD)
+            if own
+            else f"/{font} {size:g} Tf <{words.encode('cp1252').hex()}> Tj"
+            for words, own in stretches(text)
+        ]
+        self.content.append(f"BT {x:.2f} {HEIGHT - y:.2f} Td {' '.join(shown)} ET\n")
 
     def rule(self, x: float, y: float, length: float) -> None:
         """Draw a thin rule."""
@@ -151,7 +148,8 @@ def _add(pdf: pikepdf.Pdf, page: PlainPage, fonts: pikepdf.Dictionary) -> None:
     import pikepdf
 
     made = pdf.add_blank_page(page_size=(WIDTH, HEIGHT))
-    made.obj.Resources = pikepdf.Dictionary(Font=fonts)
+    own = pikepdf.Dictionary(dict(page.hand.fonts(pdf)))
+    made.obj.Resources = pikepdf.Dictionary(Font=pikepdf.Dictionary({**fonts, **own}))
     if page.pictures:
         made.obj.Resources.XObject = pikepdf.Dictionary(
             {

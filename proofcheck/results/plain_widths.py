@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import unicodedata
+
+from proofcheck.results.hand_font import by_hand_width, stretches
+
 __all__ = ["text_width"]
 
 _IN_THOUSANDTHS = {
@@ -36,4 +40,16 @@ _OTHER = 778
 
 def text_width(text: str, size: float) -> float:
     """Width of a line of the plain font, in the unit of its size."""
-    return sum(_WIDTHS.get(letter, _OTHER) for letter in text) * size / 1000
+    return (
+        sum(
+            by_hand_width(words) if own else sum(map(_typed_width, words)) / 1000
+            for words, own in stretches(text)
+        )
+        * size
+    )
+
+
+def _typed_width(letter: str) -> int:
+    """Accents make no letter wider."""
+    bare = unicodedata.normalize("NFD", letter)[:1]
+    return _WIDTHS.get(letter, _WIDTHS.get(bare, _OTHER))
