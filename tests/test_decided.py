@@ -34,6 +34,7 @@ from proofcheck.docket.verify import verify
 from proofcheck.marks import mark_for, query_mark
 from proofcheck.marks.assign import plain_mark
 from proofcheck.results.marked.labels import foot_labels
+from proofcheck.results.page.fault_page import page_html
 from proofcheck.results.ruled import Ruling, ruled
 
 
@@ -100,6 +101,10 @@ def test_what_stands_is_neither_fault_nor_query_to_the_verdict() -> None:
     stood = ruled(report, {fault.id: Ruling("stand") for fault in report.faults})
     assert stood.verdict is Verdict.CLEAN
     assert (stood.counts.faults, stood.counts.queries, stood.counts.stand) == (0, 0, 4)
+    shown = page_html(stood)
+    assert shown.count('<span class="standing">let it stand</span>') == 4
+    assert "let stand (4)" in shown
+    assert "queries (" not in shown
 
 
 def test_the_readers_own_mark_is_a_fault_like_any_other(docket) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 from docket_cases import (
@@ -34,8 +35,10 @@ from proofcheck.docket.chain import Draft, add_entry
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.originals import Original
-from proofcheck.docket.proved import laxness, left_out
+from proofcheck.docket.proved import lax_choices, laxness, left_out
 from proofcheck.docket.show import clearance_text, job_text, list_text
+from proofcheck.docket.unproved import unproved_reasons
+from proofcheck.docket.vouching import facts_of
 
 
 @pytest.fixture
@@ -164,12 +167,16 @@ def test_nobody_answers_without_a_name_and_a_reason(tmp_path, by, reason):
 @pytest.mark.parametrize(
     ("setting", "told"),
     [
-        ({"fault_certainty": 1.0, "query_certainty": 1.0}, "query_certainty 1.0 (usual 0.02)"),
-        ({"query_certainty": 0.4}, "query_certainty 0.4"),
+        (
+            {"fault_certainty": 1.0, "query_certainty": 1.0},
+            "differences less sure than 1.0 let go as slips of the reading; usual is 0.02",
+        ),
+        ({"query_certainty": 0.4}, "less sure than 0.4 let go as slips of the reading"),
+        ({"fault_certainty": 0.9}, "no difference called a fault that is less sure than 0.9"),
         ({"second_look": False}, "without the second look"),
         ({"type_too": False}, "the type itself not looked at"),
         ({"unfit": True}, "not fit to be judged"),
-        ({"allowed": "division-run"}, "allowing division-run"),
+        ({"allowed": "division-run"}, "letting pass more than two divisions running"),
         ({"weights": "mine.onnx"}, "other weights"),
     ],
 )
@@ -198,7 +205,25 @@ def test_choices_that_are_stricter_than_usual_are_no_reason(tmp_path):
 def test_a_report_that_does_not_say_its_choices_is_not_taken_to_have_the_usual(tmp_path):
     docket = begun(tmp_path)
     pull(docket, faults=False, more=lambda report: report["made"]["settings"].clear())
-    assert "query_certainty not said" in laxness(docket.job(JOB).proof)[1]
+    assert "less sure than what let go" in laxness(docket.job(JOB).proof)[1]
+    assert "is not said" in laxness(docket.job(JOB).proof)[1]
+
+
+def test_reasons_name_a_setting_in_brackets_alone_and_what_is_answered_for_stays(tmp_path):
+    """The facts have the wording they had in older records, so that answers given hold on."""
+    docket = begun(tmp_path)
+    changed = {"query_certainty": 0.4, "allowed": "division-run", "second_look": False}
+    pull(docket, faults=False, more=lambda report: report["made"]["settings"].update(changed))
+    proof = docket.job(JOB).proof
+    for words in laxness(proof):
+        assert "_" not in re.sub(r"\([a-z_]+\)$", "", words), words
+    assert lax_choices(proof) == [
+        "query_certainty 0.4 (usual 0.02)", "without the second look",
+        "allowing division-run",
+    ]  # fmt: skip
+    (reason,) = unproved_reasons(docket.job(JOB))
+    facts = {"scans": list(proof.hashes), "report": proof.report_sha256}
+    assert reason.facts == facts_of("choices", {**facts, "lax": lax_choices(proof)})
 
 
 def test_a_report_taken_in_is_said_to_be_and_bars_the_press(tmp_path):

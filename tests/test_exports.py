@@ -424,6 +424,6 @@ def test_decisions_are_replies(tmp_path):
         for item in items
         if item["motivation"] == "replying"
     ]
-    assert said[0] == ("no fault: it was read wrongly. it is a u", "AB")
+    assert said[0] == ("no fault: read wrongly. it is a u", "AB")
     assert ("as it is", "Mrs Tarrimew") in said
     assert all(item["created"].startswith("2026-05-04T") for item in items if "creator" in item)

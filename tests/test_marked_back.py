@@ -17,6 +17,7 @@ from pikepdf import Array, Dictionary, Name, String
 from typer.testing import CliRunner
 from viewer_cases import Viewer, on_page, quad
 
+from proofcheck.base.decision_words import BUTTONS
 from proofcheck.cli.program import app
 from proofcheck.desk.drawn_papers import paper
 from proofcheck.docket import Word, decide, open_docket, open_job, sign_off, verify
@@ -25,6 +26,7 @@ from proofcheck.docket.decided import decided_report
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.originals import Original
 from proofcheck.docket.own_marks import stored_report
+from proofcheck.docket.record_words import entry_words
 from proofcheck.docket.reply_meaning import STATES
 from proofcheck.docket.taking_in import take_marked
 
@@ -95,6 +97,7 @@ def test_words_go_with_the_state_as_its_note(docket, viewer) -> None:
 @pytest.mark.parametrize(("said", "what"), [
     ("stet", "stand"), ("Stet, as he wrote it", "stand"), ("correct", "correct"),
     ("No fault: a speck", "sound"), ("is a point wanted?", "query"),
+    *((words, what) for what, words in BUTTONS.items()), ("Ask the customer, please", "query"),
 ])  # fmt: skip
 def test_words_alone_decide_where_they_say_so(docket, viewer, said, what) -> None:
     viewer.reply("F1", said)
@@ -108,6 +111,26 @@ def test_words_that_decide_nothing_are_told_and_left(docket, viewer) -> None:
     assert result.left == 1
     assert "decides nothing" in words(result)[0]
     assert decision(docket, "1/F1") is None
+
+
+def test_a_decision_taken_in_is_told_in_the_words_of_the_desk(docket, viewer) -> None:
+    viewer.reply("F1", state="Rejected")
+    viewer.reply("F2", state="Cancelled")
+    told = words(taken(docket, viewer))
+    assert "let it stand, C.D." in told[0]
+    assert "no fault, C.D." in told[1]
+    record = [entry_words(entry) for entry in docket.entries(JOB)[-2:]]
+    assert record == ["1/1 decided: let it stand", "1/2 decided: no fault"]
+
+
+def test_what_is_let_stand_is_called_so_in_the_papers_notes(docket) -> None:
+    decide(docket, JOB, "1", "stand", by="B.A.")
+    with pikepdf.open(io.BytesIO(marked_proof(docket))) as pdf:
+        said = [str(note.Subj) for page in pdf.pages for note in page.Annots]
+        told = [str(note.Contents) for page in pdf.pages for note in page.Annots]
+    assert sum(one.startswith("let it stand: ") for one in said) == 1
+    assert sum("let it stand (not: " in one for one in told) == 1
+    assert not any(one.startswith("stand") for one in said)
 
 
 def test_one_persons_last_state_holds_though_each_answers_the_one_before(docket, viewer) -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import jinja2
 from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
 
+from proofcheck.base.decision_words import BUTTONS
 from proofcheck.base.visible import visible
 from proofcheck.desk.asked import asked_proof, desk_of
 from proofcheck.desk.line_strips import line_strip
@@ -153,6 +154,7 @@ def proof(request: Request) -> Response:
         unread=[visible(each.words) for each in report.unread],
         latest=held.number == len(job.proofs),
         kinds=kinds,
+        buttons=BUTTONS,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.decision_words import decided_called
 from proofcheck.base.fault_numbers import shown_ref
 from proofcheck.base.visible import visible
 from proofcheck.docket.job import standing_proofs
@@ -149,13 +150,12 @@ def _met(job: Job, word: SignOff, proof: ProofPulled) -> bool:
 
 
 _DONE = {"stand": "let stand", "sound": "called no fault", "correct": "put down to be corrected"}
-_SAYS = {"correct": "correct", "stand": "let it stand", "sound": "no fault", "query": "query"}
 
 
 def disputed_words(found: Found) -> str:
     """Who decided what about a fault that two decided differently."""
     held = (*found.others, *([found.decision] if found.decision else ()))
-    return "; ".join(f"{visible(one.by)}: {_SAYS[one.what]}" for one in held)
+    return "; ".join(f"{visible(one.by)}: {decided_called(one.what)}" for one in held)
 
 
 def _decided_after(job: Job, words: Iterable[SignOff]) -> list[Reason]:

@@ -7,6 +7,7 @@ job is clear for press holds them against what is usual.
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BY_PERSON", "HERE", "TAKEN_IN", "choices_words", "ems_of", "held_spans", "how_taken",
-    "laxness", "left_out", "lines_words", "read_data", "unread_words",
+    "lax_choices", "laxness", "left_out", "lines_words", "read_data", "unread_words",
 ]  # fmt: skip
 
 HERE, TAKEN_IN, BY_PERSON = "here", "taken-in", "person"
@@ -123,25 +124,54 @@ def lines_words(spans: Sequence[tuple[int, int]], text: str) -> str:
 
 def laxness(proof: ProofPulled) -> list[str]:
     """Choices under which less is found than usual, each in words; empty for the usual ones."""
+    return [words for _, words in _lax(proof)]
+
+
+def lax_choices(proof: ProofPulled) -> list[str]:
+    """The same as facts that a person answers for.
+
+    Their wording never changes: whoever answered for them has answered for exactly these.
+    """
+    return [fact for fact, _ in _lax(proof)]
+
+
+def _lax(proof: ProofPulled) -> list[tuple[str, str]]:
+    """Each such choice as a fact and in words."""
     if proof.read is None:
         return []
     usual = {field.name: field.default for field in fields(Options)}
     held = {name: _value(text) for name, text in proof.read["settings"].items()}
     out = []
-    for name in ("fault_certainty", "query_certainty"):
-        value = held.get(name)
-        if not isinstance(value, int | float) or value > _figure(usual[name]):
+    for name, words in _CERTAINTIES.items():
+        value, common = held.get(name), usual[name]
+        if not isinstance(value, int | float) or value > _figure(common):
             shown = visible(str(value))[:20] if name in held else "not said"
-            out.append(f"{name} {shown} (usual {usual[name]})")
+            told = words.format(shown) if name in held else f"{words.format('what')} is not said"
+            out.append((f"{name} {shown} (usual {common})", f"{told}; usual is {common} ({name})"))
     if proof.read["reader"] != usual["reader"]:
-        out.append(f"reader {visible(proof.read['reader'])[:40]!r}")
+        shown = visible(proof.read["reader"])[:40]
+        told = "by the OCR engine alone" if shown == "tesseract" else f"by the reader {shown!r}"
+        out.append((f"reader {shown!r}", told))
     for name, words in _LAX:
         if name in held and held[name] != usual[name] and held[name] not in ("", None):
-            out.append(words)
-    allowed = held.get("allowed")
-    return [*out, f"allowing {visible(str(allowed))[:80]}"] if allowed else out
+            out.append((words, words))
+    return [*out, *_allowed(held.get("allowed"))]
 
 
+def _allowed(held: object) -> list[tuple[str, str]]:
+    """What was let pass besides the usual."""
+    if not held:
+        return []
+    names = re.split(r"[,\s]+", visible(str(held)).strip())
+    told = ", ".join(_LET_PASS.get(name, name.replace("-", " ")) for name in names)
+    return [(f"allowing {visible(str(held))[:80]}", f"letting pass {told[:120]} (allowed)")]
+
+
+_CERTAINTIES = {
+    "fault_certainty": "no difference called a fault that is less sure than {}",
+    "query_certainty": "differences less sure than {} let go as slips of the reading",
+}
+_LET_PASS = {"division-run": "more than two divisions running"}
 _LAX = (
     ("second_look", "without the second look"),
     ("type_too", "the type itself not looked at"),

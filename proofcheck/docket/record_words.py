@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from proofcheck.base.decision_words import decided_called, in_full
 from proofcheck.base.fault_numbers import shown_number, shown_ref
 from proofcheck.base.visible import visible
 from proofcheck.docket.against import disputed_words
@@ -111,10 +112,10 @@ _SORTS = {
 
 
 _DECIDED = {
-    "correct": "correct",
-    "stand": "let it stand",
+    "correct": decided_called("correct"),
+    "stand": decided_called("stand"),
     "query": "query, open",
-    "sound": "no fault: wrongly alleged",
+    "sound": in_full("sound"),
 }
 
 
@@ -219,7 +220,8 @@ def _proof(entry: Entry) -> str:
 
 def _decided(entry: Entry) -> str:
     note = f": {visible(entry.data['note'])}" if entry.data.get("note") else ""
-    return f"{shown_ref(visible(entry.data['fault']))} decided: {entry.data['what']}{note}"
+    said = decided_called(entry.data["what"])
+    return f"{shown_ref(visible(entry.data['fault']))} decided: {said}{note}"
 
 
 def _marked(entry: Entry) -> str:
@@ -231,9 +233,8 @@ def _marked(entry: Entry) -> str:
 
 def _answered(entry: Entry) -> str:
     data = entry.data
-    return (
-        f"{shown_ref(visible(data['fault']))} answered, {data['what']}: {visible(data['answer'])}"
-    )
+    said = decided_called(data["what"])
+    return f"{shown_ref(visible(data['fault']))} answered, {said}: {visible(data['answer'])}"
 
 
 def _signed(entry: Entry) -> str:

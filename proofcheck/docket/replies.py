@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.decision_words import in_full
 from proofcheck.docket.decided import as_decided
 from proofcheck.results.exchange.web_annotations import Reply
 
@@ -13,13 +14,6 @@ if TYPE_CHECKING:
     from proofcheck.results.report import Report
 
 __all__ = ["own_marks_of", "replies_of"]
-
-_WORDS = {
-    "correct": "it is so: to be set right",
-    "stand": "let it stand",
-    "query": "the customer is asked",
-    "sound": "no fault: it was read wrongly",
-}
 
 
 def replies_of(proof: ProofPulled) -> list[Reply]:
@@ -31,7 +25,7 @@ def _of(found: Found) -> list[Reply]:
     made = found.decision
     if made is None:
         return []
-    words = _WORDS.get(made.what, made.what)
+    words = in_full(made.what)
     said = f"{words}. {made.note}" if made.note else words
     replies = [Reply(found.id, said, made.by, made.entry.at)]
     if made.answer:

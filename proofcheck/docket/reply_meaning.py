@@ -18,11 +18,12 @@ STATES = {
 }
 """States of the review model (ISO 32000-1, 12.5.6.3, from memory) and what each decides."""
 _SAID = {
-    "correct": ("correct",),
+    "correct": ("correct", "it is so: correct"),
     "stand": ("stet", "let it stand", "stand"),
     "sound": ("no fault", "sound"),
+    "query": ("ask the customer",),
 }
-"""Words that a reply may begin with instead of a state."""
+"""Words that a reply may begin with instead of a state, those of the desk's buttons among them."""
 
 
 def by_words(note: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from proofcheck.base.decision_words import decided_called
 from proofcheck.base.fault_numbers import shown_number
 from proofcheck.base.visible import visible
 from proofcheck.docket.came_back import CameBack, TakenBeforeError
@@ -134,7 +135,7 @@ def _one_reply(taking: _Taking, replies: list[Reply]) -> TakenLine:
         return TakenLine(told, recorded=False)
     if found.decision is None and what == "undecided":
         return TakenLine(f"{head}undecided, as it was", recorded=False, before=True)
-    told = f"{head}{what}, {who or 'nobody named'}{f': {note}' if note else ''}"
+    told = f"{head}{decided_called(what)}, {who or 'nobody named'}{f': {note}' if note else ''}"
     told += _was(found, what, who, customer=taking.customer)
     paper = _paper(taking, last.fault, who, what, note, last.at)
     if taking.customer:
@@ -164,8 +165,9 @@ def _was(found: Found, what: str, who: str, *, customer: bool) -> str:
         return ""
     same = who == held.by or held.what == what or bool(held.answer)
     if customer or same or what == "undecided":
-        return f" (was: {held.what}, {visible(held.by)})"
-    return f" (but {visible(held.by)} decided: {held.what}; both stand till it is settled)"
+        return f" (was: {decided_called(held.what)}, {visible(held.by)})"
+    said = decided_called(held.what)
+    return f" (but {visible(held.by)} decided: {said}; both stand till it is settled)"
 
 
 def _done_before(taking: _Taking, paper: CameBack) -> bool:

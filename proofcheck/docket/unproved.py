@@ -15,6 +15,7 @@ from proofcheck.docket.proved import (
     TAKEN_IN,
     choices_words,
     how_taken,
+    lax_choices,
     laxness,
     left_out,
     lines_words,
@@ -64,7 +65,9 @@ def _of_proof(proof: ProofPulled) -> Iterator[Reason]:
     lax = laxness(proof)
     if lax:
         words = f"the {name} was read under other choices than usual: {'; '.join(lax)}"
-        yield Reason(f"choices:{number}", words, facts_of("choices", {**facts, "lax": lax}))
+        yield Reason(
+            f"choices:{number}", words, facts_of("choices", {**facts, "lax": lax_choices(proof)})
+        )
     if read["unread"] or proof.verdict == "not-wholly-read":
         shown = [visible(words) for words in read["unread"][:_SHOWN]]
         more = len(read["unread"]) - len(shown)

@@ -10,6 +10,7 @@ from datetime import UTC
 from typing import TYPE_CHECKING, Final
 from xml.etree import ElementTree as ET
 
+from proofcheck.base.decision_words import status_called
 from proofcheck.results.exchange.outlines import (
     around_lines,
     baseline_outline,
@@ -140,7 +141,7 @@ def _word(line: ET.Element, sheet: Sheet, told: Word, name: str) -> None:
 
 
 def _fault_words(faults: Sequence[Fault]) -> str:
-    told = (f"{f.id}, {f.status}, {f.kind}: {f.mark.words}" for f in faults)
+    told = (f"{f.id}, {status_called(f.status)}, {f.kind}: {f.mark.words}" for f in faults)
     return in_xml("; ".join(told))
 
 

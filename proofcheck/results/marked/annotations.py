@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofcheck.base.decision_words import status_called
 from proofcheck.base.found import Status
 from proofcheck.base.visible import visible
 from proofcheck.results.marked.paint_png import INK_RGB
@@ -73,7 +74,7 @@ def annotation(
         P=page.obj,
         NM=pikepdf.String(mark_name(paper, mark.fault.id, said)),
         T=pikepdf.String("proofcheck"),
-        Subj=pikepdf.String(f"{mark.fault.status}: {mark.fault.kind}"),
+        Subj=pikepdf.String(f"{status_called(mark.fault.status)}: {mark.fault.kind}"),
         Contents=pikepdf.String(said),
         F=_PRINT,
         C=pikepdf.Array([round(part / 255, 3) for part in INK_RGB]),

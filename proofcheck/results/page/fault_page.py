@@ -19,6 +19,7 @@ import jinja2
 from markupsafe import Markup
 from PIL import Image
 
+from proofcheck.base.decision_words import status_called
 from proofcheck.base.fault_numbers import shown_number
 from proofcheck.base.kinds import KINDS, Cure, Kind
 from proofcheck.base.visible import visible
@@ -155,6 +156,8 @@ class _Card:
     """As people see it: "2/4"."""
     kind: str
     status: str
+    called: str
+    """What its status is called."""
     line: str
     margin: str
     words: str
@@ -184,6 +187,7 @@ def _card(report: Report, fault: Fault, names: LineNames, proof: int) -> _Card:
         number=shown_number(proof, fault.id),
         kind=fault.kind.value,
         status=fault.status.value,
+        called=status_called(fault.status),
         line=_line_words(report, fault, names),
         margin=elided(fault.mark.margin, 80),
         words=elided(fault.mark.words, 200),
