@@ -34,7 +34,9 @@ if TYPE_CHECKING:
 __all__ = [
     "PapersJob",
     "customers_sheet",
+    "leave_papers",
     "marked_pdf",
+    "papers_free",
     "pictured_report",
     "revise_job_of",
     "run_papers",
@@ -67,7 +69,7 @@ def run_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress
     proof = proof_meant(job, asked.proof)
     report = decided_report(docket, proof)
     drawn = ReadJob(
-        scans=(Path(f"{_plain(asked.number)}-{proof.number}"),),
+        scans=(_named(asked, proof.number),),
         copy=report.copy.name,
         job=f"Job {job.number}",
         proof=proof.name,
@@ -91,6 +93,30 @@ def run_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress
     return exit_status(report)
 
 
+def papers_free(docket: Docket, asked: PapersJob) -> None:
+    """Refuse, before a proof is read, papers for the next of a job that would lie over anything.
+
+    Raises:
+        OutputError: a file of that name is there, or could not be written.
+    """
+    number = len(docket.job(asked.number).proofs) + 1
+    make_folder(asked.folder)
+    named = ReadJob((_named(asked, number),), "", folder=asked.folder)
+    check_free(results_of(named).all, overwrite=asked.overwrite)
+
+
+def leave_papers(docket: Docket, asked: PapersJob, out: TextIO, progress: Progress) -> str:
+    """Draw the papers of a proof just recorded, as far as it can be drawn; returns why it can't.
+
+    Raises OutputError where they can't be written.
+    """
+    try:
+        run_papers(docket, asked, out, progress)
+    except (DocketError, RecordError, ScanError) as error:
+        return str(error)
+    return ""
+
+
 def revise_job_of(
     scans: Sequence[Path], folder: Path | None, *, job: str = "", overwrite: bool = False
 ) -> ReadJob:
@@ -99,7 +125,7 @@ def revise_job_of(
 
 
 def write_revise_papers(
-    read: Read, asked: ReadJob, progress: Progress, proof: ProofPulled | None = None
+    read: Read, asked: ReadJob, progress: Progress, docketed: Job | None = None
 ) -> None:
     """Write all that a first reading leaves: marked proof, page, lists and cast list.
 
@@ -107,15 +133,19 @@ def write_revise_papers(
         read: the revise.
         asked: where they go (`revise_job_of`).
         progress: told what is under way.
-        proof: what the docket has of it, with the decisions carried over; None where it has none.
+        docketed: its job on the docket, the decisions carried over; None where there is none.
 
     Raises OutputError as `read_job.write_files`.
     """
     number = read.told.proofs[1]
+    proof = docketed.proof if docketed is not None else None
     report = as_decided(read.later, proof) if proof is not None else read.later
     name = asked.job or Path(report.copy.name).stem
     job = replace(asked, copy=report.copy.name, job=name, proof=proof_name(number), number=number)
-    job = replace(job, disputes=disputes_of(proof) if proof is not None else ())
+    if docketed is not None and proof is not None:
+        face = docketed.details.get("face", "")
+        paper = paper_of(docketed, proof)
+        job = replace(job, paper=paper, disputes=disputes_of(proof), face=face)
     write_files(job, report, progress)
     progress.done()
 
@@ -188,6 +218,11 @@ def pictured_report(docket: Docket, report: Report) -> Report:
             msg = f"the scan {sha256[:12]}… of the proof {trouble}; run verify"
             raise DocketError(msg)
     return with_pictures(report, [docket.originals.path(sha256) for sha256 in hashes])
+
+
+def _named(asked: PapersJob, proof: int) -> Path:
+    """What a proof's papers are named after, in the place of a scan."""
+    return Path(f"{_plain(asked.number)}-{proof}")
 
 
 def _plain(number: str) -> str:

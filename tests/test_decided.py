@@ -13,7 +13,7 @@ import cv2
 import pikepdf
 import pytest
 from desk_cases import with_proof
-from docket_cases import JOB, begun, quick_folder
+from docket_cases import JOB, begun, quick_folder, record_on
 from report_cases import programme
 from test_marked_back import signed_right
 from test_marks_assign import CASES, difference
@@ -222,6 +222,67 @@ def test_a_proof_pulled_leaves_the_papers_that_read_leaves(tmp_path) -> None:
         again = ["docket", "papers", JOB, "--out", str(tmp_path / "again"), *place]
         CliRunner().invoke(app, again)
         assert {path.name for path in (tmp_path / "again").iterdir()} == names
+
+
+def test_a_proof_pulled_leaves_its_papers_by_the_scan_and_never_over_anything(tmp_path) -> None:
+    """As read and revise do; what would lie over a file is refused before it is recorded."""
+    with quick_folder() as read, quick_folder() as here:
+        elsewhere = with_proof(read, change=signed_right)
+        proof = elsewhere.job(JOB).proof
+        scan, record = here / "proof.png", here / "record.json"
+        scan.write_bytes(elsewhere.originals.read(proof.scans[0]["sha256"]))
+        record.write_bytes(elsewhere.originals.read(proof.report_sha256))
+        docket = begun(here)
+        asked = ["docket", "pull", JOB, str(scan), "--report", str(record), "--by", "B.A.",
+                 "--docket", str(here / "docket.db")]  # fmt: skip
+        ours = here / f"{JOB}-1-corrections.csv"
+        ours.write_text("another's")
+        before = {path.name for path in here.iterdir()}
+        done = CliRunner().invoke(app, asked)
+        assert "exists already" in str(done.exception)
+        assert ours.read_text() == "another's"
+        assert {path.name for path in here.iterdir()} == before
+        assert [entry.kind for entry in docket.entries()] == ["opened", "copy"]
+        ours.unlink()
+        assert CliRunner().invoke(app, asked).exit_code == 0
+        ends = ("-marked.pdf", "-marked.png", "-marked.html", "-corrections.csv", "-recast.pdf")
+        names = {path.name for path in here.glob(f"{JOB}-*")}
+        assert names == {f"{JOB}-1{end}" for end in ends}
+
+
+@pytest.mark.parametrize(("more", "status"), [([], 0), (["--out", "papers"], 2)])
+def test_a_proof_that_can_not_be_drawn_is_on_record_and_its_lack_of_papers_told(
+    more, status, tmp_path, monkeypatch
+) -> None:
+    """Where they were asked for by a folder the status says so too."""
+    monkeypatch.chdir(tmp_path)
+    with quick_folder() as here:
+        docket = begun(here)
+        scan, report = here / "proof.png", here / "report.json"
+        scan.write_bytes(b"first")
+        report.write_text(record_on(docket))
+        asked = ["docket", "pull", JOB, str(scan), "--report", str(report), "--by", "B.A.",
+                 "--docket", str(here / "docket.db")]  # fmt: skip
+        done = CliRunner().invoke(app, [*asked, *more])
+        assert done.exit_code == status
+        assert "no papers of it can be drawn: " in done.output
+        assert len(docket.job(JOB).proofs) == 1
+        assert not list(here.glob(f"{JOB}-*"))
+
+
+def test_no_papers_are_left_where_none_are_wanted() -> None:
+    with quick_folder() as read, quick_folder() as here:
+        elsewhere = with_proof(read, change=signed_right)
+        proof = elsewhere.job(JOB).proof
+        scan, record = here / "proof.png", here / "record.json"
+        scan.write_bytes(elsewhere.originals.read(proof.scans[0]["sha256"]))
+        record.write_bytes(elsewhere.originals.read(proof.report_sha256))
+        docket = begun(here)
+        asked = ["docket", "pull", JOB, str(scan), "--report", str(record), "--by", "B.A.",
+                 "--docket", str(here / "docket.db"), "--no-papers"]  # fmt: skip
+        assert CliRunner().invoke(app, asked).exit_code == 0
+        assert len(docket.job(JOB).proofs) == 1
+        assert not list(here.glob(f"{JOB}-*"))
 
 
 def test_what_is_in_dispute_is_drawn_as_undecided_and_says_between_whom(docket, tmp_path) -> None:

@@ -8,6 +8,7 @@ import json
 from dataclasses import replace
 
 import numpy as np
+import pikepdf
 import pytest
 import typer
 from docket_cases import JOB, Clock, quick_folder
@@ -31,6 +32,7 @@ from proofcheck.docket import (
     sign_off,
     take_copy,
 )
+from proofcheck.docket.decided import paper_of
 from proofcheck.docket.originals import Original
 from proofcheck.papers_job import revise_job_of, write_revise_papers
 from proofcheck.read_job import Progress
@@ -209,6 +211,19 @@ def test_a_revise_leaves_all_that_a_first_reading_leaves(tmp_path, muddled):
     assert [row["proof"] for row in rows] == ["2"] * len(later.faults)
     with pytest.raises(OutputError, match="exists already"):
         write_revise_papers(Read(told, first(), later), asked, Progress(None))
+
+
+def test_a_revise_of_a_docketed_job_leaves_papers_that_can_be_taken_back_in(tmp_path, muddled):
+    """Its marked proof names the proof, as those drawn from the docket do."""
+    docket = begun(tmp_path)
+    later, told = muddled
+    record(docket, later, "revise", told)
+    job = docket.job(JOB)
+    asked = revise_job_of([tmp_path / "scan.png"], tmp_path, job=f"Job {JOB}")
+    write_revise_papers(Read(told, first(), later), asked, Progress(None), job)
+    with pikepdf.open(tmp_path / "scan-marked.pdf") as pdf:
+        private = pdf.pages[0].PieceInfo["/Proofcheck"].Private
+        assert str(private.Paper) == paper_of(job, job.proof).name
 
 
 def test_a_revise_on_the_command_line_needs_something_to_go_by(tmp_path):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path  # noqa: TC003 - looked up as the program runs
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -14,6 +14,7 @@ from proofcheck.cli.arguments import (
     By,
     Folder,
     Number,
+    Overwrite,
     Place,
     Scans,
     opened,
@@ -24,8 +25,16 @@ from proofcheck.cli.arguments import (
 
 if TYPE_CHECKING:
     from proofcheck.docket.book import Docket
+    from proofcheck.papers_job import PapersJob
 
 __all__ = ["COMMANDS"]
+
+_Record = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="FILE", help="The record (JSON) of reading it elsewhere; to be answered for."
+    ),
+]
 
 
 def open_(  # noqa: PLR0913, PLR0917 - one parameter an option
@@ -95,25 +104,23 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     copyholder: Annotated[str, typer.Option(metavar="INITIALS")] = "",
     operator: Annotated[str, typer.Option(metavar="INITIALS")] = "",
     corrector: Annotated[str, typer.Option(metavar="INITIALS")] = "",
-    report: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE", help="The record (JSON) of reading it elsewhere; to be answered for."
-        ),
-    ] = None,
+    report: _Record = None,
     read_by: Annotated[
         str, typer.Option(metavar="NAME", help="The report is made by hand: who read the proof.")
     ] = "",
     papers: Annotated[
         Path | None,
-        typer.Option("--out", metavar="FOLDER", help="Leave its papers there, as read does."),
+        typer.Option("--out", metavar="FOLDER", help="Where its papers go; else beside the scan."),
     ] = None,
+    no_papers: Annotated[bool, typer.Option("--no-papers", help="Leave no papers.")] = False,
+    overwrite: Overwrite = False,
     settings: Annotated[Path | None, typer.Option(metavar="FILE", help="Shop settings.")] = None,
     docket: Place = PLACE,
     originals: Folder = None,
 ) -> None:
     """Read a proof against the job's copy and record it with all that was found.
 
+    It leaves the papers that read leaves, named by job and proof, beside the first scan.
     Taken in is only the record of a reading, whole to the last byte (read --json); a report made
     by hand only under the name of the person who read the proof.
     """
@@ -121,23 +128,30 @@ def pull(  # noqa: PLR0913, PLR0917 - one parameter an option
     from proofcheck.docket import People, pull_proof
     from proofcheck.docket.pulled import proof_pulled
     from proofcheck.docket.recorded import proof_text
+    from proofcheck.papers_job import PapersJob, papers_free
 
     held = opened(docket, originals)
+    asked = PapersJob(job, folder=papers or scans[0].parent, overwrite=overwrite)
+    if not no_papers:
+        papers_free(held, asked)
     people = People(reader, copyholder, operator, corrector)
     options = settings_for(settings, tell=said)
     taken = proof_pulled(held, job, scans, people, options, report=report, read_by=read_by)
     entry = pull_proof(held, job, taken, by=by)
     said(proof_text(held.job(job)), entry)
-    if papers is not None:
-        _leave_papers(held, job, papers)
+    if not no_papers and not _leave_papers(held, asked) and papers is not None:
+        raise typer.Exit(2)
 
 
-def _leave_papers(docket: Docket, job: str, folder: Path) -> None:
-    """The papers of the latest proof, and its list printed."""
-    from proofcheck.papers_job import PapersJob, run_papers
+def _leave_papers(docket: Docket, asked: PapersJob) -> bool:
+    """The papers of the latest proof, and its list printed; False where it can't be drawn."""
+    from proofcheck.papers_job import leave_papers
     from proofcheck.read_job import Progress
 
-    run_papers(docket, PapersJob(job, folder=folder), sys.stdout, Progress(None))
+    lacking = leave_papers(docket, asked, sys.stdout, Progress(None))
+    if lacking:
+        said(f"no papers of it can be drawn: {visible(lacking)}")
+    return not lacking
 
 
 def decide(  # noqa: PLR0913, PLR0917 - one parameter an option

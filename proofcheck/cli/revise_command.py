@@ -83,14 +83,14 @@ def revise(given: ReviseArguments) -> None:
         # Refused before the reading rather than after it.
         wanted = [results.pdf, results.page, *results_of(asked).all]
         check_free(wanted, overwrite=given.overwrite)
-    proof = None
+    docketed = None
     if given.job:
         held = opened(given.docket, given.originals)
         people = People(operator=given.operator, corrector=given.corrector)
         read = revise_of_job(
             held, given.job, given.scans, by=given.by, people=people, options=options
         )
-        proof = held.job(given.job).proof
+        docketed = held.job(given.job)
     elif given.copy and given.earlier:
         read = revise_files(
             given.scans, given.earlier, given.copy, old_copy=given.old_copy, options=options
@@ -100,7 +100,7 @@ def revise(given: ReviseArguments) -> None:
         raise ReviseError(msg)
     _show(read, given)
     if not given.json:
-        write_revise_papers(read, asked, Progress(None), proof)
+        write_revise_papers(read, asked, Progress(None), docketed)
         shown = (visible(str(path)) for path in (results_of(asked).pdf, results_of(asked).csv))
         sys.stdout.write(f"Its own marks: {next(shown)}   List: {next(shown)}\n")
     raise typer.Exit(0 if read.told.clean else 1)
