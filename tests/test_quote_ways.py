@@ -104,6 +104,20 @@ def test_the_only_quotation_of_a_card_is_told_by_its_other_end(face):
     assert told(copy.translate(QUOTES), both, face) == [], "as German is set, where copy is typed"
 
 
+@pytest.mark.parametrize("face", FACES)
+def test_one_that_hardly_leans_is_told_by_its_shape(face):
+    # A lean is measured to a share of the mark's height: small and blurred, that is nothing.
+    readings, fellows = pulled(WORDS.replace("trumpet, and", "trumpet,“ and", 1), face)
+    copy = WORDS.replace("trumpet, and", "trumpet,” and", 1)
+    held, at = [], 0
+    for reading in readings:
+        agreed = {k: at + k for k in range(len(reading.letters))}
+        held += quotes_of(reading, agreed, copy, fellows)
+        at += len(reading.letters) + 1
+    level = [replace(one, lean=0.0) for one in held]
+    assert [f"{one.instead} for {one.wanted}" for one in wrong_way(level)] == ["“ for ”"]
+
+
 def test_what_may_be_either_is_not_judged():
     """’Tis and ‘Tis: typed straight, the copy does not say which."""
     copy = "'Tis the cook, and \" alone stands for the same"

@@ -142,11 +142,25 @@ def _without_specks(ink: Patch) -> Patch:
 def wrong_way(quotes: Iterable[Quote]) -> tuple[Quote, ...]:
     """Those of a proof that stand the wrong way round."""
     held = tuple(quotes)
-    wrong = [one for one in held if one.lean <= -_ASTRAY and _is_wrong(one, held)]
+    wrong = [one for one in held if _looks_wrong(one, held)]
     # Where none stands right, one shape serves for both: asked once, as it may be meant.
-    right = {one.opens for one in held if one.lean > -_ASTRAY}
+    right = {one.opens for one in held if one.lean > -_ASTRAY and one not in wrong}
     first = {one.opens: one for one in reversed(wrong)}
     return tuple(one for one in wrong if one.opens in right or one is first[one.opens])
+
+
+def _looks_wrong(one: Quote, held: Sequence[Quote]) -> bool:
+    """Whether one leans the wrong way, or is none of its kind but of the other, however it leans.
+
+    Small and blurred, a mark leans by less than a sheet's grain.
+    """
+    if one.lean <= -_ASTRAY and _is_wrong(one, held):
+        return True
+    own = [each.patch for each in held if each.wanted == one.wanted and each is not one]
+    across = [each.patch for each in held if each.wanted == one.instead]
+    if not own or not across or nearest(one.patch, own) <= NEARLY_ONE:
+        return False
+    return nearest(one.patch, across) <= NEARLY_ONE / 2
 
 
 def _is_wrong(one: Quote, held: Sequence[Quote]) -> bool:
