@@ -357,6 +357,80 @@ def test_a_box_is_drawn_over_what_stands_on_no_line(browser, tmp_path) -> None:
         assert troubles == []
 
 
+def finger(page):
+    """Drags a finger as a touch screen tells it, by points on the screen."""
+    screen = page.context.new_cdp_session(page)
+
+    def touch(kind, *points):
+        told = [{"x": x, "y": y} for x, y in points]
+        screen.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": told})
+        page.wait_for_timeout(30)
+
+    def drag(start, end):
+        touch("touchStart", start)
+        for k in range(1, 11):
+            touch("touchMove", tuple(a + (b - a) * k / 10 for a, b in zip(start, end, strict=True)))
+        touch("touchEnd")
+        page.wait_for_timeout(400)
+
+    return drag
+
+
+@pytest.mark.parametrize(
+    ("width", "height"), [(390, 844), (820, 1180), (1180, 820)], ids=["phone", "tablet", "across"]
+)
+def test_a_finger_moves_the_page_and_marks_when_told_to(browser, tmp_path, width, height) -> None:
+    from test_marked_back import signed_right
+
+    docket = with_proof(tmp_path, change=signed_right)
+    with served(docket) as address:
+        page, troubles = laid_open(browser, address, has_touch=True, is_mobile=True,
+                                   viewport={"width": width, "height": height})  # fmt: skip
+        drag = finger(page)
+
+        def place(x, y):
+            box = page.locator("svg[data-sheet] image").bounding_box()
+            scale = box["width"] / 863  # the sheet's width in pixels
+            return box["x"] + x * scale, box["y"] + y * scale
+
+        page.locator("svg[data-sheet]").scroll_into_view_if_needed()
+        page.evaluate("scrollTo(0, document.body.scrollHeight)")
+        page.wait_for_timeout(200)
+        # Of itself a finger drags the page along, and nothing is marked by it.
+        stood = page.evaluate("scrollY")
+        x, y = place(430, 330)
+        drag((x, y), (x, y + 150))
+        assert page.evaluate("scrollY") < stood or stood == 0
+        assert page.locator("#marking[open]").count() == 0
+        page.locator("#finger").tap()
+        until(page, "document.getElementById('told').textContent.startsWith('Drag over')")
+        assert page.locator("#finger").get_attribute("aria-pressed") == "true"
+        page.locator("svg[data-sheet] image").scroll_into_view_if_needed()
+        page.evaluate("scrollTo(0, document.body.scrollHeight)")
+        page.wait_for_timeout(200)
+        stood = page.evaluate("scrollY")
+        drag(place(100, 515), place(300, 545))
+        page.wait_for_selector("#marking[open]")
+        assert page.evaluate("scrollY") == stood
+        page.locator("#marking-kind").select_option("border-piece")
+        page.locator("#marking button[value=yes]").tap()
+        until(page, "document.querySelectorAll('.rows li').length === 5")
+        found = docket.job(JOB).at("1/F5")
+        assert found.kind == "border-piece"
+        assert [abs(a - b) <= 6 for a, b in zip(found.place["box"], (100, 515, 200, 30),
+                                                strict=True)] == [True] * 4  # fmt: skip
+        # One mark, and the finger moves the page again.
+        assert page.locator("#finger").get_attribute("aria-pressed") == "false"
+        assert axe_module.Axe().run(page, options=AXE).violations_count == 0
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        assert troubles == []
+
+
+def test_where_there_is_no_touch_screen_there_is_no_button_for_a_finger(browser, desk) -> None:
+    page, _ = laid_open(browser, desk[1])
+    assert not page.locator("#finger").is_visible()
+
+
 def test_single_keys_can_be_switched_off(browser, desk) -> None:
     """WCAG 2.1.4."""
     docket, address = desk

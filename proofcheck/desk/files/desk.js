@@ -413,15 +413,29 @@
     return best && least < 25 ? { line: best, x: at.x } : null;
   };
   const gapAt = (line, x) => line.x.filter((left, k) => (left + line.right[k]) / 2 < x).length;
+  // A finger drags the page along, unless it is told to mark; and does again after each mark.
+  const finger = byId("finger"), sheets = document.querySelector(".proof");
+  const fingered = (on) => {
+    finger.setAttribute("aria-pressed", String(on));
+    sheets.classList.toggle("fingered", on);
+  };
+  finger.addEventListener("click", async () => {
+    const on = !sheets.classList.contains("fingered");
+    fingered(on);
+    if (!on) { tell("A finger moves the page again."); return; }
+    await fetchLetters();
+    tell("Drag over the letters, or a box over a rule or border.");
+  });
   for (const svg of document.querySelectorAll("svg[data-sheet]")) {
     let from = null, corner = null, drawn = null;
     const drop = () => { if (drawn) drawn.remove(); corner = drawn = null; };
     svg.addEventListener("pointerdown", async (event) => {
-      const spot = event.target.closest("g[data-id]");
+      const told = sheets.classList.contains("fingered");
+      const spot = told ? null : event.target.closest("g[data-id]");
       from = null;
       drop();
       if (spot) { take(spot.dataset.id, { scroll: false }); return; }
-      if (event.pointerType === "mouse") svg.setPointerCapture(event.pointerId);
+      if (event.pointerType === "mouse" || told) svg.setPointerCapture(event.pointerId);
       await fetchLetters();
       from = placeOf(svg, event);
       // Beside the lines a box is drawn: over a rule, or a piece of a border.
@@ -442,6 +456,7 @@
     });
     svg.addEventListener("pointercancel", drop);
     svg.addEventListener("pointerup", (event) => {
+      if (letters) fingered(false);
       if (corner && letters) {
         const at = stretch(event), sheet = Number(svg.dataset.sheet), own = from && from.line.box;
         drop();
