@@ -96,6 +96,9 @@ def sign_off_pdf(
 def _rest(flow: Flow, job: Job, checked: Checked, told: Sequence[_Told], *, pictured: bool) -> None:
     """All that stands below the head."""
     _still_open(flow, job, told, "framed in the picture" if pictured else "on the marked proof")
+    if pictured and any(rows for _, rows in told):
+        flow.page.y += 4
+        flow.text("P", 8, "What stands on this proof is framed and numbered on its picture.")
     sign(flow)
     terms(flow, job, checked)
 
