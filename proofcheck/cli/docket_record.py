@@ -150,7 +150,7 @@ def _leave_papers(docket: Docket, asked: PapersJob) -> bool:
 
     lacking = leave_papers(docket, asked, sys.stdout, Progress(None))
     if lacking:
-        said(f"no papers of it can be drawn: {visible(lacking)}")
+        out(f"no papers of it can be drawn: {visible(lacking)}\n")
     return not lacking
 
 
