@@ -73,14 +73,7 @@ def test_words_run_over_say_from_which_slug(docket) -> None:
 
 def test_an_alteration_let_stand_unset_is_not_charged(docket) -> None:
     altered(docket, ("fourth,", "fifth,"), ("Tea", "Ale"))
-    start = docket.job(JOB).copies[-1].alterations[0]["new"][0]
-
-    def unset(report):
-        report["faults"][0] |= {"copy": {"start": start, "end": start + 5, "text": "fifth"}}
-        report["faults"][0]["proof"] = {"text": "fourth"}
-        report |= sealed(report)
-
-    pull(docket, b"second", more=unset)
+    unset_word(docket, "fourth", "fifth")
     assert docket.job(JOB).at("2/F1").charge == "AA"
     assert bill_of(docket.job(JOB), RATES).slugs == 2
     decide(docket, JOB, "2/1", "stand", by="B.A.", note="left as it was, the customer agrees")
@@ -89,6 +82,41 @@ def test_an_alteration_let_stand_unset_is_not_charged(docket) -> None:
     assert (bill.alterations, bill.slugs, bill.minutes) == (1, 1, 5)
     assert (3, "fourth,", "fifth,", "let stand unset", False) in told(docket, job)
     assert "let stand unset, not charged" in bill_text(docket, job, RATES)
+
+
+def unset_word(docket, was, now):
+    """A proof on which the alteration of a word is not made."""
+    start = docket.job(JOB).copies[-1].entry.data["text"].index(now)
+
+    def unset(report):
+        report["faults"][0] |= {"copy": {"start": start, "end": start + len(now), "text": now}}
+        report["faults"][0]["proof"] = {"text": was}
+        report |= sealed(report)
+
+    pull(docket, b"second", more=unset)
+
+
+def test_an_alteration_that_a_person_put_to_the_shop_is_not_charged(docket) -> None:
+    altered(docket, ("fourth,", "fifth,"), ("Tea", "Ale"))
+    unset_word(docket, "fourth", "fifth")
+    assert docket.job(JOB).at("2/F1").charged == "AA"
+    decide(docket, JOB, "2/1", "correct", by="B.A.", charge="PE", note="our slip in the copy")
+    job = docket.job(JOB)
+    bill = bill_of(job, RATES)
+    assert (bill.alterations, bill.slugs, bill.minutes) == (1, 1, 5)
+    assert (3, "fourth,", "fifth,", "2/1, put to the shop by B.A.", False) in told(docket, job)
+    assert sum(row[-1] for row in told(docket, job)) == bill.slugs
+    assert "2/1, put to the shop by B.A., not charged" in bill_text(docket, job, RATES)
+
+
+def test_an_alteration_that_one_of_two_put_to_the_shop_is_charged_once_it_is_settled(docket) -> None:
+    altered(docket, ("fourth,", "fifth,"))
+    unset_word(docket, "fourth", "fifth")
+    decide(docket, JOB, "2/1", "correct", by="B.A.", charge="PE")
+    decide(docket, JOB, "2/1", "query", by="X.Y.", note="whose is it?")
+    assert bill_of(docket.job(JOB), RATES).slugs == 0
+    decide(docket, JOB, "2/1", "correct", by="P.C.", note="the customer's", charge="AA", settles=True)
+    assert bill_of(docket.job(JOB), RATES).slugs == 1
 
 
 def test_what_a_person_charged_to_the_customer_is_on_the_bill_with_his_name(docket) -> None:

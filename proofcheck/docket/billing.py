@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from proofcheck.docket.alterations import Alteration, slugs_touched
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Container, Mapping, Sequence
 
     from proofcheck.docket.book import Docket
     from proofcheck.docket.facts import CopyVersion, Found, ProofPulled
@@ -57,8 +57,9 @@ class BillLine:
 def bill_of(job: Job, shop: Shop) -> Bill:
     """All author's alterations of a job: slugs, and time and money where the shop has rates.
 
-    Not charged is what was let pass: an alteration that was let stand unset. A printer's error that
-    a person charged to the customer is one slug a line.
+    Not charged is what was let pass: an alteration that was let stand unset, or that a person put
+    to the shop's own cost. A printer's error that a person charged to the customer is one slug a
+    line.
     """
     passed = let_pass(job)
     changes = sum(len(copy.alterations) for copy in job.copies) - len(passed)
@@ -76,25 +77,35 @@ def bill_of(job: Job, shop: Shop) -> Bill:
     return Bill(changes, slugs, taken_out, minutes, cost)
 
 
-def let_pass(job: Job) -> frozenset[tuple[int, int]]:
-    """Alterations that were let stand unset, each as its copy's version and its place there."""
-    return frozenset(
-        (copy.number, at)
-        for copy in job.copies
-        for at, change in enumerate(copy.alterations)
-        if any(_is_of(found, change) for found in _stood_unset(job, copy))
-    )
+def let_pass(job: Job) -> dict[tuple[int, int], str]:
+    """Alterations not charged, each by its copy's version and which of its: why it is not."""
+    out = {}
+    for copy in job.copies:
+        lifted = _lifted(job, copy)
+        for at, change in enumerate(copy.alterations):
+            why = next((why for found, why in lifted if _is_of(found, change)), "")
+            if why:
+                out[copy.number, at] = why
+    return out
 
 
-def _stood_unset(job: Job, copy: CopyVersion) -> list[Found]:
-    return [
-        found
-        for proof in job.proofs
-        if proof.copy == copy.number
-        for found in proof.found
-        if found.charge == "AA" and found.settled and found.decision is not None
-        and found.decision.what == "stand"
-    ]  # fmt: skip
+def _lifted(job: Job, copy: CopyVersion) -> list[tuple[Found, str]]:
+    """Places of an alteration by which it is not charged: let stand unset, or put to the shop.
+
+    What two decide differently is charged to nobody till it is settled.
+    """
+    out = []
+    for proof in job.proofs:
+        for found in proof.found if proof.copy == copy.number else ():
+            decision = found.decision
+            if found.charge != "AA" or decision is None:
+                continue
+            shop = [one.by for one in (decision, *found.beside) if one.charge == "PE"]
+            if found.settled and decision.what == "stand":
+                out.append((found, "let stand unset"))
+            elif shop:
+                out.append((found, f"{found.shown}, put to the shop by {shop[0]}"))
+    return out
 
 
 def _is_of(found: Found, change: Mapping[str, Any]) -> bool:
@@ -103,7 +114,7 @@ def _is_of(found: Found, change: Mapping[str, Any]) -> bool:
     return bool(start <= b and a <= end if gap else start < b and a < end)
 
 
-def _slugs_of_none(copy: CopyVersion, passed: frozenset[tuple[int, int]]) -> set[int]:
+def _slugs_of_none(copy: CopyVersion, passed: Container[tuple[int, int]]) -> set[int]:
     """Slugs that went for alterations let pass, and for no other."""
     gone: set[int] = set()
     kept: set[int] = set()
@@ -144,8 +155,8 @@ def bill_lines(docket: Docket, job: Job) -> tuple[BillLine, ...]:
         exact = proof is not None and proof.copy == copy.number - 1
         seen: set[int] = set()
         for at, change in enumerate(copy.alterations):
-            unset = (copy.number, at) in passed
-            out += _of_change(copy, change, lines if exact else [], seen, unset=unset)
+            why = passed.get((copy.number, at), "")
+            out += _of_change(copy, change, lines if exact else [], seen, not_charged=why)
     out += [
         BillLine(0, found.line, found.printed, found.wanted, _by_hand(found))
         for found in _charged_by_hand(job)
@@ -159,12 +170,12 @@ def _of_change(
     lines: Sequence[Mapping[str, Any]],
     seen: set[int],
     *,
-    unset: bool,
+    not_charged: str,
 ) -> list[BillLine]:
     was, now = str(change["was"]), str(change["now"])
     slugs = list(change["slugs"])
-    if unset:
-        return [BillLine(copy.number, n, was, now, "let stand unset", charged=False)
+    if not_charged:
+        return [BillLine(copy.number, n, was, now, not_charged, charged=False)
                 for n in slugs or [0]]  # fmt: skip
     if not slugs:
         return [BillLine(copy.number, 0, was, now, "no slug goes for it", charged=False)]
