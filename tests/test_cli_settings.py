@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
+import json
 import re
+from pathlib import Path
+from string import ascii_lowercase
 
 import pytest
 from docket_cases import begun, quick_folder
@@ -11,6 +15,7 @@ from typer.testing import CliRunner
 
 from proofcheck.base.errors import OutputError, SettingError
 from proofcheck.base.found_settings import NAME, settings_file, settings_for
+from proofcheck.base.languages import is_language
 from proofcheck.base.options import Options
 from proofcheck.base.writing import make_folder
 from proofcheck.cli.program import app
@@ -71,15 +76,30 @@ def test_settings_are_found_upward_from_the_folder_and_then_the_users(tmp_path):
     assert settings_for(None, folder=deep, environment={}) == Options()
 
 
-@pytest.mark.parametrize("name", ["klingon", "", "en", "eng+", "ENG", "eng deu", "../eng"])
+@pytest.mark.parametrize("name", ["klingon", "", "en", "eng+", "ENG", "eng deu", "../eng", "klx", "enk"])
 def test_a_language_that_is_none_is_refused(name):
     with pytest.raises(SettingError, match="no language"):
         Options(language=name)
 
 
-@pytest.mark.parametrize("name", ["eng", "eng+deu", "chi_sim", "srp_latn", "deu_latf"])
+@pytest.mark.parametrize("name", ["eng", "eng+deu", "chi_sim", "srp_latn", "deu_latf", "ger+frk", "qab"])
 def test_languages_are_named_as_the_engine_has_them(name):
     assert Options(language=name).language == name
+
+
+TABLE = Path("/usr/share/iso-codes/json/iso_639-2.json")
+"""ISO 639-2 as Debian's package iso-codes has it."""
+
+
+@pytest.mark.skipif(not TABLE.exists(), reason="the machine has no table of the standard")
+def test_the_languages_are_those_of_the_standard():
+    held = json.loads(TABLE.read_text("utf-8"))["639-2"]
+    known = {row[key] for row in held for key in ("alpha_3", "bibliographic") if key in row}
+    known -= {"qaa-qtz"}  # for local use: a range of the standard's, no code
+    three = map("".join, itertools.product(ascii_lowercase, repeat=3))
+    taken = {name for name in three if is_language(name) and not "qaa" <= name <= "qtz"}
+    assert taken - known == {"frk", "kmr"}
+    assert known <= taken
 
 
 def test_whoever_is_not_waited_for_is_refused():

@@ -10,12 +10,12 @@ overridden on the command line:
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.bands import band_kind
 from proofcheck.base.errors import SettingError
+from proofcheck.base.languages import is_language
 from proofcheck.base.toml_file import is_figure, shown_value, toml_table
 
 if TYPE_CHECKING:
@@ -25,8 +25,6 @@ __all__ = ["READERS", "Options", "load_settings"]
 
 READERS = ("letters", "tesseract")
 _MOST_UP = 128
-_LANGUAGE = re.compile(r"[a-z]{3}(_[A-Za-z]{1,12})*")
-"""As the OCR engine names them: by ISO 639's three letters, some with a script or an age."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,10 +96,10 @@ class Options:
                 msg = f"{name} is {value:g}; it must be a length greater than 0"
                 raise SettingError(msg)
         for name in self.language.split("+"):
-            if not _LANGUAGE.fullmatch(name):
+            if not is_language(name):
                 msg = (
-                    f"no language {shown_value(name)}; named by three letters, several joined "
-                    "by +: eng, fra, deu, eng+deu"
+                    f"no language {shown_value(name)}; named by the three letters of ISO 639-2, "
+                    "several joined by +: eng, fra, deu, eng+deu"
                 )
                 raise SettingError(msg)
         if not 0 <= self.up <= _MOST_UP:
