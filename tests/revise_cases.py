@@ -6,9 +6,11 @@ The reading is the typesetter's own, so that these tests try the laying over, no
 from __future__ import annotations
 
 import hashlib
+import itertools
 import tempfile
 from dataclasses import replace
 from pathlib import Path
+from typing import NamedTuple
 
 import cv2
 import numpy as np
@@ -21,6 +23,7 @@ from proofcheck.marks.assign import mark_for
 from proofcheck.results.report import Provenance, Report, verdict_of
 from proofcheck.sheet.clean import clean_sheet
 from proofcheck.sheet.lines import find_lines
+from proofcheck.sheet.orient import turned
 from proofcheck.sheet.scans import open_scans
 
 TEXTS = (
@@ -79,20 +82,72 @@ def _cast_again(slug, rng, space_pt, letter_pt):
     return replace(slug, sorts=tuple(sorts))
 
 
-def pulled(forme, seed, *, wear="good", turn_deg=0.0, scale=1.0, spread_mil=0.0, copy=None):
-    """A report of one pull of the forme, its sheet turned and scaled as a scanner might."""
-    proof = print_proof(forme, margin_picas=2.5)
-    how = PRESETS[wear]
-    image, _ = pull_mapped(proof, replace(how, spread_mil=how.spread_mil + spread_mil), seed)
-    height, width = image.shape
-    turn = cv2.getRotationMatrix2D((width / 2, height / 2), turn_deg, scale)
-    image = cv2.warpAffine(
-        image, turn, (width, height), flags=cv2.INTER_CUBIC, borderValue=how.paper_level
-    )
-    lines = proof.lines
-    return report_on(
-        image, [line.text for line in lines], copy or forme.copy, [_places(line) for line in lines]
-    )
+class Pull(NamedTuple):
+    """One sheet as scanned, with what its lines read."""
+
+    image: np.ndarray
+    texts: list[str]
+    places: list | None = None
+    """Of each line's letters, as `_places` gives them."""
+    quarters: int = 0
+    """Quarters clockwise by which it lies turned on the scanner; the readers right that."""
+    dpi: float = 300
+
+
+def pulled(
+    forme, seed, *, wear="good", turn_deg=0.0, scale=1.0, spread_mil=0.0, copy=None,
+    quarters=0, dpi=300, sheets=1, part=None,
+):  # fmt: skip
+    """A report of one pull of the forme, its sheet turned and scaled as a scanner might.
+
+    On several sheets its slugs are shared out among them, in their order. Of a part, first and
+    last line, only those are on the sheet.
+    """
+    ends = np.linspace(0, len(forme.slugs), sheets + 1).round().astype(int).tolist()
+    pulls = []
+    for number, (start, end) in enumerate(itertools.pairwise(ends)):
+        here = forme if sheets == 1 else only_lines(forme, start + 1, end)
+        proof = print_proof(here, margin_picas=2.5)
+        how = PRESETS[wear]
+        inked = replace(how, spread_mil=how.spread_mil + spread_mil)
+        image, _ = pull_mapped(proof, inked, seed + number)
+        held = proof.lines[part[0] - 1 : part[1]] if part else proof.lines
+        image = cut_off(image, proof, *part) if part else image
+        height, width = image.shape
+        turn = cv2.getRotationMatrix2D((width / 2, height / 2), turn_deg, scale)
+        image = cv2.warpAffine(
+            image, turn, (width, height), flags=cv2.INTER_CUBIC, borderValue=how.paper_level
+        )
+        texts, places = [line.text for line in held], [_places(line) for line in held]
+        pulls.append(Pull(scanned(image, quarters, dpi), texts, places, quarters, dpi))
+    return report_of(pulls, copy or forme.copy, part=part is not None)
+
+
+def cut_off(image, proof, first, last):
+    """The sheet with those lines alone, as on a slip torn off."""
+    tops = [y for _, y, _, _ in (line.box for line in proof.lines)]
+    ends = [y + height for _, y, _, height in (line.box for line in proof.lines)]
+    top = round((ends[first - 2] + tops[first - 1]) / 2) if first > 1 else 0
+    bottom = round((ends[last - 1] + tops[last]) / 2) if last < len(tops) else len(image)
+    room = np.full((60, image.shape[1]), np.median(image), image.dtype)
+    return np.vstack([room, image[top:bottom], room])
+
+
+def only_lines(forme, first, last):
+    """Some of the forme's slugs alone, as they stand in it."""
+    kept = {slug.uid for slug in forme.slugs[first - 1 : last]}
+    gone = {slug.uid for slug in forme.slugs} - kept
+    items = tuple(item for item in forme.items if getattr(item, "uid", 0) not in gone)
+    planted = tuple(p for p in forme.planted if not {p.uid, *p.other_uids} & gone)
+    return replace(forme, items=items, planted=planted)
+
+
+def scanned(image, quarters=0, dpi=300):
+    """A picture of 300 dpi as it would be scanned at another resolution, or lying turned."""
+    if dpi != 300:
+        way = cv2.INTER_AREA if dpi < 300 else cv2.INTER_CUBIC
+        image = cv2.resize(image, None, fx=dpi / 300, fy=dpi / 300, interpolation=way)
+    return np.ascontiguousarray(np.rot90(image, -quarters))
 
 
 def _places(line):
@@ -106,29 +161,45 @@ def _places(line):
 
 def report_on(image, texts, copy_text, places=None):
     """A report on a picture whose lines read as given, their letters at these places."""
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "proof.png"
-        cv2.imwrite(str(path), image)
-        sheet = clean_sheet(next(iter(open_scans([path]))), 0, dpi=300)
-    lines = find_lines(sheet, 1)
-    assert len(lines) == len(texts), (len(lines), len(texts))
-    places = places or [None] * len(lines)
-    readings = tuple(map(_reading, lines, texts, places))
+    return report_of([Pull(image, texts, places)], copy_text)
+
+
+def report_of(pulls, copy_text, *, part=False):
+    """A report on several sheets, whose lines read as given; of all the copy or part of it."""
+    sheets, lines, readings = [], [], []
+    for number, pull in enumerate(pulls):
+        sheets.append(_sheet(pull, number))
+        found = find_lines(sheets[-1], len(lines) + 1)
+        assert len(found) == len(pull.texts), (len(found), len(pull.texts))
+        places = pull.places or [None] * len(found)
+        readings += map(_reading, found, pull.texts, places)
+        lines += found
     copy = _copy(copy_text)
-    collation = collate(copy, readings, lines=lines)
+    collation = collate(copy, tuple(readings), lines=tuple(lines), part=part)
     boxes = {line.number: line.box for line in lines}
+    sheet_of = {line.number: line.sheet for line in lines}
     letters = {reading.line: reading.letters for reading in readings}
     faults = tuple(
         Fault(
-            f"F{n}", d.kind, d.line, 0, _box_of(d, boxes, letters), d.copy, d.copy_text,
-            d.proof_text, mark_for(d), 0.99, Status.FAULT, d.cause, d.other_lines,
+            f"F{n}", d.kind, d.line, sheet_of.get(d.line, 0), _box_of(d, boxes, letters), d.copy,
+            d.copy_text, d.proof_text, mark_for(d), 0.99, Status.FAULT, d.cause, d.other_lines,
         )
         for n, d in enumerate(collation.differences, 1)
     )  # fmt: skip
+    made = Provenance("typesetter", settings={"part": True} if part else {})
     return Report(
-        verdict_of(faults, mismatch=collation.mismatch),
-        (sheet,), copy, lines, readings, collation, faults, Provenance("typesetter"),
+        verdict_of(faults, mismatch=collation.mismatch), tuple(sheets), copy, tuple(lines),
+        tuple(readings), collation, faults, made,
     )  # fmt: skip
+
+
+def _sheet(pull, number):
+    """The sheet made clean and upright."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "proof.png"
+        cv2.imwrite(str(path), pull.image)
+        sheet = clean_sheet(next(iter(open_scans([path]))), number, dpi=pull.dpi)
+    return turned(sheet, (-90 * pull.quarters - sheet.turned_deg) % 360)
 
 
 def _box_of(difference, boxes, letters):
@@ -171,6 +242,24 @@ def second_scan(rng):
         "spread_mil": float(rng.uniform(-0.4, 0.7)),
         "wear": str(rng.choice(["clean", "good", "worn"])),
     }
+
+
+OTHERWISE = ("much alike", "turned", "other scale", "inked heavier", "two sheets", "a part")
+"""How a revise may come: scanned much as the proof was, or otherwise, or not the whole of it."""
+
+
+def scanned_otherwise(rng, way):
+    """How a second scan of that way differs from a first (`pulled`)."""
+    how = second_scan(rng)
+    if way == "turned":
+        how |= {"quarters": int(rng.integers(1, 4))}
+    elif way == "other scale":
+        how |= {"dpi": int(rng.choice([200, 240, 400, 600]))}
+    elif way == "inked heavier":
+        how |= {"spread_mil": float(rng.uniform(0.8, 1.4))}
+    elif way == "two sheets":
+        how |= {"sheets": 2}
+    return how
 
 
 def moves(revise):

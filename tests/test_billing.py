@@ -109,13 +109,17 @@ def test_an_alteration_that_a_person_put_to_the_shop_is_not_charged(docket) -> N
     assert "2/1, put to the shop by B.A., not charged" in bill_text(docket, job, RATES)
 
 
-def test_an_alteration_that_one_of_two_put_to_the_shop_is_charged_once_it_is_settled(docket) -> None:
+def test_an_alteration_that_one_of_two_put_to_the_shop_is_charged_once_it_is_settled(
+    docket,
+) -> None:
     altered(docket, ("fourth,", "fifth,"))
     unset_word(docket, "fourth", "fifth")
     decide(docket, JOB, "2/1", "correct", by="B.A.", charge="PE")
     decide(docket, JOB, "2/1", "query", by="X.Y.", note="whose is it?")
     assert bill_of(docket.job(JOB), RATES).slugs == 0
-    decide(docket, JOB, "2/1", "correct", by="P.C.", note="the customer's", charge="AA", settles=True)
+    decide(
+        docket, JOB, "2/1", "correct", by="P.C.", note="the customer's", charge="AA", settles=True
+    )
     assert bill_of(docket.job(JOB), RATES).slugs == 1
 
 

@@ -76,13 +76,17 @@ def test_settings_are_found_upward_from_the_folder_and_then_the_users(tmp_path):
     assert settings_for(None, folder=deep, environment={}) == Options()
 
 
-@pytest.mark.parametrize("name", ["klingon", "", "en", "eng+", "ENG", "eng deu", "../eng", "klx", "enk"])
+@pytest.mark.parametrize(
+    "name", ["klingon", "", "en", "eng+", "ENG", "eng deu", "../eng", "klx", "enk"]
+)
 def test_a_language_that_is_none_is_refused(name):
     with pytest.raises(SettingError, match="no language"):
         Options(language=name)
 
 
-@pytest.mark.parametrize("name", ["eng", "eng+deu", "chi_sim", "srp_latn", "deu_latf", "ger+frk", "qab"])
+@pytest.mark.parametrize(
+    "name", ["eng", "eng+deu", "chi_sim", "srp_latn", "deu_latf", "ger+frk", "qab"]
+)
 def test_languages_are_named_as_the_engine_has_them(name):
     assert Options(language=name).language == name
 

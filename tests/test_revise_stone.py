@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from revise_cases import TEXTS, moves, notice, pulled
 from test_revise import corrected, first
-from typesetter import broken_letter, drop_lines, swap_lines
+from typesetter import broken_letter, drop_lines, misset, swap_lines, turned_sort
 
 from proofcheck.base.found import Fault, Mark, Status
 from proofcheck.base.kinds import Kind
@@ -146,25 +146,16 @@ def test_a_short_slug_swapped_with_its_neighbour_and_put_back_is_made():
     assert {c.made for c in left.corrections} == {Made.MISSED}
 
 
-def of_a_part(report):
-    return replace(report, provenance=replace(report.provenance, settings={"part": True}))
-
-
-def head_of(forme, lines):
-    """The forme's first lines alone, as they stand in it."""
-    return drop_lines(forme, lines + 1, len(forme.slugs))
-
-
 def test_a_revise_of_a_part_says_nothing_of_what_it_does_not_show():
     """Only the upper slugs were pulled again; the lower correction is still waited for."""
-    later = of_a_part(pulled(head_of(corrected(4, 8), 6), 241, copy=notice().copy))
+    later = pulled(corrected(4, 8), 241, copy=notice().copy, part=(1, 6))
     told = compare_proofs(first(), later)
     assert [(c.line, c.made) for c in told.corrections] == [(4, Made.MADE), (8, Made.UNSEEN)]
     assert (told.findings, told.gone, told.clean) == ((), (), False)
     assert "1 not on this part" in tally(told)
     # Within the part nothing goes in silence.
-    gap = drop_lines(head_of(corrected(4, 8), 6), 2)
-    told = compare_proofs(first(), of_a_part(pulled(gap, 242, copy=notice().copy)))
+    gap = drop_lines(corrected(4, 8), 2)
+    told = compare_proofs(first(), pulled(gap, 242, copy=notice().copy, part=(1, 5)))
     assert [kind for kind, _ in moves(told)] == ["slug-dropped"]
 
 
@@ -185,10 +176,55 @@ def test_a_query_is_told_put_right_still_there_or_gone_with_its_slug():
 @pytest.mark.parametrize(
     "how",
     [{"turn_deg": 4.0}, {"turn_deg": -3.0}, {"scale": 0.75}, {"spread_mil": 1.2},
-     {"spread_mil": -0.7, "wear": "worn"}],
-    ids=["turned", "turned the other way", "smaller", "heavier", "lighter"],
+     {"spread_mil": -0.7, "wear": "worn"}, {"quarters": 2}, {"quarters": 1}, {"quarters": 3},
+     {"dpi": 200}, {"dpi": 600}],
+    ids=["turned", "turned the other way", "smaller", "heavier", "lighter", "on its head",
+         "on its side", "on the other side", "coarser", "finer"],
 )  # fmt: skip
 def test_a_revise_scanned_or_inked_otherwise_tells_the_same(how):
     told = compare_proofs(first(), pulled(corrected(4), 231, **how))
     assert [(c.line, c.made) for c in told.corrections] == [(4, Made.MADE), (8, Made.MISSED)]
     assert told.findings == ()
+
+
+PAIRS = (("turned", "band", 2), ("turned", "fine", 2), ("broken", "fine", 3), ("broken", "mill", 0),
+         ("changed", "bandmaster", 0), ("changed", "candles", 0))  # fmt: skip
+"""What was amiss, and at which letter of which word: an n turned is next to a u."""
+CHANGED_TO = {"b": "d", "c": "e"}
+
+
+def spoiled(forme, what, word, letter):
+    line = next(n for n, slug in enumerate(forme.slugs, 1) if word in slug.text.split(" "))
+    if what == "turned":
+        return line, turned_sort(forme, line, word, letter=letter)
+    if what == "broken":
+        return line, broken_letter(forme, line, word, letter=letter, seed=4)
+    wrong = word[:letter] + CHANGED_TO[word[letter]] + word[letter + 1 :]
+    return line, misset(forme, line, word, wrong, "wrong-letter")
+
+
+@pytest.mark.parametrize(("what", "word", "letter"), PAIRS)
+@pytest.mark.parametrize(
+    "how", [{}, {"dpi": 200}, {"spread_mil": 1.2}, {"spread_mil": -0.5, "wear": "worn"}],
+    ids=["alike", "coarser", "heavier", "lighter"],
+)  # fmt: skip
+def test_one_letter_put_right_by_hand_is_told_from_one_left_whatever_is_read(
+    what, word, letter, how
+):
+    """The copy's own letter there, or the same metal again that was read rightly this time."""
+    line, wrong = spoiled(notice(), what, word, letter)
+    before = pulled(wrong, 261)
+    if what == "broken":
+        place = before.reading(line).text.index(word) + letter
+        at = before.placed(line).start + place
+        box = before.reading(line).letters[place].box
+        before = fault_at(before, Kind.BROKEN_LETTER, line, box, Span(at, at + 1))
+        char = word[letter]
+        faults = [replace(f, copy_text=char, proof_text=char) for f in before.faults]
+        before = replace(before, faults=tuple(faults))
+    before = of_the_case(before)
+    (fault,) = before.faults
+    for forme, made in ((notice(), Made.MADE), (wrong, Made.MISSED)):
+        later = pulled(forme, 262, copy=notice().copy, **how)
+        told = compare_proofs(before, of_the_case(replace(later, faults=())))
+        assert [(c.fault, c.made) for c in told.corrections] == [(fault.id, made)]

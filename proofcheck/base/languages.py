@@ -2,7 +2,7 @@
 
 The codes are those of Debian's table of the standard (iso-codes), both of a language's where it has
 two (`deu`, `ger`). A shop's own data for the OCR engine may go by one of those the standard leaves
-to local use. A slip of three letters would else be read without its dictionary, and only a note say so.
+to local use. A slip of three letters would else be read without its dictionary, with only a note.
 """
 
 from __future__ import annotations
@@ -16,8 +16,7 @@ _NAMED = re.compile(r"([a-z]{3})(_[A-Za-z]{1,12})*")
 _LOCAL = "qaa", "qtz"
 _ENGINES_OWN = frozenset(("frk", "kmr"))
 """Data that the OCR engine's makers publish under another name than the standard's."""
-_CODES = frozenset(
-    """
+_LISTED = """
 aar abk ace ach ada ady afa afh afr ain aka akk alb ale alg alt amh ang anp apa ara arc arg arm
 arn arp art arw asm ast ath aus ava ave awa aym aze bad bai bak bal bam ban baq bas bat bej bel
 bem ben ber bho bih bik bin bis bla bnt bod bos bra bre btk bua bug bul bur byn cad cai car cat
@@ -40,8 +39,8 @@ syc syr tah tai tam tat tel tem ter tet tgk tgl tha tib tig tir tiv tkl tlh tli 
 tsi tsn tso tuk tum tup tur tut tvl twi tyv udm uga uig ukr umb und urd uzb vai ven vie vol vot
 wak wal war was wel wen wln wol xal xho yao yap yid yor ypk zap zbl zen zgh zha zho znd zul zun
 zxx zza
-""".split()
-)
+"""
+_CODES = frozenset(_LISTED.split())
 
 
 def is_language(name: str) -> bool:

@@ -87,7 +87,7 @@ def _paired(earlier: Report, later: Report) -> Pairing:
 
 def _seen(earlier: Report, later: Report, pairing: Pairing, stood: Stood) -> Seen:
     return Seen(
-        Places(earlier, pairing),
+        Places(earlier, later, pairing),
         SheetPlaces(earlier, later, pairing),
         Reordered(earlier, later, stood),
         hand_set=bool(later.provenance.settings.get("hand_set")),

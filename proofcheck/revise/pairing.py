@@ -43,6 +43,11 @@ class Prints:
         self.texts = [texts.get(line.number, "") for line in report.lines]
 
     @property
+    def stretch(self) -> float:
+        """Scale of this proof's sheets to the earlier one's."""
+        return self._stretch
+
+    @property
     def usual_px(self) -> float:
         """x-height of most lines, pixels of the sheet."""
         return float(np.median([line.x_height_px for line in self.lines]))

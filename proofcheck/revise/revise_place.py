@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from proofcheck.revise.letters_of_proofs import LettersOfProofs
 from proofcheck.revise.rough import cells_of, seek
 from proofcheck.revise.slugs import MARGIN, profile_lag
 
@@ -51,8 +52,9 @@ class Likeness(NamedTuple):
 class Places:
     """The places of an earlier proof on slugs that are the same metal on a later one."""
 
-    def __init__(self, earlier: Report, pairing: Pairing) -> None:
+    def __init__(self, earlier: Report, later: Report, pairing: Pairing) -> None:
         self._pairing = pairing
+        self._letters = LettersOfProofs(earlier, later, pairing)
         self._index = {line.number: index for index, line in enumerate(earlier.lines)}
         self._later = {early: late for late, early in pairing.same.items()}
 
@@ -62,6 +64,9 @@ class Places:
         late = self._later.get(early) if early is not None else None
         if early is None or late is None or self._pairing.prints is None:
             return False
+        accounts = self._letters.accounts(fault, early, late)
+        if accounts is not None:
+            return accounts.changed
         a, b = self._pairing.prints
         line = a.lines[early]
         size = line.x_height_px

@@ -13,13 +13,15 @@ if TYPE_CHECKING:
 
     from proofcheck.revise.slugs import Print
 
-__all__ = ["cells_of", "pieces_in", "seek", "seek_pieces"]
+__all__ = ["REACH_DOWN", "cells_of", "pieces_in", "seek", "seek_pieces"]
 
-_REACH = 0.55, 0.3
-"""How far along and up or down a piece is sought, in x-heights."""
+REACH_DOWN = 0.3
+"""How far up or down a piece is sought, in x-heights."""
+_REACH_ALONG = 0.55
 _LEAST, _MOST = 0.7, 2.2
 """Width of the pieces sought, in x-heights."""
 _INK = 0.25
+_PAD = 0.15
 
 
 def seek_pieces(a: Print, b: Print, lag: float) -> NDArray[np.float64]:
@@ -64,12 +66,17 @@ def pieces_in(a: Print) -> list[tuple[int, int]]:
     return [(start, stop) for start, stop in out if stop - start >= 3]
 
 
-def seek(a: Print, b: Print, cell: tuple[int, int], lag: float) -> tuple[float, float, float]:
-    """Where a piece of `a` lies in `b`: shift along and down in pixels, and how alike it is."""
+def seek(
+    a: Print, b: Print, cell: tuple[int, int], lag: float, *, pad: float = _PAD
+) -> tuple[float, float, float]:
+    """Where a piece of `a` lies in `b`: shift along and down in pixels, and how alike it is.
+
+    `pad`: how much of what stands beside it is taken in, in x-heights.
+    """
     size = a.x_height_px
-    reach_x, reach_y = round(_REACH[0] * size), round(_REACH[1] * size)
-    pad = round(0.15 * size)
-    left, right = max(cell[0] - pad, 0), min(cell[1] + pad, a.ink.shape[1])
+    reach_x, reach_y = round(_REACH_ALONG * size), round(REACH_DOWN * size)
+    beside = round(pad * size)
+    left, right = max(cell[0] - beside, 0), min(cell[1] + beside, a.ink.shape[1])
     rows = a.ink.shape[0]
     piece = a.ink[reach_y : rows - reach_y, left:right]
     x0 = round(left + lag) - reach_x

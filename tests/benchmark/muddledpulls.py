@@ -6,7 +6,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from revise_cases import FOREIGN, pulled, recast, second_scan
+from revise_cases import (
+    FOREIGN,
+    OTHERWISE,
+    pulled,
+    recast,
+    scanned_otherwise,
+    second_scan,
+)
 from typesetter import (
     Forme,
     Head,
@@ -21,6 +28,7 @@ from typesetter import (
     turn_line,
 )
 
+from .coming import Coming, counted_by_way, some_way
 from .facematter import prose
 from .muddledscans import samples_of
 from .muddledstone import stone_pulled
@@ -74,10 +82,16 @@ def try_pulled(seed: int, trial: int, play: float, *, muddled: bool = True) -> R
         later = _again(result, made, rng, forme.copy)
         if later is not None:
             count_muddles(result, first, later, muddles, where)
-    _corrections(result, forme, rng, play, where)
-    _over_run(result, rng, play, where)
+    coming = some_way(rng, len(forme.slugs))
+    with counted_by_way(result, coming.way) as counted:
+        _corrections(counted, forme, rng, play, where, coming)
+    way = some_way(rng, 1, OTHERWISE[:-1]).way
+    with counted_by_way(result, way) as counted:
+        _over_run(counted, rng, play, where, way)
     for _ in range(2):
-        stone_pulled(result, forme, rng, where)
+        coming = some_way(rng, len(forme.slugs))
+        with counted_by_way(result, coming.way) as counted:
+            stone_pulled(counted, forme, rng, where, coming)
     return result
 
 
@@ -110,6 +124,13 @@ def _first(result: Result, forme: Forme, rng: np.random.Generator) -> Report | N
 
 def _again(result: Result, forme: Forme, rng: np.random.Generator, copy: str) -> Report | None:
     return _pulled(result, forme, int(rng.integers(1e9)), copy=copy, **second_scan(rng))
+
+
+def _coming(
+    result: Result, forme: Forme, rng: np.random.Generator, copy: str, coming: Coming
+) -> Report | None:
+    how = scanned_otherwise(rng, coming.way)
+    return _pulled(result, forme, int(rng.integers(1e9)), copy=copy, part=coming.ends, **how)
 
 
 def _pulled(result: Result, forme: Forme, seed: int, **how) -> Report | None:
@@ -154,7 +175,12 @@ def _done(forme: Forme, muddle: Muddle) -> Forme:
 
 
 def _corrections(
-    result: Result, right: Forme, rng: np.random.Generator, play: float, where: str
+    result: Result,
+    right: Forme,
+    rng: np.random.Generator,
+    play: float,
+    where: str,
+    coming: Coming,
 ) -> None:
     """Every third slug with a fault on the earlier proof, and something done about each."""
     wrong, now = right, right
@@ -170,10 +196,12 @@ def _corrections(
         now = _with_line(now, spoiled if how.startswith("missed") else left, line)
         cast += [line] if how != "missed" else []
         done[line] = Done(how, at)
-    before = _pulled(result, wrong, int(rng.integers(1e9)))
-    later = _again(result, _recast(now, rng, cast, play), rng, right.copy)
+    before = _pulled(result, wrong, int(rng.integers(1e9)), sheets=coming.sheets)
+    now = _recast(now, rng, cast, play)
+    later = _coming(result, now, rng, right.copy, coming)
     if before is not None and later is not None:
-        count_corrections(result, (before, later), done, where)
+        shown = range(coming.first, coming.last + 1)
+        count_corrections(result, (before, later), done, where, shown=shown)
 
 
 def _with_line(forme: Forme, other: Forme, line: int) -> Forme:
@@ -224,7 +252,7 @@ def _misset(forme: Forme, line: int, word: str, kind: str, rng: np.random.Genera
     return misset(forme, line, word, word[:at] + other + word[at + 1 :], "wrong-letter")
 
 
-def _over_run(result: Result, rng: np.random.Generator, play: float, where: str) -> None:
+def _over_run(result: Result, rng: np.random.Generator, play: float, where: str, way: str) -> None:
     """A word left out on the earlier proof; put in, its paragraph is set anew from there."""
     blocks, style, measure = _blocks(rng)
     at = int(rng.integers(1, len(blocks) - 1))
@@ -242,8 +270,10 @@ def _over_run(result: Result, rng: np.random.Generator, play: float, where: str)
     same = next(n for n, (a, b) in enumerate(zip(old[::-1], new[::-1], strict=False)) if a != b)
     again = frozenset(range(start + 1, len(new) - same + 1))
     later = _recast(right, rng, again, play)
-    before = _pulled(result, earlier, int(rng.integers(1e9)), copy=right.copy)
-    after = _again(result, later, rng, right.copy)
+    coming = Coming(way, 1, len(right.slugs))
+    seed = int(rng.integers(1e9))
+    before = _pulled(result, earlier, seed, copy=right.copy, sheets=coming.sheets)
+    after = _coming(result, later, rng, right.copy, coming)
     if before is None or after is None:
         return
     gone = right.copy.index(text) + sum(len(word) + 1 for word in words[:lack])

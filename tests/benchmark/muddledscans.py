@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
+import itertools
 import zlib
 from functools import lru_cache
+from operator import eq
 from typing import TYPE_CHECKING
 
 import numpy as np
-from revise_cases import report_on
+from revise_cases import Pull, report_of, scanned, scanned_otherwise
 
 from proofcheck.revise.pairing import pair_slugs
 from proofcheck.sheet.lines import find_lines
 
+from .coming import Coming, counted_by_way, some_way
 from .muddledstone import stone_scanned
 from .muddles import Done, Muddle, Result, Sample, count_corrections, count_muddles
 from .pages import load_grey
-from .rescan import bands_of, cast_again, drop_word, put_letter, scan_again, swap_words
+from .rescan import (
+    bands_of,
+    cast_again,
+    drop_word,
+    places_in,
+    put_letter,
+    scan_again,
+    swap_words,
+    widths_in,
+)
 from .standing import as_sheet
 
 if TYPE_CHECKING:
@@ -44,19 +56,63 @@ class Scanned:
         fits = len(lines) == len(self.texts) >= 8
         self.bands: Bands | None = bands_of(image, lines) if fits else None
         self.size = float(np.median([x.x_height_px for x in lines])) if lines else 0.0
+        own = zip(self.bands.lines, self.texts, strict=True) if self.bands else ()
+        self._widths = widths_in(list(own), self.size)
 
     def report(
-        self, result: Result, parts: list[Grey], texts: list[str], again: np.random.Generator | None
+        self,
+        result: Result,
+        parts: list[Grey],
+        texts: list[str],
+        again: np.random.Generator | None,
+        coming: Coming | None = None,
     ) -> Report | None:
         """A report of the page with these lines, scanned again or as it is."""
-        image = self.bands.page(parts)
-        if again is not None:
-            image = scan_again(image, again)
+        coming = coming or Coming("", 1, len(texts))
+        shown = slice(coming.first - 1, coming.last)
+        pulls = self._pulls(parts[shown], texts[shown], again, coming)
         try:
-            return report_on(image, texts, "\n".join(self.texts))
+            return report_of(pulls, "\n".join(self.texts), part=coming.part)
         except AssertionError:
             result.counts["lines not found one for one"] += 1
             return None
+
+    def _pulls(
+        self,
+        parts: list[Grey],
+        texts: list[str],
+        again: np.random.Generator | None,
+        coming: Coming,
+    ) -> list[Pull]:
+        how = scanned_otherwise(again, coming.way) if again is not None else {}
+        heavier = 0.3 if coming.way == "inked heavier" else None
+        quarters, dpi = how.get("quarters", 0), how.get("dpi", 300)
+        ends = np.linspace(0, len(parts), coming.sheets + 1).round().astype(int).tolist()
+        pulls = []
+        for start, end in itertools.pairwise(ends):
+            image = self.bands.page(parts[start:end])
+            if again is not None:
+                image = scan_again(image, again, heavier)
+            here = zip(parts[start:end], texts[start:end], strict=True)
+            places = [self._places(part, text) for part, text in here]
+            laid = scanned(image, quarters, dpi)
+            pulls.append(Pull(laid, texts[start:end], places, quarters, dpi))
+        return pulls
+
+    def _places(self, part: Grey, text: str) -> list[tuple[float, float]] | None:
+        """Where a line's letters stand; what hides it has left them where they were."""
+        held = places_in(part, text, self.size, self._widths)
+        if held is not None:
+            return held
+        alike = [n for n, own in enumerate(self.texts) if len(own) == len(text)]
+        if not alike:
+            return None
+        same = [sum(map(eq, self.texts[n], text)) for n in alike]
+        nearest = alike[int(np.argmax(same))]
+        if max(same) < 0.8 * len(text):
+            return None
+        band = self.bands.lines[nearest]
+        return places_in(band, self.texts[nearest], self.size, self._widths)
 
 
 @lru_cache(maxsize=2)
@@ -118,8 +174,12 @@ def try_scanned(page: Page, other: Page, seed: int, play: float, *, muddled: boo
         if later is not None:
             count_muddles(result, first, later, muddles, page.name)
     for start in range(2):
-        _corrections(result, held, rng, play, start)
-        stone_scanned(result, held, rng)
+        coming = some_way(rng, len(held.texts))
+        with counted_by_way(result, coming.way) as counted:
+            _corrections(counted, held, rng, play, start, coming)
+        coming = some_way(rng, len(held.texts))
+        with counted_by_way(result, coming.way) as counted:
+            stone_scanned(counted, held, rng, coming)
     return result
 
 
@@ -224,7 +284,12 @@ _HOW = ("made", "missed", "missed, recast", "made with a new fault", "half made"
 
 
 def _corrections(
-    result: Result, held: Scanned, rng: np.random.Generator, play: float, start: int
+    result: Result,
+    held: Scanned,
+    rng: np.random.Generator,
+    play: float,
+    start: int,
+    coming: Coming,
 ) -> None:
     """Every third line with a fault on the earlier proof, and something done about each."""
     wrong, read = list(held.bands.lines), list(held.texts)
@@ -243,10 +308,11 @@ def _corrections(
             differs = [a != b for a, b in zip(held.texts[at], reads[at], strict=True)]
             left = sum(len(text) + 1 for text in held.texts[:at]) + differs.index(True)
         done[at + 1] = Done(how, left)
-    before = held.report(result, wrong, read, None)
-    later = held.report(result, right, reads, rng)
+    before = held.report(result, wrong, read, None, coming.before(len(read)))
+    later = held.report(result, right, reads, rng, coming)
     if before is not None and later is not None:
-        count_corrections(result, (before, later), done, held.name)
+        shown = range(coming.first, coming.last + 1)
+        count_corrections(result, (before, later), done, held.name, shown=shown)
 
 
 def _spoiled(

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
-from revise_cases import pulled, second_scan
+from revise_cases import pulled, scanned_otherwise
 from typesetter import broken_letter, misset, swap_lines, turned_sort, work_up
 
 from proofcheck.base.found import Fault, Mark, Status
@@ -21,6 +21,7 @@ from proofcheck.base.values import Box, Span
 from proofcheck.revise import Made, compare_proofs
 from tests.turning import UNCHANGED, as_printed_turned
 
+from .bothlines import both_lines
 from .rescan import letters_in, words_in
 
 if TYPE_CHECKING:
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Grey
     from proofcheck.results.report import Report
 
+    from .coming import Coming
     from .muddledscans import Scanned
     from .muddles import Result
 
@@ -53,7 +55,9 @@ class _Asked:
 # ------------------------------------------------------------------ on formes of the typesetter
 
 
-def stone_pulled(result: Result, right: Forme, rng: np.random.Generator, where: str) -> None:
+def stone_pulled(
+    result: Result, right: Forme, rng: np.random.Generator, where: str, coming: Coming
+) -> None:
     """A forme of type from the case pulled with faults, and again with half of them put right."""
     before, after, asked = right, right, []
     for line in range(2 + int(rng.integers(2)), len(right.slugs) - 4, 2):
@@ -73,12 +77,13 @@ def stone_pulled(result: Result, right: Forme, rng: np.random.Generator, where: 
         after = after if cured else swap_lines(after, last, last + 1)
         asked.append(_Asked("slugs swapped", last, -1, cured))
     try:
-        one = pulled(before, int(rng.integers(1e9)), copy=right.copy)
-        two = pulled(after, int(rng.integers(1e9)), copy=right.copy, **second_scan(rng))
+        seed, how = int(rng.integers(1e9)), scanned_otherwise(rng, coming.way)
+        one = pulled(before, int(rng.integers(1e9)), copy=right.copy, sheets=coming.sheets)
+        two = pulled(after, seed, copy=right.copy, part=coming.ends, **how)
     except AssertionError:
         result.counts["lines not found one for one"] += 1
         return
-    _count(result, one, two, asked, rng, where)
+    _count(result, one, two, asked, rng, where, coming)
 
 
 def _spoil(right: Forme, line: int, name: str, rng: np.random.Generator):
@@ -130,7 +135,7 @@ def _may(letter: str, name: str) -> bool:
 # ------------------------------------------------------------------ on real pages
 
 
-def stone_scanned(result: Result, held: Scanned, rng: np.random.Generator) -> None:
+def stone_scanned(result: Result, held: Scanned, rng: np.random.Generator, coming: Coming) -> None:
     """A real page with faults put into its picture, and again with half of them put right."""
     wrong, read = list(held.bands.lines), list(held.texts)
     now, reads = list(held.bands.lines), list(held.texts)
@@ -144,10 +149,10 @@ def stone_scanned(result: Result, held: Scanned, rng: np.random.Generator) -> No
         if not cured:
             now[at], reads[at] = wrong[at], read[at]
         asked.append(_Asked(name, at + 1, place, cured))
-    one = held.report(result, wrong, read, None)
-    two = held.report(result, now, reads, rng)
+    one = held.report(result, wrong, read, None, coming.before(len(read)))
+    two = held.report(result, now, reads, rng, coming)
     if one is not None and two is not None:
-        _count(result, one, two, asked, rng, held.name)
+        _count(result, one, two, asked, rng, held.name, coming)
 
 
 def _spoiled(
@@ -203,49 +208,59 @@ def _count(
     asked: list[_Asked],
     rng: np.random.Generator,
     where: str,
+    coming: Coming,
 ) -> None:
     """Lay the revise on the proof and count what was told of each."""
     before, ids = _with_faults(one, asked)
     again = [a for a in asked if not a.cured and rng.random() < 0.5]
-    later, seen = _with_faults(two, again)
+    later, seen = _with_faults(two, [a for a in again if coming.shows(a.line)], coming.shift)
     keep = set(seen)
     # Of what was left, the half not found again is read otherwise this time.
     later = replace(later, faults=tuple(f for f in later.faults if f.id in keep))
     before, later = (
-        replace(r, provenance=replace(r.provenance, settings={"hand_set": True}))
-        for r in (before, later)
+        replace(r, provenance=replace(r.provenance, settings={"hand_set": True, "part": part}))
+        for r, part in ((before, False), (later, coming.part))
     )
     told = compare_proofs(before, later, list(ids))
     for correction in told.corrections:
         what = ids[correction.fault]
-        right = correction.made is (Made.MADE if what.cured else Made.MISSED)
+        due = Made.MADE if what.cured else Made.MISSED
         name = f"correction, {what.name}, {'cured' if what.cured else 'left'}"
+        if not coming.shows(what.line):
+            due, name = Made.UNSEEN, "correction not on the part"
+        right = correction.made is due
         result.outcome(name, right=right)
         result.outcome("corrections", right=right)
         result.counts["untouched told as made"] += not what.cured and correction.made is Made.MADE
         if not right:
             said = f"{correction.made}: {correction.why}"
-            result.notes.append(f"{where}: {name}: line {what.line}, letter {what.place}: {said}")
+            note = f"{where}: {name}: line {what.line}, letter {what.place}: {said}"
+            result.notes.append(note)
+            result.pictures.append((note, both_lines(one, two, what.line, coming.shift)))
     known = {a.line for a in asked} | {a.line + 1 for a in asked if a.place < 0}
+    known = {line - coming.shift for line in known}
     loose = [f for f in told.findings if not (f.fault and f.line in known)]
     result.counts["findings at the stone that are none"] += len(loose)
     result.notes += [f"{where}: no finding: {f.kind.value} {f.line}: {f.words}" for f in loose]
 
 
-def _with_faults(report: Report, asked: list[_Asked]) -> tuple[Report, dict[str, _Asked]]:
+def _with_faults(
+    report: Report, asked: list[_Asked], shift: int = 0
+) -> tuple[Report, dict[str, _Asked]]:
     """The report with the faults of the type put in, and which fault is which."""
     faults, ids = list(report.faults), {}
-    for number, one in enumerate(asked):
+    for number, told in enumerate(asked):
+        one = replace(told, line=told.line - shift)
         if one.name in _OF_TYPE:
             made = _type_fault(f"T{number}", report, one)
             faults.append(made)
-            ids[made.id] = one
+            ids[made.id] = told
             continue
         for fault in report.faults:
             # Swapped slugs may be told as what is missing after one and too much after another.
             lines = {one.line, one.line + 1, one.line - 1} if one.place < 0 else {one.line}
             if lines & {fault.line, *fault.other_lines}:
-                ids[fault.id] = one
+                ids[fault.id] = told
     return replace(report, faults=tuple(faults)), ids
 
 

@@ -6,11 +6,15 @@ from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from proofcheck.base.kinds import Kind
 from proofcheck.revise import Made, Standing, compare_proofs
+
+from .bothlines import both_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from proofcheck.base.values import Grey
     from proofcheck.results.report import Report
     from proofcheck.revise import Correction, Revise
 
@@ -74,12 +78,15 @@ class Result:
     counts: Counter[str] = field(default_factory=Counter)
     notes: list[str] = field(default_factory=list)
     samples: list[Sample] = field(default_factory=list)
+    pictures: list[tuple[str, Grey]] = field(default_factory=list)
+    """What was told wrongly, each with the line as it stood in both proofs."""
 
     def add(self, other: Result) -> None:
         """Take in the counts of another."""
         self.counts += other.counts
         self.notes += other.notes
         self.samples += other.samples
+        self.pictures += other.pictures
 
     def outcome(self, name: str, *, right: bool) -> None:
         """Count one thing that had to be told, and whether it was."""
@@ -140,6 +147,7 @@ def count_corrections(
     done: Mapping[int, Done],
     where: str,
     again: frozenset[int] = frozenset(),
+    shown: range | None = None,
 ) -> None:
     """Count which corrections a revise told rightly.
 
@@ -149,25 +157,42 @@ def count_corrections(
         done: what became of each faulty line of the earlier proof.
         where: what a note says first.
         again: lines of the later proof that were cast again to carry words over.
+        shown: lines of the earlier proof that a later one of a part shows; all if not given.
     """
     told = compare_proofs(*proofs)
+    shift = shown.start - 1 if shown is not None else 0
     spans = {fault.id: fault.copy for fault in proofs[0].faults}
+    # How the typesetter divides a word nobody corrects.
+    divided = {fault.id for fault in proofs[0].faults if fault.kind is Kind.BAD_DIVISION}
     for correction in told.corrections:
         if correction.line not in done:
             result.counts["corrections of another line"] += 1
             continue
         what = done[correction.line]
         span = spans[correction.fault]
-        still = what.how in {"missed", "missed, recast"} or span.start <= what.left < span.end
-        right = correction.made is (Made.MISSED if still else Made.MADE)
-        result.outcome(f"correction {what.how}", right=right)
+        still = what.how in {"missed", "missed, recast"} or correction.fault in divided
+        still |= span.start <= what.left < span.end
+        due, name = Made.MISSED if still else Made.MADE, f"correction {what.how}"
+        if shown is not None and correction.line not in shown:
+            due, name = Made.UNSEEN, "correction not on the part"
+        right = correction.made is due
+        result.outcome(name, right=right)
         result.outcome("corrections", right=right)
         if not right:
-            result.notes.append(f"{where}: {what.how}: {_said(correction)}")
-    _count_new_faults(result, told, done, where)
+            note = f"{where}: {what.how}: {_said(correction)}"
+            result.notes.append(note)
+            result.pictures.append((note, both_lines(*proofs, correction.line, shift)))
+    _count_new_faults(result, told, _of_later(done, shown), where)
     at = frozenset(s.line for s in told.slugs if s.earlier in done)
     result.outcome("read again", right=_read(told, done))
     count_same(result, told, at | again, where)
+
+
+def _of_later(done: Mapping[int, Done], shown: range | None) -> Mapping[int, Done]:
+    """What was done, by lines of the later proof."""
+    if shown is None:
+        return done
+    return {line - shown.start + 1: what for line, what in done.items() if line in shown}
 
 
 def _count_new_faults(result: Result, told: Revise, done: Mapping[int, Done], where: str) -> None:

@@ -19,6 +19,7 @@ import argparse
 import multiprocessing
 import random
 import time
+from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,7 +35,6 @@ from .muddles import MUDDLES, Result
 from .pages import pages_in
 
 if TYPE_CHECKING:
-    from collections import Counter
     from collections.abc import Iterator
 
     from .muddles import Sample
@@ -157,6 +157,18 @@ def _fitted(samples: list[Sample]) -> list[str]:
     return lines
 
 
+def _keep(folder: Path, result: Result, done: int, counts: Counter[str]) -> None:
+    """Say how far it has come, and keep the pictures of what was told wrongly."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for note, picture in result.pictures:
+        name = f"{len(list(folder.glob('*.png'))):04d}.png"
+        cv2.imwrite(str(folder / name), picture)
+        print(f"    {name}: {note}")
+    told, every = (counts[f"corrections: {what}"] for what in ("told", "all"))
+    made = counts["untouched told as made"]
+    print(f"{done} done, {told} of {every} corrections, {made} untouched told as made", flush=True)
+
+
 def main() -> None:
     """Run what is asked for and print the counts."""
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
@@ -170,6 +182,7 @@ def main() -> None:
     parser.add_argument(
         "--corrections", action="store_true", help="corrections alone, and no muddles"
     )
+    parser.add_argument("--keep", type=Path, help="say how far it is; pictures of wrong verdicts")
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--minutes", type=float, default=600.0, help="count what is done by then")
     asked = parser.parse_args()
@@ -180,6 +193,8 @@ def main() -> None:
     for task, result in _results(tasks, asked.processes, until):
         totals["simulated" if task.page is None else "real scans"].add(result)
         done += 1
+        if asked.keep:
+            _keep(asked.keep, result, done, sum((r.counts for r in totals.values()), Counter()))
     print(
         f"{done} of {len(tasks)} pages and formes, play {asked.play:g}, seed {asked.seed}; "
         f"{time.process_time() - begun:.0f} s of this process's processor time"
