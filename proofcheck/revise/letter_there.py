@@ -30,6 +30,9 @@ __all__ = ["PAD", "Accounts", "Place", "accounts_of", "place_of"]
 PAD = 0.05
 """Of what stands beside a letter, in x-heights: beside others of its name stands something else."""
 _LEAST_FELLOWS = 3
+_REACH = 0.25
+"""How far from where it should lie a letter is sought along the line, in x-heights: further off its
+neighbours begin, and a b is like a d and the stem of an i."""
 _UP, _SLIDE = 3, 0.12
 """How much finer than pixels letters are laid on each other, and how far slid, in x-heights."""
 _FLOOR = 0.012
@@ -155,7 +158,7 @@ def _found(
     """How alike a place of one print is to one of another, and the ink there, laid upon it."""
     lag = other.middle - place.middle
     cell = (place.start, place.end)
-    along, down, alike = seek(place.held, other.held, cell, lag, pad=PAD)
+    along, down, alike = seek(place.held, other.held, cell, lag, pad=PAD, along=_REACH)
     field = _fine(_ink(place, other, round(lag + along), round(down), _SLIDE))
     scores = cv2.matchTemplate(field, mine, cv2.TM_CCOEFF_NORMED)
     x, y = cv2.minMaxLoc(scores)[3]

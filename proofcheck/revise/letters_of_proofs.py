@@ -14,9 +14,12 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Letter
     from proofcheck.results.report import Report
     from proofcheck.revise.pairing import Pairing, Prints
+    from proofcheck.revise.slugs import Print
 
 __all__ = ["LettersOfProofs"]
 
+_ROUND = 3.0
+"""Of the line to either side of a letter, in x-heights: it says where the letter lies."""
 _FELLOWS = 16
 _STOOD = 40
 _AS_HIGH = 0.85
@@ -53,6 +56,14 @@ class _Named:
         return out
 
 
+def _lag_about(place: Place, other: Print) -> int:
+    """How far another print of the slug lies to the right about a place, by what stands round it."""
+    lag, _ = profile_lag(place.held, other)
+    room = round(_ROUND * place.held.x_height_px)
+    cell = (place.start - room, place.end + room)
+    return round(lag + seek(place.held, other, cell, lag)[0])
+
+
 class LettersOfProofs:
     """Accounts of single letters of the earlier proof, on slugs that stayed."""
 
@@ -80,7 +91,7 @@ class LettersOfProofs:
         size = a.lines[early].x_height_px
         place = place_of(a.get(early, size), a.lines[early], fault.box)
         other = b.get(late, size)
-        lag = round(profile_lag(place.held, other)[0])
+        lag = _lag_about(place, other)
         return accounts_of(
             place,
             Place(other, place.start + lag, place.end + lag),

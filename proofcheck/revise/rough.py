@@ -67,14 +67,21 @@ def pieces_in(a: Print) -> list[tuple[int, int]]:
 
 
 def seek(
-    a: Print, b: Print, cell: tuple[int, int], lag: float, *, pad: float = _PAD
+    a: Print,
+    b: Print,
+    cell: tuple[int, int],
+    lag: float,
+    *,
+    pad: float = _PAD,
+    along: float = _REACH_ALONG,
 ) -> tuple[float, float, float]:
     """Where a piece of `a` lies in `b`: shift along and down in pixels, and how alike it is.
 
-    `pad`: how much of what stands beside it is taken in, in x-heights.
+    `pad`: how much of what stands beside it is taken in; `along`: how far it is sought along the
+    line; both in x-heights.
     """
     size = a.x_height_px
-    reach_x, reach_y = round(_REACH_ALONG * size), round(REACH_DOWN * size)
+    reach_x, reach_y = round(along * size), round(REACH_DOWN * size)
     beside = round(pad * size)
     left, right = max(cell[0] - beside, 0), min(cell[1] + beside, a.ink.shape[1])
     rows = a.ink.shape[0]
