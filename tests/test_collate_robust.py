@@ -119,3 +119,23 @@ def test_copy_that_repeats_itself_is_followed_in_order(times):
     del lines[at]
     (found,) = collate(copy_of(text), readings_of(lines)).differences
     assert (found.kind, found.line <= at) == (Kind.LINE_MISSING, True)
+
+
+@pytest.mark.parametrize(
+    ("first", "told"),
+    [
+        ("Vane was glad of it, and so was the baker’s boy.", []),
+        ("Vans was glad of it, and so was the baker’s boy.", ["wrong"]),
+        ("ane was glad of it, and so was the baker’s boy.", ["lost"]),
+    ],
+)
+def test_a_part_may_begin_behind_a_words_own_hyphen(first, told):
+    """ "Hesketh-" stands at the end of the line above, which is not on the part."""
+    copy = copy_of(
+        "The old mill by the ford had long been let to Hepzibah Hesketh-Vane was glad of it, "
+        "and so was the baker’s boy. They met by the sluice each Sunday after church."
+    )
+    proof = readings_of([first, "They met by the sluice each Sunday after church."])
+    collation = collate(copy, proof, part=True)
+    assert bool(collation.differences) is bool(told)
+    assert collate(copy, proof).differences, "of the whole copy much is missing"

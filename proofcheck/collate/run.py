@@ -57,7 +57,7 @@ def collate(
         return _of_another_copy(readings, agreement)
     told = Teller(laying.alignment, laying.copy, copy.text, readings, rules).told()
     spans = _spans(laying, told, setting.place)
-    told = _within(told, laying) if part else told
+    told = _within(told, laying, readings) if part else told
     heads = _heads(laying, folios, spans, copy.text) if rules.folio else {}
     waived: Counter[str] = Counter({"folio": len(heads)} if heads else {})
     told += _told_of_heads(heads, spans, (laying, setting, folios), copy, rules)
@@ -191,10 +191,11 @@ def _between_lines(difference: Difference) -> bool:
     return words and not difference.copy_text.startswith(" ") and difference.proof.start > 0
 
 
-def _within(told: list[Told], laying: Laying) -> list[Told]:
+def _within(told: list[Told], laying: Laying, readings: Sequence[Reading]) -> list[Told]:
     """Without what is missing before the first and after the last printed letter.
 
-    One letter missing at either end is a fault all the same: no word is divided there.
+    One letter missing at either end is a fault all the same: no word is divided there. Where a
+    part begins behind a word's own hyphen, the word's beginning stands on the line above.
     """
     held = laying.alignment.copy_at
     seen = held[held >= 0]
@@ -207,12 +208,20 @@ def _within(told: list[Told], laying: Laying) -> list[Told]:
     if (rest if rest >= 0 else len(text)) - last == 1:
         last += 1
     start, end = int(laying.copy.start[first]), int(laying.copy.end[last - 1])
+    told = [one for one in told if not _divided_above(one.difference, readings[0])]
     return [
         one
         for one in told
         if one.difference.proof_text
         or (start <= one.difference.copy.start and one.difference.copy.end <= end)
     ]
+
+
+def _divided_above(difference: Difference, first: Reading) -> bool:
+    """Whether it is but the first part, with its hyphen, of a word that the proof begins within."""
+    printed, wanted = difference.proof_text, difference.copy_text
+    at_head = difference.line == first.line and difference.proof[0] == 0
+    return at_head and bool(printed) and wanted.endswith(f"-{printed}")
 
 
 def _swapped(differences: Sequence[Difference], setting: Setting) -> frozenset[int]:

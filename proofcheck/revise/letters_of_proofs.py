@@ -57,7 +57,7 @@ class _Named:
 
 
 def _lag_about(place: Place, other: Print) -> int:
-    """How far another print of the slug lies to the right about a place, by what stands round it."""
+    """How far another print of the slug lies to the right about a place, by what is round it."""
     lag, _ = profile_lag(place.held, other)
     room = round(_ROUND * place.held.x_height_px)
     cell = (place.start - room, place.end + room)

@@ -182,7 +182,8 @@ def count_corrections(
             note = f"{where}: {what.how}: {_said(correction)}"
             result.notes.append(note)
             result.pictures.append((note, both_lines(*proofs, correction.line, shift)))
-    _count_new_faults(result, told, _of_later(done, shown), where)
+    set_so = {fault.id for fault in proofs[1].faults if fault.kind is Kind.BAD_DIVISION}
+    _count_new_faults(result, told, _of_later(done, shown), where, set_so)
     at = frozenset(s.line for s in told.slugs if s.earlier in done)
     result.outcome("read again", right=_read(told, done))
     count_same(result, told, at | again, where)
@@ -195,8 +196,14 @@ def _of_later(done: Mapping[int, Done], shown: range | None) -> Mapping[int, Don
     return {line - shown.start + 1: what for line, what in done.items() if line in shown}
 
 
-def _count_new_faults(result: Result, told: Revise, done: Mapping[int, Done], where: str) -> None:
-    lines = {f.line for f in told.findings if f.fault}
+def _count_new_faults(
+    result: Result, told: Revise, done: Mapping[int, Done], where: str, set_so: set[str]
+) -> None:
+    """Count the new faults; how the typesetter divided a word is none that was put in.
+
+    `set_so`: ids of such.
+    """
+    lines = {f.line for f in told.findings if f.fault and f.fault not in set_so}
     for line, what in done.items():
         if what.how == "made with a new fault":
             result.outcome("new fault", right=line in lines)
