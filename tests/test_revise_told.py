@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 import pikepdf
@@ -13,8 +15,8 @@ import pytest
 import typer
 from docket_cases import JOB, Clock, quick_folder
 from PIL import Image
-from revise_cases import pulled
-from test_revise import corrected, first
+from revise_cases import notice, pulled
+from test_revise import corrected, faulty, first
 from typer.testing import CliRunner
 from typesetter import swap_lines
 
@@ -65,15 +67,40 @@ def muddled():
 
 def test_the_report_says_made_missed_and_new(muddled):
     later, told = muddled
-    text = revise_list(told, later)
+    text = revise_list(told, first(), later)
     assert text.splitlines()[0].startswith("Revise: 1 made, 0 partly, 1 missed; 1 new;")
     assert "✓" in text
     assert "changed places" in text
-    assert revise_list(told, later, ascii_only=True).isascii()
+    assert revise_list(told, first(), later, ascii_only=True).isascii()
     data = json.loads(revise_json(told, first(), later))
     assert [c["made"] for c in data["corrections"]] == ["made", "missed"]
     assert data["clean"] is False
     assert len(data["slugs"]) == len(later.lines)
+
+
+@lru_cache(maxsize=1)
+def on_two_sheets():
+    """Ten slugs, five a sheet: line 4 corrected, line 8 not, 9 and 10 swapped."""
+    before = pulled(faulty(), 35, sheets=2)
+    later = pulled(swap_lines(corrected(4), 10, 11), 36, sheets=2, copy=notice().copy)
+    return before, later, compare_proofs(before, later)
+
+
+def test_of_several_sheets_every_line_is_named_by_sheet_and_line():
+    before, later, told = on_two_sheets()
+    sheets = [sum(line.sheet == number for line in later.lines) for number in (0, 1)]
+    text = revise_list(told, before, later)
+    swapped = f"slugs 2·{10 - sheets[0]} and 2·{11 - sheets[0]} have changed places"
+    page = revise_html(told, before, later)
+    for shown in (text, page):
+        assert swapped in shown
+    assert re.search(r"✓ +1/1 +line 1·4 ", text)
+    assert re.search(rf"missed +1/2 +line 2·{8 - sheets[0]} ", text)
+    assert "line 1·4 of the earlier proof" in page
+    again = re.search("read whole: lines (.*) of", text)[1]
+    assert all(re.fullmatch(r"[12]·\d+", name) for name in again.split(", "))
+    # The record keeps the numbers, by which the next revise knows what this one found.
+    assert [f["words"] for f in findings_data(told)] == ["slugs 10 and 11 have changed places"]
 
 
 def test_the_page_shows_old_over_new_and_carries_no_script(muddled):
@@ -88,7 +115,7 @@ def test_the_page_shows_old_over_new_and_carries_no_script(muddled):
 
 def test_the_marked_revise_has_ink_in_its_margins(muddled):
     later, told = muddled
-    pages = marked_pages(told, later, "Job 1042: revise")
+    pages = marked_pages(told, first(), later, "Job 1042: revise")
     assert len(pages) == 1
     assert paint_pages(pages, "revise").startswith(b"%PDF")
     picture = Image.open(io.BytesIO(paint_png(pages[0]))).convert("RGB")

@@ -118,7 +118,8 @@ def _show(read: Read, given: ReviseArguments) -> None:
         sys.stdout.write(revise_json(read.told, read.earlier, read.later))
         return
     unicode_out = (sys.stdout.encoding or "utf-8").lower().replace("-", "").startswith("utf")
-    sys.stdout.write(revise_list(read.told, read.later, ascii_only=not unicode_out))
+    text = revise_list(read.told, read.earlier, read.later, ascii_only=not unicode_out)
+    sys.stdout.write(text)
     results = Results.beside(given.scans[0], given.out)
     title = f"Job {given.job}: revise" if given.job else f"Revise: {given.scans[0].stem}"
     write_revise(read, results, title=title, overwrite=given.overwrite)

@@ -100,10 +100,14 @@ def _copies(job: Job, shop: Shop) -> list[str]:
         lines.append(f"  taken in  {moment(copy.entry, shop)}, {visible(copy.by)}")
         lines += [
             f"  AA        “{visible(c['was'])}” now “{visible(c['now'])}”"
-            + (f", slugs {', '.join(map(str, c['slugs']))}" if c["slugs"] else "")
+            + (f", {_slugs(c['slugs'])}" if c["slugs"] else "")
             for c in copy.alterations
         ]
     return lines
+
+
+def _slugs(numbers: Sequence[int]) -> str:
+    return f"slug{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}"
 
 
 def _proof(job: Job, proof: ProofPulled, shop: Shop) -> list[str]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from proofcheck.marks.lettering import write
 from proofcheck.marks.paths import Drawing, extent, moved, parse
 from proofcheck.results.marked.parts import FAINT, INK, TYPE, Inked, Page
+from proofcheck.revise.named import Named
 from proofcheck.revise.shown import Made
 
 if TYPE_CHECKING:
@@ -21,17 +22,19 @@ _MARGIN = 0.34
 """Width of the right margin as a share of the sheet's; the left is a quarter of it."""
 
 
-def marked_pages(told: Revise, later: Report, title: str) -> tuple[Page, ...]:
+def marked_pages(told: Revise, earlier: Report, later: Report, title: str) -> tuple[Page, ...]:
     """The revise's sheets with what became of each correction beside its line."""
+    named = Named.of(earlier, later)
     by_number = {line.number: line for line in later.lines}
     notes: dict[int, list[tuple[str, bool]]] = {}
     for c in told.corrections:
         at = c.now if c.now is not None else 1
         name = told.asked_as(c)
-        words = name if c.made is Made.MADE else f"{name} {c.made.value}: {c.words}"
+        words = name if c.made is Made.MADE else f"{name} {c.made.value}: {named.correction(c)}"
         notes.setdefault(at, []).append((words, c.made is Made.MADE))
     for f in told.findings:
-        notes.setdefault(max(f.line, 1), []).append((f"{told.told_as(f)} new: {f.words}", False))
+        words = f"{told.told_as(f)} new: {named.finding(f)}"
+        notes.setdefault(max(f.line, 1), []).append((words, False))
     return tuple(
         _page(sheet, [by_number[n] for n in sorted(by_number)], notes, title)
         for sheet in later.sheets

@@ -159,7 +159,7 @@ def write_revise(
         OutputError: as for `writing.whole_file`.
     """
     check_free([results.pdf, results.page], overwrite=overwrite)
-    pages = marked_pages(read.told, read.later, title)
+    pages = marked_pages(read.told, read.earlier, read.later, title)
     write_whole(results.pdf, paint_pages(pages, title), overwrite=overwrite)
     page = revise_html(read.told, read.earlier, read.later, title=title)
     write_whole(results.page, page, overwrite=overwrite)

@@ -19,6 +19,7 @@ from markupsafe import Markup
 
 from proofcheck.base.visible import visible
 from proofcheck.results.page.embedded import as_address
+from proofcheck.revise.named import Named
 from proofcheck.revise.revise_report import tally
 from proofcheck.revise.shown import Made
 
@@ -54,10 +55,12 @@ def revise_html(told: Revise, earlier: Report, later: Report, *, title: str = ""
     old = {fault.id: fault.box for fault in earlier.faults}
     new = {fault.id: fault.box for fault in later.faults}
     stood = {slug.line: slug.earlier for slug in told.slugs}
+    named = Named.of(earlier, later)
+    on_revise, on_proof = named.now.name, named.was.name
     items = [
         _Item(
-            told.told_as(f), "new", "missed", f.words, f.kind.value.replace("-", " "),
-            f"line {f.line} of the revise", _strip(earlier, f.earlier or stood.get(f.line)),
+            told.told_as(f), "new", "missed", named.finding(f), f.kind.value.replace("-", " "),
+            f"line {on_revise(f.line)} of the revise", _strip(earlier, f.earlier or stood.get(f.line)),
             _strip(later, f.line, new.get(f.fault)),
         )
         for f in told.findings
@@ -65,8 +68,8 @@ def revise_html(told: Revise, earlier: Report, later: Report, *, title: str = ""
     items += [
         _Item(
             told.asked_as(c), "✓" if c.made is Made.MADE else c.made.value, c.made.value,
-            c.words, c.why,
-            f"line {c.line} of the earlier proof", _strip(earlier, c.line, old.get(c.fault)),
+            named.correction(c), c.why,
+            f"line {on_proof(c.line)} of the earlier proof", _strip(earlier, c.line, old.get(c.fault)),
             _strip(later, c.now),
         )
         for c in told.corrections
@@ -80,7 +83,7 @@ def revise_html(told: Revise, earlier: Report, later: Report, *, title: str = ""
         css=Markup(css),  # noqa: S704 - the package's own file
         css_hash=f"sha256-{digest}",
         items=items,
-        told=told,
+        read_again=[on_revise(line) for line in told.read_again],
         tally=tally(told),
         clean=told.clean,
     )

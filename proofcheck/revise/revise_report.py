@@ -6,6 +6,7 @@ import json
 from typing import TYPE_CHECKING, Any
 
 from proofcheck.base.visible import in_ascii, visible
+from proofcheck.revise.named import Named
 from proofcheck.revise.shown import Made, Standing
 
 if TYPE_CHECKING:
@@ -18,20 +19,24 @@ VERSION = 1
 _SIGNS = {Made.MADE: "✓", Made.PARTLY: "partly", Made.MISSED: "missed", Made.UNSEEN: "–"}
 
 
-def revise_list(told: Revise, later: Report, *, ascii_only: bool = False) -> str:
+def revise_list(told: Revise, earlier: Report, later: Report, *, ascii_only: bool = False) -> str:
     """The report for a terminal, a line each."""
+    named = Named.of(earlier, later)
     lines = [f"Revise: {tally(told)}"]
     for c in told.corrections:
-        now = f"line {c.now}" if c.now is not None else "no line"
-        said = f"{visible(c.words)} ({visible(c.why)})"
-        lines.append(f"  {_SIGNS[c.made]:<8}{told.asked_as(c):<6}{now:<9}{said}")
+        now = f"line {named.now.name(c.now)}" if c.now is not None else "no line"
+        said = f"{visible(named.correction(c))} ({visible(c.why)})"
+        lines.append(f"  {_SIGNS[c.made]:<8}{told.asked_as(c):<6}{now:<9} {said}")
     lines += [
-        f"  {'new':<8}{told.told_as(f):<6}line {f.line:<4}{visible(f.words)}" for f in told.findings
+        f"  {'new':<8}{told.told_as(f):<6}line {named.now.name(f.line):<4} "
+        f"{visible(named.finding(f))}"
+        for f in told.findings
     ]
     if told.read_again:
-        again = ", ".join(map(str, told.read_again))
+        again = ", ".join(map(named.now.name, told.read_again))
         lines.append(f"  read whole: lines {again} of {len(later.lines)}")
-    lines += [f"  note: {visible(note)}" for note in (*later.copy.notes, *later.warnings)]
+    notes = (*later.copy.notes, *map(named.now.words, later.warnings))
+    lines += [f"  note: {visible(note)}" for note in notes]
     text = "\n".join(lines) + "\n"
     return in_ascii(text) if ascii_only else text
 
