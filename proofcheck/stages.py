@@ -9,6 +9,7 @@ from proofcheck.base.values import Copy
 from proofcheck.collate import collate
 from proofcheck.collate.arranging import arrange, with_reordered
 from proofcheck.collate.lacking import lacking
+from proofcheck.collate.own_lines import OWN_LINE, own_lines_on
 from proofcheck.collate.part_held import part_notes
 from proofcheck.collate.same import Rules
 from proofcheck.collate.several_up import collate_tickets
@@ -128,6 +129,9 @@ def lay_on_copy(proof: Proof, work: Work) -> Proof:
         )
         return replace(proof, collation=laid)
     lines, readings = without_sheets(proof.lines, proof.readings, proof.left_out)
+    own = own_lines_on(lines, readings, options.own_lines, proof.copy.text)
+    lines = [line for line in lines if line.number not in own]
+    readings = [reading for reading in readings if reading.line not in own]
     collation = collate(
         proof.copy,
         readings,
@@ -138,6 +142,9 @@ def lay_on_copy(proof: Proof, work: Work) -> Proof:
         hand_set=options.hand_set,
         framed=framed_lines(proof.sheets, proof.lines),
     )
+    if own:
+        waived = {**collation.waived, OWN_LINE: len(own)}
+        collation = replace(collation, waived=dict(sorted(waived.items())))
     collation = with_reordered(with_all_placed(collation, proof.readings), proof.reordered)
     asked = options.part or proof.unread  # What was not read may be the rest.
     notes = () if asked else part_notes(proof.copy, collation)

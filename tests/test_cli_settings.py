@@ -26,7 +26,7 @@ from proofcheck.sheet.scans import one_each
 
 _OTHERWISE = {
     "measure_picas": "--measure", "enforced": "--enforce", "allowed": "--allow",
-    "type_too": "--text-only",
+    "type_too": "--text-only", "own_lines": "--own-line",
 }  # fmt: skip
 
 

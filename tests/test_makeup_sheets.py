@@ -93,3 +93,28 @@ def test_what_is_joined_to_the_first_and_last_lines_is_told(tmp_path, face):
     assert ("9", "") in told
     assert ("", ".") in told
     assert ("", "") in told
+
+
+IMPRINT = "Printed at the Mill by the Weir"
+
+
+@pytest.mark.parametrize(
+    ("blocks", "named", "sound"),
+    [
+        ((ONE, TWO, Para(IMPRINT)), (IMPRINT,), True),
+        ((ONE, TWO, Para(IMPRINT)), (), False),
+        ((ONE, TWO, Para(IMPRINT.replace("Weir", "Wear"))), (IMPRINT,), False),
+        ((ONE, Para(IMPRINT), TWO), (IMPRINT,), False),
+    ],
+    ids=["named", "not named", "with a slip", "within the matter"],
+)
+def test_a_line_the_shop_adds_is_named_once_in_its_settings(tmp_path, blocks, named, sound):
+    """That an imprint stands at the foot, and is no matter of the copy, is common practice."""
+    forme = compose(list(blocks), measure_picas=20, style=STYLES["schola"])
+    scan = Image.fromarray(pull(print_proof(forme), "clean", seed=4))
+    scan.save(tmp_path / "sheet.png", dpi=(300, 300))
+    (tmp_path / "copy.txt").write_text(f"{TEXTS[0]}\n\n{TEXTS[1]}\n", "utf-8")
+    asked = Options(type_too=False, recast=False, own_lines=named)
+    report = check_proof(tmp_path / "sheet.png", tmp_path / "copy.txt", options=asked)
+    assert (report.verdict is Verdict.CLEAN) is sound
+    assert report.collation.waived.get("own-line", 0) == sound

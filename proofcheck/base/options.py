@@ -62,6 +62,9 @@ class Options:
     """Allowances not to be made, by name (`proofcheck.collate.same.Rules`)."""
     allowed: tuple[str, ...] = ()
     """Allowances to be made that are not made of themselves, by name."""
+    own_lines: tuple[str, ...] = ()
+    """Lines the shop adds at the head or foot of a sheet that no copy has (an imprint), to the
+    letter."""
     fault_certainty: float = 0.5
     """From this certainty on a difference is called a fault; below it is a query."""
     query_certainty: float = 0.02

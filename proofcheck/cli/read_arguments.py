@@ -92,6 +92,10 @@ class ReadArguments:
         list[str] | None,
         typer.Option(metavar="RULE", help="Make this allowance, not made of itself."),
     ] = None
+    own_line: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TEXT", help="A line the shop adds, as an imprint; no copy has it."),
+    ] = None
     text_only: Annotated[
         bool | None,
         typer.Option(
@@ -177,6 +181,7 @@ class ReadArguments:
             "lines": tuple(self.lines) if self.lines else None,
             "enforced": tuple(self.enforce) if self.enforce else None,
             "allowed": tuple(self.allow) if self.allow else None,
+            "own_lines": tuple(self.own_line) if self.own_line else None,
             "type_too": None if self.text_only is None else not self.text_only,
         }
         named = (field.name for field in fields(Options) if field.name not in own)

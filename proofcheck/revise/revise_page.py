@@ -60,7 +60,8 @@ def revise_html(told: Revise, earlier: Report, later: Report, *, title: str = ""
     items = [
         _Item(
             told.told_as(f), "new", "missed", named.finding(f), f.kind.value.replace("-", " "),
-            f"line {on_revise(f.line)} of the revise", _strip(earlier, f.earlier or stood.get(f.line)),
+            f"line {on_revise(f.line)} of the revise",
+            _strip(earlier, f.earlier or stood.get(f.line)),
             _strip(later, f.line, new.get(f.fault)),
         )
         for f in told.findings
@@ -69,8 +70,8 @@ def revise_html(told: Revise, earlier: Report, later: Report, *, title: str = ""
         _Item(
             told.asked_as(c), "✓" if c.made is Made.MADE else c.made.value, c.made.value,
             named.correction(c), c.why,
-            f"line {on_proof(c.line)} of the earlier proof", _strip(earlier, c.line, old.get(c.fault)),
-            _strip(later, c.now),
+            f"line {on_proof(c.line)} of the earlier proof",
+            _strip(earlier, c.line, old.get(c.fault)), _strip(later, c.now),
         )
         for c in told.corrections
     ]  # fmt: skip
