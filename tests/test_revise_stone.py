@@ -11,7 +11,7 @@ from dataclasses import replace
 import cv2
 import numpy as np
 import pytest
-from revise_cases import TEXTS, moves, notice, pulled
+from revise_cases import TEXTS, moves, notice, pulled, recast, rng_of
 from test_revise import corrected, first
 from typesetter import broken_letter, drop_lines, misset, swap_lines, turned_sort
 
@@ -228,3 +228,39 @@ def test_one_letter_put_right_by_hand_is_told_from_one_left_whatever_is_read(
         later = pulled(forme, 262, copy=notice().copy, **how)
         told = compare_proofs(before, of_the_case(replace(later, faults=())))
         assert [(c.fault, c.made) for c in told.corrections] == [(fault.id, made)]
+
+
+def test_a_short_slug_put_back_is_made_on_a_part_whatever_the_rest_of_the_copy_repeats():
+    """What stands above the part says the same again, and is not on it."""
+    above = "Of the first march it is said that when they played it nobody went home. Amen."
+    below = "Programmes may be had for nothing of the ferryman, who can not read them."
+    forme = notice(20, (above, TEXTS[1], TEXTS[0] + " Amen.", below))
+    texts, last = [slug.text for slug in forme.slugs], len(forme.slugs)
+    short = max(n for n, said in enumerate(texts, 1) if said == "Amen.")
+    swapped = swap_lines(forme, short - 1, short)
+    before = pulled(swapped, 224, copy=forme.copy)
+    for now, made in ((forme, Made.MADE), (swapped, Made.MISSED)):
+        later = pulled(now, 225, copy=forme.copy, part=(short - 5, last))
+        later = replace(later, faults=())
+        asked = [fault.id for fault in before.faults]
+        told = compare_proofs(before, later, asked)
+        assert {c.made for c in told.corrections} == {made}
+
+
+def test_a_word_missing_at_a_lines_end_and_put_in_on_the_next_is_made():
+    """The line it was missing after need not be touched: the word begins the next, set anew."""
+    right = notice()
+    texts = [slug.text for slug in right.slugs]
+    # The word that begins a line within a paragraph, left out, leaves the line above as it was.
+    line = next(n for n, said in enumerate(texts, 1) if n > 3 and len(said.split()[0]) > 7)
+    word = texts[line - 1].split()[0]
+    short = notice(texts=tuple(text.replace(f"{word} ", "", 1) for text in TEXTS))
+    stayed = [slug.text for slug in short.slugs][: line - 1]
+    assert stayed == texts[: line - 1]
+    before = pulled(short, 271, copy=right.copy)
+    lack = next(fault for fault in before.faults if word in fault.copy_text)
+    again = recast(right, rng_of(5), range(line, len(texts) + 1))
+    told = compare_proofs(before, pulled(again, 272), [lack.id])
+    assert [c.made for c in told.corrections] == [Made.MADE]
+    left = replace(pulled(short, 273, copy=right.copy), faults=())
+    assert [c.made for c in compare_proofs(before, left, [lack.id]).corrections] == [Made.MISSED]

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from proofcheck.revise.reordered import Reordered
     from proofcheck.revise.revise_place import Places
     from proofcheck.revise.sheet_place import SheetPlaces
+    from proofcheck.revise.shown import Slug
     from proofcheck.revise.standing import Stood
 
 __all__ = ["Seen", "judge_corrections", "new_faults"]
@@ -89,6 +90,7 @@ def _judged(fault: Fault, later: Report, stood: Stood, span: Span, seen: Seen) -
         why = "its line is not on this revise, which holds only a part"
         return Correction(fault.id, fault.line, None, fault.mark.words, Made.UNSEEN, why)
     now = slug.line if slug is not None else _line_holding(later, span)
+    taken_over = _taken_over(fault, slug, later, stood, span)
     if fault.kind in OF_NO_SLUG:
         made, why = _of_rule(fault, seen.sheets)
         return Correction(fault.id, fault.line, now, fault.mark.words, made, why)
@@ -96,6 +98,9 @@ def _judged(fault: Fault, later: Report, stood: Stood, span: Span, seen: Seen) -
     let_go = [f for f in later.let_go if f.kind not in OF_NO_SLUG and _touch(f.copy, span)]
     if fault.kind in _OF_SLUGS:
         made, why = _of_slugs(fault, still, stirred=_stirred(fault, later, stood, span))
+    elif taken_over is not None:
+        now = taken_over
+        made, why = _of_matter(fault, still)
     elif slug is not None and slug.standing in KEPT:
         made, why = _of_kept(fault, still, span, seen)
     elif now is None:
@@ -106,6 +111,22 @@ def _judged(fault: Fault, later: Report, stood: Stood, span: Span, seen: Seen) -
         read = let_go[0].proof_text or "nothing"
         made, why = Made.PARTLY, f"it was read as “{read}” there, and that let go: look at it"
     return Correction(fault.id, fault.line, now, fault.mark.words, made, why)
+
+
+def _taken_over(
+    fault: Fault, slug: Slug | None, later: Report, stood: Stood, span: Span
+) -> int | None:
+    """The new slug that holds what was missing at a line's end, though that line stayed; or None.
+
+    Matter put in there may begin the next line, which is set anew from it.
+    """
+    if slug is None or slug.standing not in KEPT or fault.proof_text.strip():
+        return None
+    line = _line_holding(later, span) if span.start < span.end else None
+    if line is None or line == slug.line:
+        return None
+    other = next((one for one in stood.slugs if one.line == line), None)
+    return line if other is not None and other.standing not in KEPT else None
 
 
 def _of_rule(fault: Fault, sheets: SheetPlaces) -> tuple[Made, str]:

@@ -53,7 +53,12 @@ class Reordered:
 
     @cached_property
     def _before(self) -> str:
-        return _bare("".join(self._read(self._earlier, x.number) for x in self._earlier.lines))
+        """The same lines as they stood: of a part, those between its first and its last."""
+        lines = [line.number for line in self._earlier.lines]
+        if self._later.provenance.settings.get("part"):
+            shown = [slug.earlier for slug in self._stood.slugs if slug.earlier is not None]
+            lines = [n for n in lines if min(shown, default=0) <= n <= max(shown, default=0)]
+        return _bare("".join(self._read(self._earlier, number) for number in lines))
 
     @staticmethod
     def _read(report: Report, line: int) -> str:
