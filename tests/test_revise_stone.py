@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from revise_cases import TEXTS, moves, notice, pulled, recast, rng_of
 from test_revise import corrected, first
-from typesetter import broken_letter, drop_lines, misset, swap_lines, turned_sort
+from typesetter import broken_letter, drop_lines, misset, swap_lines, turned_sort, work_up
 
 from proofcheck.base.found import Fault, Mark, Status
 from proofcheck.base.kinds import Kind
@@ -264,3 +264,22 @@ def test_a_word_missing_at_a_lines_end_and_put_in_on_the_next_is_made():
     assert [c.made for c in told.corrections] == [Made.MADE]
     left = replace(pulled(short, 273, copy=right.copy), faults=())
     assert [c.made for c in compare_proofs(before, left, [lack.id]).corrections] == [Made.MISSED]
+
+
+@pytest.mark.parametrize("heavier", [{}, {"spread_mil": 1.4}, {"dpi": 200, "spread_mil": 0.6}])
+def test_a_space_that_fills_its_gap_is_told_pushed_down_or_left_however_it_is_inked(heavier):
+    """Inked heavily it runs together with the letters beside it, and looks as it never did."""
+    line = line_of("fine")
+    right = notice()
+    gap = right.slugs[line - 1].text.split(" ").index("fine")
+    wrong = work_up(right, line, gap)
+    plain = pulled(wrong, 281)
+    reading = plain.reading(line)
+    at = reading.text.index("fine") - 1
+    held = plain.placed(line).start + at
+    box, low = reading.letters[at].box, round(plain.line(line).baseline[0])
+    inked = Box(box.x, plain.line(line).box.y, box.width, low - plain.line(line).box.y)
+    before = fault_at(plain, Kind.WORK_UP, line, inked, Span(held, held + 1))
+    for forme, made in ((right, Made.MADE), (wrong, Made.MISSED)):
+        told = compare_proofs(before, pulled(forme, 282, **heavier), ["T1"])
+        assert made_of(told) is made

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Box, Line
     from proofcheck.revise.slugs import Print
 
-__all__ = ["PAD", "Accounts", "Place", "accounts_of", "place_of"]
+__all__ = ["PAD", "Accounts", "Place", "accounts_of", "ink_left", "place_of"]
 
 PAD = 0.05
 """Of what stands beside a letter, in x-heights: beside others of its name stands something else."""
@@ -144,6 +144,20 @@ def accounts_of(
     room = round(_SLIDE * place.held.x_height_px) * _UP
     fits = (_fit(stood, ink, room), _fit(wanted, ink, room), _fit(stood, wanted, room))
     return Accounts(there, _spread(same), _spread(likenesses), share, fits)
+
+
+def ink_left(place: Place, now: Place) -> float:
+    """How much of the ink that stood at a place stands there still: 1 all of it, 0 none.
+
+    Args:
+        place: on the earlier proof: a space that printed, or other ink that was to go.
+        now: the same place of the same slug on the later one, roughly.
+    """
+    stood = _fine(_ink(place, place, 0, 0, 0.0))
+    lag = round(now.middle - place.middle)
+    field = _fine(_ink(place, now, lag, 0, _SLIDE))
+    there = cv2.matchTemplate(field, stood, cv2.TM_CCORR)
+    return float(there.max()) / max(float((stood**2).sum()), 1e-6)
 
 
 def _fit(one: NDArray[np.float32], other: NDArray[np.float32], room: int) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from proofcheck.revise.letter_there import PAD, Accounts, Place, accounts_of, place_of
+from proofcheck.revise.letter_there import PAD, Accounts, Place, accounts_of, ink_left, place_of
 from proofcheck.revise.rough import seek
 from proofcheck.revise.slugs import profile_lag
 
@@ -99,6 +99,17 @@ class LettersOfProofs:
             self._early.near(fault.copy_text, early, size),
             self._stood(place, early, (a, b)),
         )
+
+    def ink_left(self, fault: Fault, early: int, late: int) -> float | None:
+        """How much of a fault's own ink is left, of 1; None where it has none of its own."""
+        if self._pairing.prints is None or not fault.box.width:
+            return None
+        a, b = self._pairing.prints
+        size = a.lines[early].x_height_px
+        place = place_of(a.get(early, size), a.lines[early], fault.box)
+        other = b.get(late, size)
+        lag = _lag_about(place, other)
+        return ink_left(place, Place(other, place.start + lag, place.end + lag))
 
     def _stood(self, place: Place, early: int, prints: tuple[Prints, Prints]) -> list[float]:
         """How alike letters about as wide are from pull to pull, on this slug and those near it."""
