@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import shutil
 from contextlib import ExitStack
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO, cast, get_args
 
-from proofcheck.base.errors import SettingError, SheetUnfitError
+from proofcheck.base.errors import OutputError, SettingError, SheetUnfitError
 from proofcheck.base.fault_numbers import proof_numbered
 from proofcheck.base.options import Options
 from proofcheck.base.visible import visible
@@ -62,6 +62,10 @@ class ReadJob:
     folder: Path | None = None
     """Where results go; None for beside the first scan."""
     overwrite: bool = False
+    again: bool = False
+    """Results that lie there already stay, and these become a new set: NAME-2-marked.pdf …"""
+    set_number: int = 1
+    """Which set of results it is, where the same scan was read before."""
     json: str | None = None
     """Where the report goes as JSON: a path, "-" for standard output, None for nowhere."""
     order: str = "proof"
@@ -127,13 +131,35 @@ def results_of(job: ReadJob) -> Results:
     """Names beside the first scan (or in the folder asked for), from the scan's own."""
     first = job.scans[0]
     folder = job.folder or first.parent
+    name = first.stem if job.set_number == 1 else f"{first.stem}-{job.set_number}"
     return Results(
-        png=folder / f"{first.stem}-marked.png",
-        pdf=folder / f"{first.stem}-marked.pdf",
-        page=folder / f"{first.stem}-marked.html",
-        csv=folder / f"{first.stem}-corrections.csv",
-        recast=folder / f"{first.stem}-recast.pdf",
+        png=folder / f"{name}-marked.png",
+        pdf=folder / f"{name}-marked.pdf",
+        page=folder / f"{name}-marked.html",
+        csv=folder / f"{name}-corrections.csv",
+        recast=folder / f"{name}-recast.pdf",
     )
+
+
+def _in_free_set(job: ReadJob) -> ReadJob:
+    """The job with the first set of results of which nothing lies there yet."""
+    while any(path.exists() for path in results_of(job).all):
+        job = replace(job, set_number=job.set_number + 1)
+    return job
+
+
+def _refuse_taken(job: ReadJob) -> None:
+    """Refuse names that can't be written to, or that hold something already."""
+    wanted = list(results_of(job).all) if job.files else []
+    if job.json not in {None, "-"}:
+        wanted.append(Path(str(job.json)))
+    try:
+        check_free(wanted, overwrite=job.overwrite)
+    except OutputError as error:
+        if job.again or not any(path.exists() for path in wanted):
+            raise
+        msg = f"{error}, or --again for a new set beside it"
+        raise OutputError(msg) from error
 
 
 def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
@@ -143,11 +169,9 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
     """
     _refuse_order(job)
     make_folder(job.folder)
+    job = _in_free_set(job) if job.again else job
     # Refused before the reading rather than after it.
-    wanted = list(results_of(job).all) if job.files else []
-    if job.json not in {None, "-"}:
-        wanted.append(Path(str(job.json)))
-    check_free(wanted, overwrite=job.overwrite)
+    _refuse_taken(job)
     try:
         report = check_proof(job.scans, job.copy, options=job.options, tell=progress.tell)
         if job.files and report.judged:

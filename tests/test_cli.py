@@ -97,6 +97,19 @@ def test_the_copy_may_come_from_standard_input() -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
+def test_a_proof_read_again_makes_a_new_set_and_leaves_the_old(tmp_path: Path) -> None:
+    kept = tmp_path / "notice-proof-marked.pdf"
+    kept.write_text("the one marked by hand")
+    asked = ("read", NOTICE, "--copy", NOTICE_COPY, "--text-only", "--out", tmp_path)
+    refused(run(*asked), "--again")
+    for number in (2, 3):
+        done = run(*asked, "--again")
+        assert done.returncode == 0, done.stdout + done.stderr
+        assert f"notice-proof-{number}-marked.pdf" in done.stdout
+        assert (tmp_path / f"notice-proof-{number}-corrections.csv").exists()
+    assert kept.read_text() == "the one marked by hand"
+
+
 def test_nothing_is_overwritten_unless_told(tmp_path: Path) -> None:
     kept = tmp_path / "notice-proof-marked.pdf"
     kept.write_text("the one marked by hand")

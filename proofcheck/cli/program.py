@@ -83,6 +83,7 @@ def read(given: ReadArguments) -> None:
         proof=given.proof,
         folder=given.out,
         overwrite=given.overwrite,
+        again=given.again,
         json=given.json,
         order=given.order,
         files=not given.list_only and (given.json != "-" or given.out is not None),

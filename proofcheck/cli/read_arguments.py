@@ -158,6 +158,9 @@ class ReadArguments:
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help="Write over results that exist.")
     ] = False
+    again: Annotated[
+        bool, typer.Option("--again", help="Leave results that exist, and write a new set.")
+    ] = False
     json: Annotated[
         str | None,
         typer.Option(metavar="FILE", help="The report as JSON; - prints it and nothing more."),
