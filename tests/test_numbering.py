@@ -9,7 +9,7 @@ import re
 
 import pikepdf
 import pytest
-from docket_cases import JOB, begun, decide_all, ok, pull, quick_folder, shown_made
+from docket_cases import JOB, begun, decide_all, ok, pull, quick_folder, report_on, shown_made
 from markup_cases import fault, sheet
 from report_cases import programme
 
@@ -21,9 +21,14 @@ from proofcheck.base.fault_numbers import (
     shown_number,
     shown_ref,
 )
+from proofcheck.docket import People, ProofTaken, pull_proof
 from proofcheck.docket.against import reasons_against
+from proofcheck.docket.canonical import sha256_of
 from proofcheck.docket.decisions import decide_several
 from proofcheck.docket.docket_errors import DocketError
+from proofcheck.docket.history_page import job_html
+from proofcheck.docket.named_lines import named_lines
+from proofcheck.docket.originals import Original
 from proofcheck.docket.own_marks import OwnMark, mark_own
 from proofcheck.docket.show import job_text
 from proofcheck.docket.which_proof import proof_meant
@@ -35,6 +40,7 @@ from proofcheck.results.marked import Heading, lay_out
 from proofcheck.results.marked.annotations import annotation
 from proofcheck.results.marked.labels import sign_numbers
 from proofcheck.results.page.fault_page import page_html
+from proofcheck.results.sealing import sealed
 
 
 @pytest.fixture
@@ -103,9 +109,29 @@ def test_the_docket_never_shows_the_name_on_record(docket):
     decide_all(docket)
     pull(docket, b"revise", revise=shown_made(docket, **{"1/F2": "missed"}))
     job = docket.job(JOB)
-    told = job_text(job, docket.shop) + " ".join(reason.words for reason in reasons_against(job))
+    reasons = " ".join(reason.words for reason in reasons_against(job))
+    told = job_text(job, docket.shop) + job_html(job, docket.shop) + reasons
     assert {"2/1", "2/4", "1/2"} <= set(re.findall(r"\b[0-9]/[0-9]\b", told))
     assert not re.findall(r"\b[0-9]/F[0-9]|\bF[0-9]", told)
+
+
+def test_of_several_sheets_the_docket_names_lines_by_sheet_and_line(docket):
+    report = report_on(docket)
+    report["scans"].append(report["scans"][0] | {"sha256": sha256_of(b"second sheet")})
+    for line in report["lines"][2:]:
+        line["scan"] = 1
+    scans = (Original("1.png", b"first"), Original("2.png", b"second sheet"))
+    taken = ProofTaken(report | sealed(report), scans, People(reader="B.A."), None, (), here=True)
+    pull_proof(docket, JOB, taken, by="B.A.")
+    job = docket.job(JOB)
+    lines = {found.line for found in job.found}
+    assert min(lines) <= 2 < max(lines)
+    wanted = {f"1·{n}" if n <= 2 else f"2·{n - 2}" for n in lines}
+    names = named_lines(docket, job)
+    told = job_text(job, docket.shop, names=names)
+    assert set(re.findall(r"line ([12]·[0-9]+) ", told)) == wanted
+    page = job_html(job, docket.shop, names=names)
+    assert set(re.findall(r"<td>([12]·[0-9]+)</td>", page)) == wanted
 
 
 def test_lists_page_and_marked_proof_have_the_same_numbers():

@@ -86,18 +86,29 @@ def show(
 ) -> None:
     """Show a job's history."""
     from proofcheck.docket.history_page import write_job_page
+    from proofcheck.docket.named_lines import named_lines
     from proofcheck.docket.show import job_text
     from proofcheck.docket.show_bill import bill_text
 
     held = opened(docket, originals)
     found, taken_in = held.job(job), held.imports(job)
     if page is not None:
-        write_job_page(found, held.shop, page, taken_in, anchor=held.anchor(), overwrite=overwrite)
+        write_job_page(
+            found,
+            held.shop,
+            page,
+            taken_in,
+            anchor=held.anchor(),
+            names=named_lines(held, found),
+            overwrite=overwrite,
+        )
     else:
         out(
             bill_text(held, found, held.shop)
             if bill
-            else job_text(found, held.shop, taken_in, anchor=held.anchor())
+            else job_text(
+                found, held.shop, taken_in, anchor=held.anchor(), names=named_lines(held, found)
+            )
         )
 
 

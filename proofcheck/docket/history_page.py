@@ -29,14 +29,16 @@ from proofcheck.docket.record_words import (
     waits_for,
 )
 from proofcheck.docket.signoff import WORDS
+from proofcheck.results.line_names import PLAIN
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from proofcheck.docket.chain import Entry
     from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
+    from proofcheck.results.line_names import LineNames
 
 __all__ = ["job_html", "write_job_page"]
 
@@ -48,14 +50,23 @@ def write_job_page(
     taken_in: Sequence[Entry] = (),
     *,
     anchor: str = "",
+    names: Mapping[int, LineNames] | None = None,
     overwrite: bool = False,
 ) -> Path:
     """Write the page. Raises OutputError as for `writing.whole_file`."""
-    return write_whole(path, job_html(job, shop, taken_in, anchor=anchor), overwrite=overwrite)
+    page = job_html(job, shop, taken_in, anchor=anchor, names=names)
+    return write_whole(path, page, overwrite=overwrite)
 
 
-def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = (), *, anchor: str = "") -> str:
-    """The page as text; `taken_in` and `anchor` as for `show.job_text`."""
+def job_html(
+    job: Job,
+    shop: Shop,
+    taken_in: Sequence[Entry] = (),
+    *,
+    anchor: str = "",
+    names: Mapping[int, LineNames] | None = None,
+) -> str:
+    """The page as text; `taken_in`, `anchor` and `names` as for `show.job_text`."""
     css = _text("job.css")
     digest = base64.b64encode(hashlib.sha256(css.encode("utf-8")).digest()).decode("ascii")
     return _template().render(
@@ -77,6 +88,7 @@ def job_html(job: Job, shop: Shop, taken_in: Sequence[Entry] = (), *, anchor: st
         counted=counted,
         refs_words=refs_words,
         to_do=to_do,
+        names={proof.number: (names or {}).get(proof.number, PLAIN) for proof in job.proofs},
         decision=decision_words,
         entry_words=entry_words,
         how_read=how_read,

@@ -21,10 +21,11 @@ from proofcheck.docket.record_words import (
     waits_for,
 )
 from proofcheck.docket.signoff import WORDS, how_signed
+from proofcheck.results.line_names import PLAIN
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from proofcheck.docket.archive import Imported
     from proofcheck.docket.chain import Entry
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from proofcheck.docket.job import Job
     from proofcheck.docket.shop import Shop
     from proofcheck.docket.vouching import Reason
+    from proofcheck.results.line_names import LineNames
 
 __all__ = [
     "clearance_text",
@@ -46,7 +48,14 @@ __all__ = [
 ]
 
 
-def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = (), *, anchor: str = "") -> str:
+def job_text(
+    job: Job,
+    shop: Shop,
+    taken_in: Iterable[Entry] = (),
+    *,
+    anchor: str = "",
+    names: Mapping[int, LineNames] | None = None,
+) -> str:
     """A job's history, to be read from the top.
 
     Args:
@@ -54,13 +63,14 @@ def job_text(job: Job, shop: Shop, taken_in: Iterable[Entry] = (), *, anchor: st
         shop: the shop's choices.
         taken_in: the docket's entries on what of it came from archives (`Docket.imports`).
         anchor: where the docket's chain stands (`Docket.anchor`).
+        names: of the lines of each proof, by its number (`named_lines`).
     """
     lines = [f"Job {visible(job.number)}", ""]
     lines += [f"  RECORD BROKEN: {visible(job.broken)}"] if job.broken else []
     lines += [f"  {key:<10}{visible(value)}" for key, value in details_of(job)]
     lines += _copies(job, shop)
     for proof in job.proofs:
-        lines += ["", *_proof(job, proof, shop)]
+        lines += ["", *_proof(job, proof, shop, (names or {}).get(proof.number, PLAIN))]
     for word in job.signoffs:
         named = job.proofs[word.proof - 1].name
         lines += [
@@ -110,7 +120,7 @@ def _slugs(numbers: Sequence[int]) -> str:
     return f"slug{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}"
 
 
-def _proof(job: Job, proof: ProofPulled, shop: Shop) -> list[str]:
+def _proof(job: Job, proof: ProofPulled, shop: Shop, names: LineNames) -> list[str]:
     latest = proof is job.proofs[-1]
     name = proof.name[0].upper() + proof.name[1:]
     lines = [f"{name}{'' if latest else ', SUPERSEDED'}: read against copy {proof.copy}"]
@@ -119,9 +129,10 @@ def _proof(job: Job, proof: ProofPulled, shop: Shop) -> list[str]:
     lines += [f"  {words}" for words in how_read(proof)]
     lines += [f"  scan      {sha256}" for sha256 in proof.hashes]
     rows = [
-        (f.shown, f"line {f.line}", f.status, f.charged, to_do(f), decision_words(job, f))
+        (f.shown, f"line {names.name(f.line)}", f.status, f.charged, names.words(to_do(f)),
+         decision_words(job, f))
         for f in proof.found
-    ]
+    ]  # fmt: skip
     return lines + ["  " + line for line in table(rows)]
 
 
