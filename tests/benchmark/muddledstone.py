@@ -259,7 +259,9 @@ def _with_faults(
         for fault in report.faults:
             # Swapped slugs may be told as what is missing after one and too much after another.
             lines = {one.line, one.line + 1, one.line - 1} if one.place < 0 else {one.line}
-            if lines & {fault.line, *fault.other_lines}:
+            # How the typesetter divides a word is nobody's to put right.
+            of_it = fault.kind is not Kind.BAD_DIVISION
+            if of_it and lines & {fault.line, *fault.other_lines}:
                 ids[fault.id] = told
     return replace(report, faults=tuple(faults)), ids
 
