@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from revise_cases import TEXTS, moves, notice, pulled, recast, rng_of
 from test_revise import corrected, first
-from typesetter import broken_letter, drop_lines, misset, swap_lines, turned_sort, work_up
+from typesetter import broken_letter, drop_lines, misset, off_line, swap_lines, turned_sort, work_up
 
 from proofcheck.base.found import Fault, Mark, Status
 from proofcheck.base.kinds import Kind
@@ -188,8 +188,10 @@ def test_a_revise_scanned_or_inked_otherwise_tells_the_same(how):
 
 
 PAIRS = (("turned", "band", 2), ("turned", "fine", 2), ("broken", "fine", 3), ("broken", "mill", 0),
-         ("changed", "bandmaster", 0), ("changed", "candles", 0))  # fmt: skip
+         ("changed", "bandmaster", 0), ("changed", "candles", 0), ("off its line", "band", 0),
+         ("off its line", "mill", 0))  # fmt: skip
 """What was amiss, and at which letter of which word: an n turned is next to a u."""
+OF_TYPE = {"broken": Kind.BROKEN_LETTER, "off its line": Kind.OFF_LINE}
 CHANGED_TO = {"b": "d", "c": "e"}
 
 
@@ -197,6 +199,8 @@ def spoiled(forme, what, word, letter):
     line = next(n for n, slug in enumerate(forme.slugs, 1) if word in slug.text.split(" "))
     if what == "turned":
         return line, turned_sort(forme, line, word, letter=letter)
+    if what == "off its line":
+        return line, off_line(forme, line, word)
     if what == "broken":
         return line, broken_letter(forme, line, word, letter=letter, seed=4)
     wrong = word[:letter] + CHANGED_TO[word[letter]] + word[letter + 1 :]
@@ -214,11 +218,11 @@ def test_one_letter_put_right_by_hand_is_told_from_one_left_whatever_is_read(
     """The copy's own letter there, or the same metal again that was read rightly this time."""
     line, wrong = spoiled(notice(), what, word, letter)
     before = pulled(wrong, 261)
-    if what == "broken":
+    if what in OF_TYPE:
         place = before.reading(line).text.index(word) + letter
         at = before.placed(line).start + place
         box = before.reading(line).letters[place].box
-        before = fault_at(before, Kind.BROKEN_LETTER, line, box, Span(at, at + 1))
+        before = fault_at(before, OF_TYPE[what], line, box, Span(at, at + 1))
         char = word[letter]
         faults = [replace(f, copy_text=char, proof_text=char) for f in before.faults]
         before = replace(before, faults=tuple(faults))

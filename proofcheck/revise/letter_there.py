@@ -33,8 +33,13 @@ _LEAST_FELLOWS = 3
 _REACH = 0.25
 """How far from where it should lie a letter is sought along the line, in x-heights: further off its
 neighbours begin, and a b is like a d and the stem of an i."""
+_INKED = 0.25
 _UP, _SLIDE = 3, 0.12
 """How much finer than pixels letters are laid on each other, and how far slid, in x-heights."""
+_ONE_SHAPE = 0.99
+"""From here on two prints are the same letter: one that stood off its line, and was put on it."""
+_OFF_LINE = 0.1
+"""Least height by which that shows, in x-heights."""
 _FLOOR = 0.012
 """Least spread reckoned with: a few likenesses may happen to lie close."""
 _WEIGHT, _MOST, _LEAST_APART = 4.5, 0.7, 0.03
@@ -86,6 +91,15 @@ class Accounts:
     fits: tuple[float, float, float]
     """Likeness to what stood there as the later proof would print it, to the letter wanted, and
     of these two to each other: each as well as it can be laid."""
+    drops: tuple[float, float]
+    """How much lower than what stood there the place lies against its line, and the letters
+    wanted lie against theirs, in x-heights."""
+
+    @property
+    def reseated(self) -> bool:
+        """Whether the letter stands as high as its fellows do, where what stood there did not."""
+        now, wanted = self.drops
+        return abs(wanted) >= _OFF_LINE and abs(now - wanted) < abs(now)
 
     @property
     def odds(self) -> float:
@@ -103,8 +117,11 @@ class Accounts:
 
     @property
     def changed(self) -> bool:
-        """Whether the letter wanted is the better account."""
-        return self.odds < 0
+        """Whether the letter wanted is the better account.
+
+        Where the two are one and the same in shape nothing of that can be seen.
+        """
+        return self.odds < 0 if self.fits[2] < _ONE_SHAPE else self.reseated
 
 
 def _far(spreads: float) -> float:
@@ -118,6 +135,7 @@ def accounts_of(
     fellows: Sequence[Place],
     before: Sequence[Place],
     same: Sequence[float],
+    line_drop: float,
 ) -> Accounts | None:
     """Both accounts of one place; None where too few letters speak for either.
 
@@ -127,6 +145,7 @@ def accounts_of(
         fellows: letters of the later proof that are as the copy wants this one.
         before: the same of the earlier proof.
         same: likenesses, from the one proof to the other, of letters that stood.
+        line_drop: how much lower the whole line lies in its print on the later one, pixels.
     """
     if len(fellows) < _LEAST_FELLOWS or len(same) < _LEAST_FELLOWS:
         return None
@@ -143,7 +162,29 @@ def accounts_of(
     share = float(((ink - wanted) * apart).sum()) / max(float((apart**2).sum()), 1e-6)
     room = round(_SLIDE * place.held.x_height_px) * _UP
     fits = (_fit(stood, ink, room), _fit(wanted, ink, room), _fit(stood, wanted, room))
-    return Accounts(there, _spread(same), _spread(likenesses), share, fits)
+    lower = float(np.median([_drop(place, one) for one in fellows]))
+    drops = (_drop(place, now) - line_drop, lower)
+    size = place.held.x_height_px
+    return Accounts(
+        there, _spread(same), _spread(likenesses), share, fits, (drops[0] / size, drops[1] / size)
+    )
+
+
+def _drop(place: Place, other: Place) -> float:
+    """How much lower a place's ink is found in another print, pixels, however far off its line."""
+    stood = place.held.ink[:, place.start : place.end]
+    rows = np.flatnonzero(stood.max(axis=1) > _INKED)
+    if not len(rows):
+        return 0.0
+    top, bottom = int(rows[0]), int(rows[-1]) + 1
+    room = round(_REACH * place.held.x_height_px)
+    left = max(round(other.middle - place.middle) + place.start - room, 0)
+    field = other.held.ink[:, left : left + place.end - place.start + 2 * room]
+    piece = np.ascontiguousarray(stood[top:bottom])
+    if field.shape[0] < piece.shape[0] or field.shape[1] < piece.shape[1]:
+        return 0.0
+    scores = cv2.matchTemplate(np.ascontiguousarray(field), piece, cv2.TM_CCOEFF_NORMED)
+    return float(cv2.minMaxLoc(scores)[3][1] - top)
 
 
 def ink_left(place: Place, now: Place) -> float:

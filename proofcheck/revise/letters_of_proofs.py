@@ -56,12 +56,16 @@ class _Named:
         return out
 
 
-def _lag_about(place: Place, other: Print) -> int:
-    """How far another print of the slug lies to the right about a place, by what is round it."""
+def _lag_about(place: Place, other: Print) -> tuple[int, float]:
+    """How far another print of the slug lies to the right and down about a place, in pixels.
+
+    By what is round it.
+    """
     lag, _ = profile_lag(place.held, other)
     room = round(_ROUND * place.held.x_height_px)
     cell = (place.start - room, place.end + room)
-    return round(lag + seek(place.held, other, cell, lag)[0])
+    along, down, _ = seek(place.held, other, cell, lag)
+    return round(lag + along), down
 
 
 class LettersOfProofs:
@@ -91,13 +95,14 @@ class LettersOfProofs:
         size = a.lines[early].x_height_px
         place = place_of(a.get(early, size), a.lines[early], fault.box)
         other = b.get(late, size)
-        lag = _lag_about(place, other)
+        lag, down = _lag_about(place, other)
         return accounts_of(
             place,
             Place(other, place.start + lag, place.end + lag),
             self._late.near(fault.copy_text, late, size),
             self._early.near(fault.copy_text, early, size),
             self._stood(place, early, (a, b)),
+            down,
         )
 
     def ink_left(self, fault: Fault, early: int, late: int) -> float | None:
@@ -108,7 +113,7 @@ class LettersOfProofs:
         size = a.lines[early].x_height_px
         place = place_of(a.get(early, size), a.lines[early], fault.box)
         other = b.get(late, size)
-        lag = _lag_about(place, other)
+        lag, _ = _lag_about(place, other)
         return ink_left(place, Place(other, place.start + lag, place.end + lag))
 
     def _stood(self, place: Place, early: int, prints: tuple[Prints, Prints]) -> list[float]:

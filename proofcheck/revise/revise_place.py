@@ -67,7 +67,7 @@ class Places:
             return False
         accounts = self._letters.accounts(fault, early, late)
         if accounts is not None:
-            return accounts.changed
+            return accounts.reseated if fault.kind is Kind.OFF_LINE else accounts.changed
         left = self._letters.ink_left(fault, early, late) if fault.kind is Kind.WORK_UP else None
         if left is not None and not _GONE <= left <= _THERE:
             return left < _GONE
