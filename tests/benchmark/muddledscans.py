@@ -100,9 +100,9 @@ class Scanned:
         return pulls
 
     def _places(self, part: Grey, text: str) -> list[tuple[float, float]] | None:
-        """Where a line's letters stand; what hides it has left them where they were."""
+        """Where a line's letters stand; what hides or breaks one has left it where it was."""
         held = places_in(part, text, self.size, self._widths)
-        if held is not None:
+        if held is not None and text not in self.texts:
             return held
         alike = [n for n, own in enumerate(self.texts) if len(own) == len(text)]
         if not alike:
