@@ -71,18 +71,7 @@ def job_text(
     lines += _copies(job, shop)
     for proof in job.proofs:
         lines += ["", *_proof(job, proof, shop, (names or {}).get(proof.number, PLAIN))]
-    for word in job.signoffs:
-        named = job.proofs[word.proof - 1].name
-        lines += [
-            "",
-            f"{WORDS[word.words]}: {visible(word.by)}, {how_signed(word)}, of the {named}",
-        ]
-        lines[-1] += f"; recorded by {visible(word.recorded_by)}" if word.recorded_by else ""
-        taken = how_taken(job.proofs[word.proof - 1])
-        lines += [f"  that proof was not read here: {taken}"] if taken else []
-        lines.append(f"  {moment(word.entry, shop)}")
-        lines += [f"  to correct: {refs_words(word.corrections)}"] if word.corrections else []
-        lines += [f"  {visible(word.note)}"] if word.note else []
+    lines += _signed(job, shop)
     for held in job.vouched:
         lines += ["", f"Answered for: {visible(held.by)}, {moment(held.entry, shop)}"]
         lines.append(f"  {visible(held.reason)}; in spite of:")
@@ -101,6 +90,23 @@ def job_text(
     if anchor:
         lines += ["", "The record stands at:", *(f"  {line}" for line in anchor.splitlines())]
     return "\n".join(lines) + "\n"
+
+
+def _signed(job: Job, shop: Shop) -> list[str]:
+    lines: list[str] = []
+    for word in job.signoffs:
+        named = job.proofs[word.proof - 1].name
+        lines += [
+            "",
+            f"{WORDS[word.words]}: {visible(word.by)}, {how_signed(word)}, of the {named}",
+        ]
+        lines[-1] += f"; recorded by {visible(word.recorded_by)}" if word.recorded_by else ""
+        taken = how_taken(job.proofs[word.proof - 1])
+        lines += [f"  that proof was not read here: {taken}"] if taken else []
+        lines.append(f"  {moment(word.entry, shop)}")
+        lines += [f"  to correct: {refs_words(word.corrections)}"] if word.corrections else []
+        lines += [f"  {visible(word.note)}"] if word.note else []
+    return lines
 
 
 def _copies(job: Job, shop: Shop) -> list[str]:
