@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from proofcheck.metal.context import Matter
 
 __all__ = [
+    "MAYBE_STRANGE",
     "PLAINLY_LOST",
     "alone_of_its_face",
     "among_leaning",

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.metal.company import (
+    MAYBE_STRANGE,
     PLAINLY_LOST,
     among_leaning,
     judgeable,
@@ -130,17 +131,26 @@ def unsound(matter: Matter, odds: Odds, odd_company: NDArray[np.bool_]) -> NDArr
     """
     found = odds_unsound(matter, odds)
     sure = judgeable(matter, odd_company) & (found > EVEN - 2 * STEP)
-    for number in np.flatnonzero(sure):
-        sure[number] = _is_seen(matter, int(number)) and not among_leaning(matter, int(number))
+    looks_odd = np.logaddexp(odds.strange, odds.broken) > MAYBE_STRANGE
+    for number in np.flatnonzero(sure).tolist():
+        seen = _is_seen(matter, number, looks_odd=bool(looks_odd[number]))
+        sure[number] = seen and not among_leaning(matter, number)
     return np.where(sure, found, NEVER)
 
 
-def _is_seen(matter: Matter, number: int) -> bool:
-    """Whether a letter is so unlike its nearest fellows that an eye sees it on this sheet."""
+def _is_seen(matter: Matter, number: int, *, looks_odd: bool) -> bool:
+    """Whether a letter is so unlike its nearest fellows that an eye sees it on this sheet.
+
+    Args:
+        matter: the proof.
+        number: of the letter.
+        looks_odd: whether the comparer would have it so; else a clean sheet makes no difference.
+    """
     unlike = np.nan_to_num(matter.fount.unlike)
     fellows = unlike[(matter.fount.text == matter.fount.text[number]) & (unlike > 0)]
     usual = float(np.median(fellows)) if len(fellows) else ALIKE
-    return bool(unlike[number] > min(ALIKE, PLAINLY_UNLIKE * usual))
+    least = min(ALIKE, PLAINLY_UNLIKE * usual) if looks_odd else ALIKE
+    return bool(unlike[number] > least)
 
 
 def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> float:
