@@ -116,6 +116,24 @@ def test_white_on_black_is_read(tmp_path, family, lines, body_pt, shape, where, 
 
 
 @pytest.mark.parametrize(
+    ("family", "words", "body_pt"),
+    [
+        ("schola", "SOLD OUT", 12),
+        ("old-standard", "SOLD OUT", 12),
+        ("goudy", "HIGH TEA", 14),
+        ("old-standard", "Tonight at nine", 12),
+    ],
+)
+def test_a_slender_panel_that_reads_badly_is_no_rule(tmp_path, monkeypatch, family, words, body_pt):
+    # However unsure its white letters read, a bar that has a row of them is no rule, and no dirt.
+    monkeypatch.setattr("proofcheck.sheet.panels._SURE", 1.0)
+    panel = panel_of(block_of(words, body_pt=body_pt, family=family), pad_px=14)
+    assert panel.shape[1] > 3 * panel.shape[0]
+    report = report_on(tmp_path, laid_beside(plain(), panel, "foot"))
+    assert report.verdict is Verdict.NOT_WHOLLY_READ
+
+
+@pytest.mark.parametrize(
     ("family", "lines", "body_pt", "where"),
     [
         ("goudy", ("Errors", "excepted"), 6, "left"),

@@ -177,12 +177,14 @@ def _look(laid: Laid, group: _Group, seen: Seen, pt: float) -> _Look:
     if max(box.width, box.height) < (_WEIGHT_PT if len(mine) < _ROW else _WORD_PT) * pt:
         return _Look.DIRT
     letters, sure = _surest(laid, group, seen)
-    if len(mine) == 1 and max(box.width, box.height) > _SLENDER * min(box.width, box.height):
+    reversed_out = _is_reversed(laid, group, pt)
+    slender = max(box.width, box.height) > _SLENDER * min(box.width, box.height)
+    if len(mine) == 1 and slender and not reversed_out:
         return _Look.RULE
     row = letter_row(laid.pieces, laid.labels, group.index, pt / POINT_IN)
     if len(row) >= _ROW and _are_alike(mine):
         return _Look.ORNAMENT
-    if (letters >= _MANY and sure > _SURE_ROW) or _is_reversed(laid, group, pt):
+    if (letters >= _MANY and sure > _SURE_ROW) or reversed_out:
         return _Look.TYPE
     large = (mine.width > _CUT_PT * pt) & (mine.height > _CUT_PT * pt)
     if len(mine) == 1:
@@ -201,7 +203,12 @@ def _is_reversed(laid: Laid, group: _Group, pt: float) -> bool:
         x, y, right, bottom = (
             int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
         )
-        mask = np.asarray(laid.labels[y:bottom, x:right] == index + 1, np.uint8)
+        window = laid.labels[y:bottom, x:right]
+        mask = np.asarray(window == index + 1, np.uint8)
+        outlines, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+        # The ink within a white O is a piece of its own, and part of what makes it an O.
+        within = cv2.drawContours(np.zeros_like(mask), outlines, -1, 1, cv2.FILLED)
+        mask = np.asarray((within > 0) & (window > 0), np.uint8)
         letters, fills = white_row(mask, pt / POINT_IN, _LEAST_PT * pt)
         if letters >= (_ROW if fills else _WHITE_ROW):
             return True
