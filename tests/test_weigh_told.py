@@ -115,7 +115,7 @@ def test_what_makes_sense_either_way_must_be_told(proof, as_read, at, read, want
 
 @pytest.mark.parametrize(("certainty", "told"), [(0.93, True), (0.65, True), (0.4, False)])
 @pytest.mark.parametrize(("read", "wanted"), [("ó", "ô"), ("e", "é"), ("ç", "c")])
-def test_an_accent_likelier_read_otherwise_than_not_must_be_told(proof, read, wanted, certainty, told):
+def test_an_accent_likelier_read_otherwise_must_be_told(proof, read, wanted, certainty, told):
     sheet, lines, readings = proof
     first = readings[0].letters[0]
     letters = tuple(replace(first, text=c, certainty=certainty) for c in f"the h{read}tel")
