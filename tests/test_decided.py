@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 from dataclasses import replace
+from pathlib import Path
 
 import cv2
 import pikepdf
@@ -202,14 +203,20 @@ def test_papers_are_drawn_from_the_docket_alone(docket, tmp_path) -> None:
     assert papers("--overwrite").exit_code == 1
 
 
+def read_elsewhere(read: Path, folder: Path) -> tuple[Path, Path]:
+    """Scan and record of a proof that was read on another docket, laid in a folder."""
+    elsewhere = with_proof(read, change=signed_right)
+    proof = elsewhere.job(JOB).proof
+    scan, record = folder / "proof.png", folder / "record.json"
+    scan.write_bytes(elsewhere.originals.read(proof.scans[0]["sha256"]))
+    record.write_bytes(elsewhere.originals.read(proof.report_sha256))
+    return scan, record
+
+
 def test_a_proof_pulled_leaves_the_papers_that_read_leaves(tmp_path) -> None:
     """And the very same that are drawn from the docket later, but for what is decided by then."""
     with quick_folder() as read, quick_folder() as here:
-        elsewhere = with_proof(read, change=signed_right)
-        proof = elsewhere.job(JOB).proof
-        scan, record = tmp_path / "proof.png", tmp_path / "record.json"
-        scan.write_bytes(elsewhere.originals.read(proof.scans[0]["sha256"]))
-        record.write_bytes(elsewhere.originals.read(proof.report_sha256))
+        scan, record = read_elsewhere(read, tmp_path)
         begun(here)
         place = ["--docket", str(here / "docket.db")]
         asked = ["--report", str(record), "--by", "B.A.", "--out", str(tmp_path / "pulled")]
@@ -227,11 +234,7 @@ def test_a_proof_pulled_leaves_the_papers_that_read_leaves(tmp_path) -> None:
 def test_a_proof_pulled_leaves_its_papers_by_the_scan_and_never_over_anything(tmp_path) -> None:
     """As read and revise do; what would lie over a file is refused before it is recorded."""
     with quick_folder() as read, quick_folder() as here:
-        elsewhere = with_proof(read, change=signed_right)
-        proof = elsewhere.job(JOB).proof
-        scan, record = here / "proof.png", here / "record.json"
-        scan.write_bytes(elsewhere.originals.read(proof.scans[0]["sha256"]))
-        record.write_bytes(elsewhere.originals.read(proof.report_sha256))
+        scan, record = read_elsewhere(read, here)
         docket = begun(here)
         asked = ["docket", "pull", JOB, str(scan), "--report", str(record), "--by", "B.A.",
                  "--docket", str(here / "docket.db")]  # fmt: skip
@@ -272,11 +275,7 @@ def test_a_proof_that_can_not_be_drawn_is_on_record_and_its_lack_of_papers_told(
 
 def test_no_papers_are_left_where_none_are_wanted() -> None:
     with quick_folder() as read, quick_folder() as here:
-        elsewhere = with_proof(read, change=signed_right)
-        proof = elsewhere.job(JOB).proof
-        scan, record = here / "proof.png", here / "record.json"
-        scan.write_bytes(elsewhere.originals.read(proof.scans[0]["sha256"]))
-        record.write_bytes(elsewhere.originals.read(proof.report_sha256))
+        scan, record = read_elsewhere(read, here)
         docket = begun(here)
         asked = ["docket", "pull", JOB, str(scan), "--report", str(record), "--by", "B.A.",
                  "--docket", str(here / "docket.db"), "--no-papers"]  # fmt: skip

@@ -167,8 +167,7 @@ def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> flo
     weights = matter.settings.comparer or OWN_COMPARER
     strange, broken = compare_as(character, cut, number, laid, fellows, weights)
     lost, added = float(laid.lost[0]), float(laid.added[0])
-    wanting = lost >= PLAINLY_LOST or lost >= max(JUST_LOST, TO_ADDED * added)
-    wanting |= broken - strange + LOSS * lost + GAIN * added > 0
+    wanting = lost >= PLAINLY_LOST or bool(_wants_ink(broken - strange, lost, added))
     if not wanting or added > ADDED_AT_MOST:
         return NEVER
     compared = np.array([np.logaddexp(strange, broken)])
@@ -178,9 +177,24 @@ def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> flo
 
 def rather_broken(fount: Fount, odds: Odds) -> NDArray[np.bool_]:
     """For each letter whether, if it is not sound, it is rather broken than of another face."""
-    rather = odds.broken - odds.strange + LOSS * fount.lost + GAIN * fount.added > 0
-    rather |= fount.lost >= np.maximum(JUST_LOST, TO_ADDED * fount.added)
+    rather = _wants_ink(odds.broken - odds.strange, fount.lost, fount.added)
     return np.asarray((rather & (fount.lost >= LEAST_LOST)) | _without_dot(fount))
+
+
+def _wants_ink(
+    rather: NDArray[np.floating] | float,
+    lost: NDArray[np.floating] | float,
+    added: NDArray[np.floating] | float,
+) -> NDArray[np.bool_]:
+    """Whether letters are rather broken, of one letter or many.
+
+    Args:
+        rather: the comparer's log odds of broken rather than strange.
+        lost: ink wanting, as a share of its fellows'.
+        added: ink too much, likewise.
+    """
+    plainly = lost >= np.maximum(JUST_LOST, TO_ADDED * np.asarray(added))
+    return np.asarray(plainly | (rather + LOSS * lost + GAIN * added > 0))
 
 
 def _without_dot(fount: Fount) -> NDArray[np.bool_]:

@@ -88,7 +88,7 @@ def find_block_initials(
             continue
         block = np.ascontiguousarray(ink[y:bottom, x:right])
         own = np.asarray(labels[y:bottom, x:right] == index + 1, np.uint8)
-        if not _is_block(own) or white_row(own, _dpi_for(size), size / 4)[0] >= _ROW:
+        if not _is_block(own) or white_row(own, own, _dpi_for(size), size / 4)[0] >= _ROW:
             continue
         spare = max(int(white - _AFTER * size), 0)
         found.append(BlockInitial(Box(x, y, right - x + spare, bottom - y), _letter(block)))

@@ -115,17 +115,20 @@ def _side_by_side(row: Pieces) -> NDArray[np.bool_]:
     return np.asarray(reach - row.x < _CLEAR * narrower)
 
 
-def white_row(mask: NDArray[np.uint8], dpi: float, least_px: float) -> tuple[int, bool]:
+def white_row(
+    mask: NDArray[np.uint8], ink: NDArray[np.uint8], dpi: float, least_px: float
+) -> tuple[int, bool]:
     """The longest row of white letters in a solid piece: how many, and whether they fill it.
 
     Args:
         mask: the piece alone, 1 = ink.
+        ink: all ink there: what lies within a white O is a piece of its own, and makes it an O.
         dpi: pixels an inch.
         least_px: smaller white is grain.
     """
     outlines, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     inside = cv2.drawContours(np.zeros_like(mask), outlines, -1, 1, cv2.FILLED)
-    pieces, labels = find_pieces(np.asarray(cv2.subtract(inside, mask), np.uint8))
+    pieces, labels = find_pieces(np.asarray(cv2.subtract(inside, ink), np.uint8))
     large = np.flatnonzero(pieces.height > least_px)
     if not 0 < len(large) <= _MOST:
         return 0, False

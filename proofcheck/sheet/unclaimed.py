@@ -204,12 +204,9 @@ def _is_reversed(laid: Laid, group: _Group, pt: float) -> bool:
             int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
         )
         window = laid.labels[y:bottom, x:right]
-        mask = np.asarray(window == index + 1, np.uint8)
-        outlines, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-        # The ink within a white O is a piece of its own, and part of what makes it an O.
-        within = cv2.drawContours(np.zeros_like(mask), outlines, -1, 1, cv2.FILLED)
-        mask = np.asarray((within > 0) & (window > 0), np.uint8)
-        letters, fills = white_row(mask, pt / POINT_IN, _LEAST_PT * pt)
+        solid_alone = np.asarray(window == index + 1, np.uint8)
+        ink = np.asarray(window > 0, np.uint8)
+        letters, fills = white_row(solid_alone, ink, pt / POINT_IN, _LEAST_PT * pt)
         if letters >= (_ROW if fills else _WHITE_ROW):
             return True
     return False
