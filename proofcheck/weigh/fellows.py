@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from itertools import islice
 from typing import TYPE_CHECKING
 
 import cv2
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
     Patch = NDArray[np.float32]
 
-__all__ = ["Fellows", "Says", "Stock", "nearest"]
+__all__ = ["Fellows", "Says", "Stock", "is_near", "nearest"]
 
 FRAME = Frame(height_px=56, width_px=64, x_height_px=20.0, baseline_row=38, whole_column=False)
 """Letters are laid on one another at this size."""
@@ -250,6 +251,12 @@ def nearest(patch: Patch, fellows: Sequence[Patch]) -> float:
         return 1.0
     apart = sorted(_unlike(patch, fellow) for fellow in fellows)[:NEAREST]
     return float(np.mean(apart))
+
+
+def is_near(patch: Patch, fellows: Sequence[Patch], most: float) -> bool:
+    """Whether `nearest` comes to no more than that, asking no more fellows than settle it."""
+    near = (fellow for fellow in fellows if nearest(patch, [fellow]) <= most)
+    return len(list(islice(near, NEAREST))) == NEAREST or nearest(patch, fellows) <= most
 
 
 def _unlike(patch: Patch, fellow: Patch) -> float:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from proofcheck.weigh.fellows import NEARLY_ONE, nearest
+from proofcheck.weigh.fellows import NEARLY_ONE, is_near, nearest
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -158,7 +158,7 @@ def _looks_wrong(one: Quote, held: Sequence[Quote]) -> bool:
         return True
     own = [each.patch for each in held if each.wanted == one.wanted and each is not one]
     across = [each.patch for each in held if each.wanted == one.instead]
-    if not own or not across or nearest(one.patch, own) <= NEARLY_ONE:
+    if not own or not across or is_near(one.patch, own, NEARLY_ONE):
         return False
     return nearest(one.patch, across) <= NEARLY_ONE / 2
 
