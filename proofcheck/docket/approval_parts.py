@@ -50,7 +50,7 @@ MEANING = {
 """What each of the customer's words comes to."""
 CHANGED = "The copy was changed after this proof was read; ask for a new proof."
 WORD, SIGNATURE = "word", "signature"
-"""What the fields of his word and of his signature are called."""
+"""What the fields of the word and of the signature are called."""
 WIDE = WIDTH - 2 * MARGIN
 TALL = HEIGHT - FOOT - TOP - 40
 """So high a picture may stand on a page of its own."""
