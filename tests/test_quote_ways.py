@@ -118,6 +118,17 @@ def test_one_that_hardly_leans_is_told_by_its_shape(face):
     assert [f"{one.instead} for {one.wanted}" for one in wrong_way(level)] == ["“ for ”"]
 
 
+@pytest.mark.parametrize("face", FACES)
+def test_of_two_apostrophes_that_hardly_lean_the_turned_one_is_told(face):
+    # No opening single quote is on the sheet to hold it against but the other, turned about.
+    copy = "the miller’s wife and the cook’s own trumpet"
+    readings, fellows = pulled(copy.replace("miller’s", "miller‘s"), face)
+    (reading,) = readings
+    held = list(quotes_of(reading, {k: k for k in range(len(copy))}, copy, fellows))
+    first, second = (replace(one, lean=lean) for one, lean in zip(held, (0.001, 0.03), strict=True))
+    assert [one.at for one in wrong_way([first, second])] == [copy.index("’")]
+
+
 def test_what_may_be_either_is_not_judged():
     """’Tis and ‘Tis: typed straight, the copy does not say which."""
     copy = "'Tis the cook, and \" alone stands for the same"

@@ -39,6 +39,8 @@ sign in its picture one did by 0.0197. Of 380 sound ones on book pages none did 
 _STRAIGHT = 0.05
 """One that is so like itself in a mirror is a typewriter's: straight, and often wide at its head.
 Such are 0 to 0.04 apart, worn or not; others 0.07 and more in three faces out of three."""
+_PLAINLY_LIKER = 0.5
+"""As far as from its fellows a mark must be from one of them turned, at most."""
 _SPECK = 0.3
 """Ink of less than this share of the largest piece is a speck beside a mark."""
 _INK = 0.35
@@ -156,11 +158,29 @@ def _looks_wrong(one: Quote, held: Sequence[Quote]) -> bool:
     """
     if one.lean <= -_ASTRAY and _is_wrong(one, held):
         return True
-    own = [each.patch for each in held if each.wanted == one.wanted and each is not one]
-    across = [each.patch for each in held if each.wanted == one.instead]
-    if not own or not across or is_near(one.patch, own, NEARLY_ONE):
+    fellows = [each for each in held if each.wanted == one.wanted and each is not one]
+    own = [each.patch for each in fellows]
+    if not own or is_near(one.patch, own, NEARLY_ONE):
         return False
-    return nearest(one.patch, across) <= NEARLY_ONE / 2
+    across = [each.patch for each in held if each.wanted == one.instead]
+    if across:
+        return nearest(one.patch, across) <= NEARLY_ONE / 2
+    # With none on the sheet that is like it, its fellows turned about serve: a 6 is a 9 turned.
+    turned = [_turned(each.patch) for each in fellows if each.lean > one.lean]
+    off = nearest(one.patch, turned)
+    return off <= NEARLY_ONE and off < _PLAINLY_LIKER * nearest(one.patch, own)
+
+
+def _turned(patch: Patch) -> Patch:
+    """A patch with its mark turned by half, in place; of one with no ink the same."""
+    rows = np.flatnonzero((patch >= _INK).any(axis=1))
+    columns = np.flatnonzero((patch >= _INK).any(axis=0))
+    if not len(rows):
+        return patch
+    where = np.s_[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+    made = np.zeros_like(patch)
+    made[where] = patch[where][::-1, ::-1]
+    return made
 
 
 def _is_wrong(one: Quote, held: Sequence[Quote]) -> bool:
