@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from proofcheck.base.values import Grey
+    from proofcheck.sheet.strips import Strip
     from proofcheck.weigh.evidence import Dispute
 
 __all__ = ["SecondLook"]
@@ -47,7 +48,7 @@ class SecondLook:
         looked = disputes[:MOST_PLACES]
         if not looked:
             return [None] * len(disputes)
-        seen = read_strips(self.engine, [_window(dispute) for dispute in looked], self.language)
+        seen = read_strips(self.engine, _windows(looked), self.language)
         votes = [
             _vote(" ".join(word.text for word in words), dispute)
             for words, dispute in zip(seen, looked, strict=True)
@@ -59,15 +60,27 @@ def _reach(text: str, start: int, end: int) -> tuple[int, int]:
     return max(start - NEIGHBOURS, 0), min(end + NEIGHBOURS, len(text))
 
 
-def _window(dispute: Dispute) -> Grey:
-    """The place with its neighbours, cut from an enlarged strip of the line."""
-    strip = cut_strip(
-        dispute.sheet,
-        dispute.line,
-        height=HEIGHT_PX,
-        x_height=X_HEIGHT_PX,
-        baseline_row=BASELINE_ROW,
-    )
+def _windows(disputes: Sequence[Dispute]) -> list[Grey]:
+    """The places, in their order; a line is enlarged once for all that are on it."""
+    by_line: dict[tuple[int, int], list[int]] = {}
+    for at, dispute in enumerate(disputes):
+        by_line.setdefault((id(dispute.sheet), id(dispute.line)), []).append(at)
+    found: dict[int, Grey] = {}
+    for places in by_line.values():
+        first = disputes[places[0]]
+        strip = cut_strip(
+            first.sheet,
+            first.line,
+            height=HEIGHT_PX,
+            x_height=X_HEIGHT_PX,
+            baseline_row=BASELINE_ROW,
+        )
+        found |= {at: _window(disputes[at], strip) for at in places}
+    return [found[at] for at in range(len(disputes))]
+
+
+def _window(dispute: Dispute, strip: Strip) -> Grey:
+    """The place with its neighbours, cut from the enlarged strip of its line."""
     letters = dispute.reading.letters
     first, last = _reach(dispute.as_read, *dispute.difference.proof)
     boxes = [letter.box for letter in letters[first:last] if letter.text != " "]
