@@ -9,6 +9,7 @@ import hashlib
 import itertools
 import tempfile
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -94,6 +95,7 @@ class Pull(NamedTuple):
     dpi: float = 300
 
 
+@lru_cache(maxsize=32)
 def pulled(
     forme, seed, *, wear="good", turn_deg=0.0, scale=1.0, spread_mil=0.0, copy=None,
     quarters=0, dpi=300, sheets=1, part=None,
@@ -101,7 +103,8 @@ def pulled(
     """A report of one pull of the forme, its sheet turned and scaled as a scanner might.
 
     On several sheets its slugs are shared out among them, in their order. Of a part, first and
-    last line, only those are on the sheet.
+    last line, only those are on the sheet. A pull asked for again is the one made before, and
+    nobody may write on it.
     """
     ends = np.linspace(0, len(forme.slugs), sheets + 1).round().astype(int).tolist()
     pulls = []
@@ -120,7 +123,10 @@ def pulled(
         )
         texts, places = [line.text for line in held], [_places(line) for line in held]
         pulls.append(Pull(scanned(image, quarters, dpi), texts, places, quarters, dpi))
-    return report_of(pulls, copy or forme.copy, part=part is not None)
+    report = report_of(pulls, copy or forme.copy, part=part is not None)
+    for sheet in report.sheets:
+        sheet.image.setflags(write=False)
+    return report
 
 
 def cut_off(image, proof, first, last):
