@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 
 from proofcheck.base.values import Box
-from proofcheck.sheet.pieces import Pieces, joined
+from proofcheck.sheet.pieces import Pieces, find_pieces, joined
 from proofcheck.sheet.sift import are_frames
 
 if TYPE_CHECKING:
@@ -137,7 +137,7 @@ def _frames(strokes: NDArray[np.uint8], segments: Sequence[Segment]) -> list[lis
     """What each frame closes in, frame by frame."""
     _, rules = cv2.connectedComponents(np.pad(strokes, 1), connectivity=8)
     paper = np.pad(1 - strokes, 1, constant_values=1)
-    _, rooms, boxes, _ = cv2.connectedComponentsWithStats(paper, connectivity=4)
+    boxes, rooms = find_pieces(paper, connectivity=4)
     held: dict[int, list[Segment]] = {}
     for segment in segments:
         x, y = (segment.x + segment.right) / 2, (segment.top + segment.bottom) / 2
@@ -146,7 +146,8 @@ def _frames(strokes: NDArray[np.uint8], segments: Sequence[Segment]) -> list[lis
     for name, inner in held.items():
         if name in (0, int(rooms[0, 0])):
             continue
-        x, y, width, height = (int(side) for side in boxes[name][:4])
+        sides = (boxes.x, boxes.y, boxes.width, boxes.height)
+        x, y, width, height = (int(side[name - 1]) for side in sides)
         first = int(np.flatnonzero(rooms[y : y + height, x] == name)[0])
         room = _Room(Box(x - 1, y - 1, width, height), tuple(inner))
         frames.setdefault(int(rules[y + first, x - 1]), []).append(room)

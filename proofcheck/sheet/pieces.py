@@ -124,15 +124,41 @@ def worked_on(sheet: Sheet) -> tuple[Grey, int]:
     return np.asarray(half), 2
 
 
-def find_pieces(mask: NDArray[np.uint8]) -> tuple[Pieces, NDArray[np.int32]]:
-    """The connected components (8 neighbours) of a mask, and the map of their numbers.
+def find_pieces(
+    mask: NDArray[np.uint8], *, connectivity: int = 8
+) -> tuple[Pieces, NDArray[np.int32]]:
+    """The connected components of a mask (8 neighbours, or 4), and the map of their numbers.
 
     Returns:
         The pieces, and a map the shape of the mask: 0 = paper, k = piece k − 1.
     """
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8, ltype=cv2.CV_32S)
-    x, y, width, height, area = stats[1:].T.astype(np.float64)
-    return Pieces(x, y, x + width, y + height, area), np.asarray(labels, np.int32)
+    count, named = cv2.connectedComponents(mask, connectivity=connectivity, ltype=cv2.CV_32S)
+    labels = np.asarray(named, np.int32)
+    return _measured(mask, labels, count - 1), labels
+
+
+def _measured(mask: NDArray[np.uint8], labels: NDArray[np.int32], count: int) -> Pieces:
+    """Boxes and areas of `count` pieces, from the runs of ink in each row.
+
+    OpenCV measures them too, but pixel by pixel and the paper with them: six times the labelling.
+    """
+    height, width = mask.shape
+    # Paper before the first row and at the end of each, so that no run goes on into the next.
+    ink = np.zeros(height * (width + 1) + 1, np.bool_)
+    ink[1:].reshape(height, width + 1)[:, :width] = mask
+    ends = np.flatnonzero(ink[1:] != ink[:-1])
+    row, left = np.divmod(ends[::2], width + 1)
+    right = left + (ends[1::2] - ends[::2])
+    piece = labels[row, left] - 1
+    x, y, beyond, bottom = np.zeros((4, count), np.float64)
+    x[:] = width
+    np.minimum.at(x, piece, left)
+    np.maximum.at(beyond, piece, right)
+    # Of several values for one place the last is kept, and runs come row after row.
+    y[piece[::-1]] = row[::-1]
+    bottom[piece] = row + 1
+    area = np.bincount(piece, weights=right - left, minlength=count).astype(np.float64)
+    return Pieces(x, y, beyond, bottom, area)
 
 
 def without(mask: NDArray[np.uint8], less: NDArray[np.uint8]) -> NDArray[np.uint8]:

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
+from proofcheck.sheet.pieces import find_pieces
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -72,21 +74,20 @@ def measure_slope(grey: Grey) -> Slope:
 
 def letter_boxes(grey: Grey) -> tuple[NDArray[np.float64], float]:
     """Boxes (left, top, width, height) of pieces of ink of letter size, and their usual height."""
-    ink = _ink(grey)
-    _, _, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8, ltype=cv2.CV_32S)
-    found = stats[1:].astype(np.float64)
-    width, height, area = found[:, 2], found[:, 3], found[:, 4]
+    pieces, _ = find_pieces(_ink(grey))
+    width, height, area = pieces.width, pieces.height, pieces.area
+    found = np.stack([pieces.x, pieces.y, width, height], axis=1)
     longest, filled = np.maximum(width, height), area / np.maximum(width * height, 1)
     limit = max(grey.shape) / 8
     rough = found[
         (longest >= 5) & (longest < limit) & (np.minimum(width, height) >= 2) & (filled > 0.12)
     ]
     if len(rough) == 0:
-        return rough[:, :4], 0.0
+        return rough, 0.0
     size = np.maximum(rough[:, 2], rough[:, 3])
     usual = _usual(size)
     kept = rough[(size > 0.5 * usual) & (size < 2.6 * usual)]
-    return kept[:, :4], float(np.median(np.minimum(kept[:, 3], 2 * usual)))
+    return kept, float(np.median(np.minimum(kept[:, 3], 2 * usual)))
 
 
 def _ink(grey: Grey) -> Grey:
