@@ -27,11 +27,20 @@ pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs a chromium brows
 
 
 @pytest.fixture(scope="module")
-def browser():
+def chromium():
     with sync_api.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        how = ["--no-sandbox", "--disable-gpu"]
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=how)
         yield browser
         browser.close()
+
+
+@pytest.fixture
+def browser(chromium):
+    """Its windows are closed after each test: left open, they go on asking for desks long shut."""
+    yield chromium
+    for context in chromium.contexts:
+        context.close()
 
 
 @pytest.fixture
@@ -247,7 +256,8 @@ def test_after_the_o_k_the_desk_asks_why(browser, desk) -> None:
     assert "has given an O.K." in page.inner_text("#note-why")
     page.locator("#note button[value=no]").click()
     assert docket.entries(JOB)[-1].kind == "signed"
-    page.keyboard.press("c")
+    closed(page)
+    opened(page, "note", "c")
     page.locator("#note-words").fill("a letter was missed")
     page.keyboard.press("Enter")
     until(page, "document.querySelector('.rows .done').textContent === 'correct'")
@@ -481,6 +491,13 @@ def test_no_screen_breaks_a_rule_of_accessibility(browser, desk, look) -> None:
         page.goto(address + place)
         sound(place)
     assert troubles == []
+
+
+def closed(page) -> None:
+    """Wait till a dialog is closed and the page has been told: that comes with the next frame."""
+    until(page, "!document.querySelector('dialog[open]')")
+    frame = "new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
+    page.evaluate(frame)
 
 
 def opened(page, dialog: str, key: str) -> None:

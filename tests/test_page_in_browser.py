@@ -15,11 +15,20 @@ pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs a chromium brows
 
 
 @pytest.fixture(scope="module")
-def browser():
+def chromium():
     with sync_api.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        how = ["--no-sandbox", "--disable-gpu"]
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=how)
         yield browser
         browser.close()
+
+
+@pytest.fixture
+def browser(chromium):
+    """Its windows are closed after each test: left open, they go on asking for desks long shut."""
+    yield chromium
+    for context in chromium.contexts:
+        context.close()
 
 
 def opened(browser, report, tmp_path, **options):
