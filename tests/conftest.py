@@ -54,6 +54,15 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return min(len(able(0)) if able else os.cpu_count() or 1, MOST_WORKERS)
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Files with what takes long come first, so that none of it runs alone when all else is done.
+
+    Whole files, since what a file makes once for all its tests is made once a process then.
+    """
+    slow = {item.path for item in items if item.get_closest_marker("slow")}
+    items.sort(key=lambda item: item.path not in slow)
+
+
 NOTICE = (
     (
         "The band was first gathered in the winter when the mill stood still, and the office of "
