@@ -80,6 +80,8 @@ class Stock:
     """How unlike such letters usually are to the nearest of their fellows, 0 to 1."""
     middling: float | None
     """How unlike half of them are at most."""
+    apart: tuple[float, ...]
+    """How unlike each is to the nearest of the others; none where they are too few to tell."""
 
     def holds(self, apart: float) -> bool:
         """Whether a letter so far from the nearest of them may be one of them."""
@@ -154,12 +156,11 @@ class Fellows:
         from_other = nearest(patch, others.patches)
         if not others.holds(from_other):
             return False
-        own = self.stock(read)
-        rest = [p for p, where in zip(own.patches, own.places, strict=True) if where != (line, box)]
-        if not rest or from_other >= PLAINLY_NEARER * nearest(patch, rest):
+        from_own = self._from_own(line, box, read)
+        if from_own is None or from_other >= PLAINLY_NEARER * from_own:
             return False
         # Stems: old-style 1 and small capital I are one shape, and heads have others than the text.
-        return not {read, other} <= _STEMS or _apart(own, others)
+        return not {read, other} <= _STEMS or _apart(self.stock(read), others)
 
     def is_nearer(self, line: int, box: Box, read: str, other: str) -> bool:
         """Whether an undisputed letter is nearer to another character nearly one with its own.
@@ -168,16 +169,26 @@ class Fellows:
         """
         if not self._nearly_one(read, other):
             return False
-        own = self.stock(read)
-        rest = [p for p, where in zip(own.patches, own.places, strict=True) if where != (line, box)]
-        patch = self.patch(line, box)
-        return bool(rest) and nearest(patch, self.stock(other).patches) < nearest(patch, rest)
+        from_own = self._from_own(line, box, read)
+        if from_own is None:
+            return False
+        return nearest(self.patch(line, box), self.stock(other).patches) < from_own
 
     def is_usual(self, line: int, box: Box, read: str) -> bool:
         """Whether an undisputed letter is as like its own fellows as three in four of them are."""
+        usual, from_own = self.stock(read).usual, self._from_own(line, box, read)
+        return usual is not None and (1.0 if from_own is None else from_own) <= usual
+
+    def _from_own(self, line: int, box: Box, read: str) -> float | None:
+        """How unlike a letter is to the nearest of its fellows, itself left out; None without any.
+
+        Of the fellows themselves that was found when they were gathered.
+        """
         own = self.stock(read)
+        if own.apart and own.places.count((line, box)) == 1:
+            return own.apart[own.places.index((line, box))]
         rest = [p for p, where in zip(own.patches, own.places, strict=True) if where != (line, box)]
-        return own.usual is not None and nearest(self.patch(line, box), rest) <= own.usual
+        return nearest(self.patch(line, box), rest) if rest else None
 
     def _nearly_one(self, read: str, other: str) -> bool:
         pair = min(read, other), max(read, other)
@@ -216,14 +227,16 @@ def _apart(one: Stock, other: Stock) -> bool:
     return across > FAR_APART * max(one.usual, other.usual)
 
 
-def _spread(patches: Sequence[Patch]) -> tuple[float | None, float | None]:
-    """How unlike letters are to the nearest of their fellows: usually, and half of them."""
+def _spread(
+    patches: Sequence[Patch],
+) -> tuple[float | None, float | None, tuple[float, ...]]:
+    """How unlike letters are to the nearest of their fellows: usually, half of them, and each."""
     if len(patches) < LEAST_FELLOWS:
-        return None, None
-    apart = [
+        return None, None, ()
+    apart = tuple(
         nearest(patch, [*patches[:at], *patches[at + 1 :]]) for at, patch in enumerate(patches)
-    ]
-    return float(np.percentile(apart, 75)), float(np.median(apart))
+    )
+    return float(np.percentile(apart, 75)), float(np.median(apart)), apart
 
 
 def _alone(wanted: Stock, apart: float, read: str) -> bool:
