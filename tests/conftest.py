@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import gc
 import os
 
 # The suite runs beside other work: one thread a process keeps its times steady. Two that wait for
@@ -61,6 +62,17 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """
     slow = {item.path for item in items if item.get_closest_marker("slow")}
     items.sort(key=lambda item: item.path not in slow)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_finish() -> None:
+    """What has been loaded by now stays: the collector of cycles need not look through it again.
+
+    All there is to let go is let go first. A collection that a test asks for, as those do that
+    serve a desk, took a fifth of a second with all test files loaded.
+    """
+    gc.collect()
+    gc.freeze()
 
 
 NOTICE = (
