@@ -38,7 +38,7 @@ def _keep_memory() -> None:
 _keep_memory()
 
 MOST_WORKERS = 8
-"""Each holds up to a gigabyte: pictures, a reader, now and then a browser."""
+"""Each holds a gigabyte or a little more: pictures, a reader, now and then a browser."""
 SEVERAL_FILES = 4
 
 

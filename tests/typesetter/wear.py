@@ -104,9 +104,10 @@ class _Chance:
         return sum(field.nbytes for field in (*self.ink, *self.paper))
 
 
-MOST_HELD = 320 << 20
+MOST_HELD = 448 << 20
 """Bytes of noise kept for sheets of the same size and seed, the last used longest: drawing it is
-most of the work of a pull, and tests print one forme again and again with one thing wrong."""
+most of the work of a pull, and tests print one forme again and again with one thing wrong. There
+is room for two sheets of tickets that take turns, boxed and not."""
 _HELD: dict[tuple[Any, ...], _Chance] = {}
 
 
