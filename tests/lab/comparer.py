@@ -9,10 +9,7 @@ out, as pages and as givers of strange letters; what is found of theirs is then 
 from __future__ import annotations
 
 import argparse
-import hashlib
-import json
 import logging
-import warnings
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -24,6 +21,7 @@ from torch.nn import functional as nnf
 
 from proofcheck.metal.beside import CHANNELS, KINDS
 from proofcheck.metal.patches import TALL, WIDE
+from tests.lab.export_network import write_network
 from tests.lab.page_cut import book_of
 from tests.lab.pairs import BROKEN, SOUND, STRANGE
 
@@ -34,7 +32,6 @@ if TYPE_CHECKING:
 
 __all__ = ["ComparerNet", "export", "train"]
 
-_OPSET = 17
 _BATCH = 1024
 _RATE = 2e-3
 _WARM = 4
@@ -277,24 +274,12 @@ def _share_past(margin: NDArray[np.float32], sound: NDArray[np.float32], rate: f
 
 def export(net: ComparerNet, out: Path) -> None:
     """Write `out` (ONNX) and, beside it, `.json` with its SHA-256."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        torch.onnx.export(
-            net.cpu().eval(),
-            (
-                torch.zeros(1, CHANNELS, TALL, WIDE),
-                torch.zeros(1, dtype=torch.int64),
-                torch.zeros(1),
-            ),
-            str(out),
-            opset_version=_OPSET,
-            dynamo=False,
-            input_names=["letters", "kind", "fellows"],
-            output_names=["scores"],
-            dynamic_axes={name: {0: "count"} for name in ("letters", "kind", "fellows", "scores")},
-        )
-    digest = hashlib.sha256(out.read_bytes()).hexdigest()
-    out.with_suffix(".json").write_text(json.dumps({"sha256": digest}) + "\n", encoding="utf-8")
+    shown = (
+        torch.zeros(1, CHANNELS, TALL, WIDE),
+        torch.zeros(1, dtype=torch.int64),
+        torch.zeros(1),
+    )
+    write_network(net, shown, ("letters", "kind", "fellows"), out, {0: "count"})
 
 
 def main() -> None:
