@@ -27,6 +27,7 @@ __all__ = [
     "alone_of_its_face",
     "among_leaning",
     "among_odd",
+    "cut_as_cast",
     "judgeable",
     "small_in_running",
     "without_its_like",
@@ -84,7 +85,7 @@ def judgeable(matter: Matter, odd_company: NDArray[np.bool_]) -> NDArray[np.bool
     found &= np.array([character.isalnum() for character in text], bool)
     long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
     found &= long[fount.line] & (~odd_company | _plainly_broken(matter))
-    found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter) & ~_under_a_roof(matter)
+    found &= cut_as_cast(matter)
     known = matter.running[fount.line] & _with_fellows_of_its_size(matter)
     # In a head a letter may be of another face, and yet part of it plainly gone.
     gone = (fount.lost >= PLAINLY_LOST) & (fount.added <= HARDLY_ADDED)
@@ -129,8 +130,13 @@ def alone_of_its_face(matter: Matter, odd_company: NDArray[np.bool_]) -> NDArray
     long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
     found = matter.borne_out & matter.cut_true & ~odd_company & long[fount.line]
     found &= np.array([character.isalnum() for character in fount.text.tolist()], bool)
-    found &= ~_half_of_ligature(matter) & ~_wants_its_follower(matter) & ~_under_a_roof(matter)
-    return np.asarray(found)
+    return np.asarray(found & cut_as_cast(matter))
+
+
+def cut_as_cast(matter: Matter) -> NDArray[np.bool_]:
+    """Letters that have all of their ink in their own picture, and none of another's."""
+    joined = _half_of_ligature(matter) | _wants_its_follower(matter) | _under_a_roof(matter)
+    return np.asarray(~joined)
 
 
 def small_in_running(matter: Matter) -> NDArray[np.bool_]:

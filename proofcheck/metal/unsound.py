@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from proofcheck.metal.patches import Cut
 
 __all__ = [
+    "ALIKE",
     "EVEN",
     "NEVER",
     "STEP",

@@ -27,6 +27,9 @@ __all__ = ["wrong_fonts"]
 
 LEAST_CERTAINTY = 0.5
 """What is likelier sound is not worth a query: of the like a person agrees with one in four."""
+PLAIN_IN_LINE = EVEN + 2 * STEP
+"""Odds from which a letter of a head is told as a fault, where those beside it say so: of 23,000
+sound letters of bills 2 had as much."""
 NAMED = 6.0
 """Log odds from which it is said which face of the book a letter is more like."""
 
@@ -48,6 +51,7 @@ def wrong_fonts(judged: Judged) -> list[MetalFinding]:
             continue
         # Heads and notes are often of a face of their own, old figures of two styles.
         doubtful = not (str(fount.text[number]).islower() and running[fount.line[number]])
+        doubtful &= not (judged.by_line[number] and own >= PLAIN_IN_LINE)
         words = ""
         if by_book[number] > NEVER and face.strange[number] > NAMED:
             other = face.others[face.like[number]]

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
     from tests.lab.atlas import Atlas
 
-__all__ = ["make_pages"]
+__all__ = ["Case", "Manner", "make_pages", "patch_of", "some_letters"]
 
 _SMALL = dict(
     zip(
@@ -62,7 +62,7 @@ _log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
-class _Manner:
+class Manner:
     """How one page is inked, set and measured; lengths are pixels of a patch."""
 
     level: float
@@ -79,9 +79,10 @@ class _Manner:
     x_height_px: float
 
     @staticmethod
-    def drawn(rng: np.random.Generator) -> _Manner:
+    def drawn(rng: np.random.Generator) -> Manner:
+        """One by lot."""
         low, high = np.log(_X_HEIGHT_PX)
-        return _Manner(
+        return Manner(
             level=0.5 - float(rng.uniform(-0.16, 0.22)),
             gain=float(rng.uniform(1.5, 5.0)),
             soft=float(rng.uniform(0.35, 0.8)),
@@ -95,7 +96,7 @@ class _Manner:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Case:
+class Case:
     """One face's sorts."""
 
     atlas: Atlas
@@ -117,12 +118,18 @@ class _Case:
         np.maximum(paper, laid, out=paper)
 
 
-def _some(case: _Case, count: int, rng: np.random.Generator) -> list[str]:
-    """So many letters and figures, as often as they come."""
+def some_letters(
+    case: Case,
+    count: int,
+    rng: np.random.Generator,
+    capitals: float = _CAPITAL,
+    figures: float = _FIGURE,
+) -> list[str]:
+    """So many letters and figures, as often as they come but for the shares of the two given."""
     kinds = (
-        (list(_SMALL), list(_SMALL.values()), 1 - _CAPITAL - _FIGURE),
-        ([c.upper() for c in _SMALL], list(_SMALL.values()), _CAPITAL),
-        (list(string.digits), [1.0] * 10, _FIGURE),
+        (list(_SMALL), list(_SMALL.values()), 1 - capitals - figures),
+        ([c.upper() for c in _SMALL], list(_SMALL.values()), capitals),
+        (list(string.digits), [1.0] * 10, figures),
     )
     letters, weights = [], []
     for characters, often, share in kinds:
@@ -135,11 +142,19 @@ def _some(case: _Case, count: int, rng: np.random.Generator) -> list[str]:
     return [letters[n] for n in rng.choice(len(letters), count, p=chance)]
 
 
-def _patch(
-    case: _Case, three: Sequence[str], manner: _Manner, rng: np.random.Generator
+def patch_of(
+    case: Case, three: Sequence[str], manner: Manner, rng: np.random.Generator, size: float = 1.0
 ) -> tuple[NDArray[np.float32], float]:
-    """The middle one of three letters among its neighbours, and half its width."""
-    scale = X_HEIGHT / ATLAS_X_HEIGHT_PX * float(np.exp(rng.normal(0, manner.sizes)))
+    """The middle one of three letters among its neighbours, and half its width.
+
+    Args:
+        case: the sorts it is set of.
+        three: the letters; all of them there.
+        manner: how the page is printed.
+        rng: of all that is drawn by lot.
+        size: of the letters, against the usual.
+    """
+    scale = size * X_HEIGHT / ATLAS_X_HEIGHT_PX * float(np.exp(rng.normal(0, manner.sizes)))
     before, glyph, after = (case.glyph(c) for c in three)
     atlas = case.atlas
     wide = scale * float(atlas.size[glyph][1])
@@ -163,11 +178,11 @@ def _patch(
     return printed, max(wide / 2 + float(rng.normal(0, 0.4)), 1.0)
 
 
-def _page(case: _Case, rng: np.random.Generator) -> PageCut:
-    manner = _Manner.drawn(rng)
+def _page(case: Case, rng: np.random.Generator) -> PageCut:
+    manner = Manner.drawn(rng)
     count = int(np.exp(rng.uniform(np.log(_FEWEST), np.log(_MOST))))
-    letters = _some(case, count + 2, rng)
-    drawn = [_patch(case, letters[n : n + 3], manner, rng) for n in range(count)]
+    letters = some_letters(case, count + 2, rng)
+    drawn = [patch_of(case, letters[n : n + 3], manner, rng) for n in range(count)]
     return PageCut(
         np.round(255 * np.clip(np.stack([each[0] for each in drawn]), 0, 1)).astype(np.uint8),
         np.array([each[1] for each in drawn], np.float32),
@@ -181,7 +196,7 @@ def make_pages(faces: Sequence[int], folder: Path, atlas: Path, seed: int) -> in
     cv2.setNumThreads(1)
     held, made = load_atlas(atlas), 0
     for number in faces:
-        face, case = held.faces[number], _Case(held, number)
+        face, case = held.faces[number], Case(held, number)
         if face.weight <= 0 or any(case.glyph(c) < 0 for c in string.ascii_lowercase):
             continue
         name = re.sub("[^a-z]", "", (face.family + face.style).lower())

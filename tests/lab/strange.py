@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from tests.lab.atlas import Atlas
     from tests.lab.page_cut import PageCut
 
-__all__ = ["Donors", "alone_in", "broken", "of_atlas", "put_there", "reprinted"]
+__all__ = ["Donors", "alone_in", "as_black", "broken", "of_atlas", "put_there", "reprinted"]
 
 _SCALE = 0.03
 """Spread of the size a strange letter is brought to: x-heights are measured, not known."""
@@ -132,7 +132,7 @@ def put_there(
     """
     beside = place * (1 - _columns(max(half, wide) + 1))
     if rng.random() < _AS_BLACK:
-        letter = _as_black(letter, float((place * _columns(half + 1)).sum()))
+        letter = as_black(letter, float((place * _columns(half + 1)).sum()))
     again = reprinted(letter, x_height_px, rng)
     move = np.array([[1, 0, rng.normal(0, 0.7)], [0, 1, rng.normal(0, 0.7)]])
     moved = cv2.warpAffine(again, move, (WIDE, TALL), flags=cv2.INTER_LINEAR)
@@ -167,7 +167,7 @@ def reprinted(
     return np.asarray(cv2.GaussianBlur(patch, (0, 0), 0.7), np.float32)
 
 
-def _as_black(letter: NDArray[np.float32], ink: float) -> NDArray[np.float32]:
+def as_black(letter: NDArray[np.float32], ink: float) -> NDArray[np.float32]:
     """A letter with its strokes made thicker or thinner until it holds as much ink."""
     soft = cv2.GaussianBlur(letter, (0, 0), 0.8)
     low, high = -0.35, 0.35
