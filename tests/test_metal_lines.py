@@ -14,7 +14,10 @@ from typesetter import Para, Style, compose, off_line
 from typesetter.faults import put, slug_at
 
 from proofcheck.base.kinds import Kind
-from proofcheck.base.values import Emphasis, Span
+from proofcheck.base.values import Box, Emphasis, Letter, Span
+from proofcheck.metal import MetalSettings
+from proofcheck.metal.context import Matter
+from proofcheck.metal.spaces import word_spaces
 
 
 def of_kind(found, *kinds):
@@ -134,3 +137,29 @@ def test_an_indent_unlike_the_others_is_told():
     told = of_kind(findings(compose(odd, measure_picas=24)), Kind.CROOKED_LINE)
     assert [each.sign for each in told] == ["move-left"]
     assert told[0].words.startswith("indent the line 1.0 em, not 2.")
+
+
+def test_spaces_read_within_letterspaced_words_are_none_of_the_line():
+    # To space the letters of a line out is a way to set it: `common practice`.
+    forme = compose([Para("Notices of the ferry and of the market are to be had here")],
+                    measure_picas=30, style=Style(family="schola"))  # fmt: skip
+    sheets, lines, readings, collation, copy = seen(forme)
+    (reading,) = readings
+
+    def with_spaces_at(*places):
+        letters = list(reading.letters)
+        for at in sorted(places, reverse=True):
+            before, after = letters[at - 1].box, letters[at].box
+            gap = Box(before.right, after.y, max(after.x - before.right, 1), after.height)
+            letters.insert(at, Letter(" ", gap, 1.0))
+        return [replace(reading, letters=tuple(letters))]
+
+    spaced = with_spaces_at(1, 3, 5, 16)
+    found = metal_faults(sheets, lines, spaced, collation, copy)
+    assert [one for one in found if one.kind is Kind.UNEVEN_SPACING] == []
+    matters = [
+        Matter.of(sheets, lines, each, collation, copy, MetalSettings())
+        for each in (spaced, with_spaces_at(3))
+    ]
+    words = len(copy.text.split())
+    assert [len(word_spaces(each).at) for each in matters] == [0, words], "one more may be a fault"

@@ -21,6 +21,8 @@ __all__ = ["STOPS", "Spaces", "own_whites", "word_spaces"]
 
 _WIDEST_WITHIN_X = 0.6
 """X-heights: letters of one word farther apart are spaced, or are two words."""
+_READ_WITHIN = 1
+"""So many spaces more than the copy has may be faults; of a spaced line there are more."""
 _PRIOR = 3.0
 """Pairs' worth of trust that a letter has the white of all letters."""
 _ROUNDS = 6
@@ -109,7 +111,7 @@ def word_spaces(matter: Matter) -> Spaces:
     usual = float(np.median([*left.values()])) if left else 0.06
     found = []
     for row, reading in enumerate(matter.readings):
-        if not matter.is_words(row):
+        if not matter.is_words(row) or _is_letterspaced(matter, row):
             continue
         size, em = matter.lines[row].x_height_px, max(matter.em_px(row), 1.0)
         letters = reading.letters
@@ -131,6 +133,15 @@ def word_spaces(matter: Matter) -> Spaces:
     row_, at_, left_, after_ = (np.array(columns[n], np.intp) for n in (0, 1, 2, 5))
     wide_px, wide_em = np.array(columns[3], np.float64), np.array(columns[4], np.float64)
     return Spaces(row_, at_, left_, wide_px, wide_em, after_, np.array(columns[6], bool))
+
+
+def _is_letterspaced(matter: Matter, row: int) -> bool:
+    """Whether spaces are read within the copy's words, as where their letters stand apart."""
+    span = matter.placed[row]
+    if span is None:
+        return False
+    words = len(matter.copy.text[span.start : span.end].split())
+    return len(matter.readings[row].text.split()) > words + _READ_WITHIN
 
 
 def _parted(matter: Matter, row: int, left: int, right: int) -> bool:
