@@ -459,6 +459,28 @@ def test_single_keys_can_be_switched_off(browser, desk) -> None:
     until(page, "document.querySelector('.rows .done').textContent === 'correct'")
 
 
+def test_a_reason_is_kept_where_the_next_question_opens_at_once(browser, desk) -> None:
+    """A closed dialog says so only a moment later; a quick hand is at the next key before that."""
+    docket, address = desk
+    page, troubles = laid_open(browser, address)
+    page.keyboard.press("q")
+    page.wait_for_selector("#note[open]")
+    page.evaluate("""() => {
+        document.getElementById("note-words").value = "is one enough?";
+        document.getElementById("note").close("yes");
+        document.body.dispatchEvent(new KeyboardEvent("keydown", {key: "q", bubbles: true}));
+    }""")
+    until(page, "document.querySelector('.rows .done').textContent !== ''")
+    page.locator("#note-words").fill("or are there two?")
+    assert docket.job(JOB).at("1/F1").decision.note == "is one enough?"
+    page.keyboard.press("Enter")
+    until(page, "!document.querySelector('dialog[open]')")
+    page.wait_for_timeout(500)
+    notes = [found.decision.note for found in docket.job(JOB).proof.found if found.decision]
+    assert "or are there two?" in notes, "the first dialog's close answered the second question"
+    assert troubles == []
+
+
 @pytest.mark.parametrize("look", [
     {}, {"color_scheme": "dark"}, {"viewport": {"width": 390, "height": 844}},
 ], ids=["light", "dark", "phone"])  # fmt: skip

@@ -289,14 +289,21 @@
     }
   };
   const asking = byId("note"), words = byId("note-words");
+  // A closed dialog says so a moment later: by then the next question may be open in it.
+  let answered = () => {};
+  asking.addEventListener("close", () => { if (!asking.open) answered(); });
   const withNote = (head, text, why = "") => new Promise((done) => {
+    answered();
+    answered = () => {
+      answered = () => {};
+      done(asking.returnValue === "yes" ? words.value.trim() : null);
+    };
     byId("note-head").textContent = head;
     byId("note-why").textContent = why;
     byId("note-why").hidden = !why;
     words.required = why !== "";
     words.value = text;
     asking.returnValue = "no";
-    asking.addEventListener("close", () => done(asking.returnValue === "yes" ? words.value.trim() : null), { once: true });
     asking.showModal();
     words.focus();
   });
