@@ -11,6 +11,7 @@ from proofcheck.marks import AMERICAN
 from proofcheck.stages import (
     begin,
     lay_on_copy,
+    leave,
     look,
     mark,
     plan,
@@ -76,7 +77,7 @@ def _through(proof: Proof, work: Work) -> Proof:
     if options.type_too:
         tell("looking at the type")
         proof = look(proof, work)
-    proof = mark(proof, work)
+    proof = mark(leave(proof, work), work)
     if options.recast:
         tell("planning what to recast")
         proof = plan(proof, work)

@@ -15,7 +15,7 @@ from proofcheck.collate.same import Rules
 from proofcheck.collate.several_up import collate_tickets
 from proofcheck.collate.sheets_apart import set_apart, with_all_placed, without_sheets
 from proofcheck.copytext import load_copy
-from proofcheck.faults import make_faults, merge_metal
+from proofcheck.faults import leave_unfollowed, make_faults, merge_metal
 from proofcheck.metal import MetalSettings, look_at_type
 from proofcheck.reading.picture import Legibility, read_page
 from proofcheck.reading.readers import characters_of, open_reader
@@ -206,6 +206,21 @@ def look(proof: Proof, work: Work) -> Proof:
     )
     kept = tuple(one for one in found if one.sheet not in proof.left_out)
     return replace(proof, found=kept, warnings=(*proof.warnings, *seen.notes))
+
+
+def leave(proof: Proof, work: Work) -> Proof:
+    """Lines that could not be followed named as not read, with nothing alleged of them."""
+    # Where the sheet is judged as it is, parts not read hold up no verdict: nothing is let go.
+    if work.options.unfit or proof.gang:
+        return proof
+    seen = proof.sheets, proof.lines, proof.readings, proof.collation, proof.copy
+    followed = leave_unfollowed(proof.found, *seen)
+    return replace(
+        proof,
+        found=followed.found,
+        let_go=(*proof.let_go, *followed.let_go),
+        unread=(*proof.unread, *followed.unread),
+    )
 
 
 def mark(proof: Proof, work: Work) -> Proof:

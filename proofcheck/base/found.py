@@ -227,3 +227,18 @@ class Found:
     """Its own instruction, where that is not the usual one of its kind."""
     grade: Grade | None = None
     """Of a fault of the type itself; None for one of the text."""
+
+    def let_go(self, reason: str) -> LetGo:
+        """The same as not alleged; the reason in a few plain words, the same for all of a kind."""
+        difference = self.difference
+        return LetGo(
+            kind=difference.kind,
+            line=difference.line,
+            sheet=self.sheet,
+            box=self.box,
+            copy=difference.copy,
+            copy_text=difference.copy_text,
+            proof_text=difference.proof_text,
+            certainty=self.certainty,
+            reason=reason,
+        )

@@ -2,5 +2,6 @@
 
 from proofcheck.faults.joining import merge_metal
 from proofcheck.faults.making import make_faults
+from proofcheck.faults.unfollowed_lines import leave_unfollowed
 
-__all__ = ["make_faults", "merge_metal"]
+__all__ = ["leave_unfollowed", "make_faults", "merge_metal"]

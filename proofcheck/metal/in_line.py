@@ -36,9 +36,12 @@ BROKEN = (0.161, 0.652, -0.907)
 its line says, and to begin with. By `tests.lab.linefit`: 140 bills with 87 letters of other faces
 that have fellows, and 50 with 27 broken ones; the beginning of broken is one more than fitted, so
 that 6 of 23,000 sound letters are likelier broken."""
-OTHER_ALONE, BROKEN_ALONE = 2.5, 2.0
+OTHER_ALONE, BROKEN_ALONE = 2.5, 3.0
 """What the line must say of a letter without fellows, to be as likely as not; of 5,600 sound
-letters 3 and 5 had as much."""
+letters 3 and 2 had as much."""
+CAPITAL_AMONG_SMALL = 2.0
+"""More that must be said of a capital where most are small letters, which show little of what the
+capitals of their face look like: of 1,300 sound ones 2 were as likely as not without it."""
 _OWN, _LINE = 8.0, 9.0
 """Most that fellows and line count for either way."""
 
@@ -88,8 +91,17 @@ def in_line(matter: Matter, own_odds: NDArray[np.float64], line: ByLine) -> InLi
     judged = asked & matter.borne_out & cut_as_cast(matter) & ~overhanging(matter)
     # A folio is of any face, and so is a letter or a figure that stands alone.
     judged &= (np.bincount(matter.word)[matter.word] > 1) if len(matter.word) else asked
+    other -= CAPITAL_AMONG_SMALL * _among_small(matter)
     odds = np.where(judged, EVEN + np.maximum(other, broken), NEVER)
     return InLine(odds, broken > other, asked)
+
+
+def _among_small(matter: Matter) -> NDArray[np.bool_]:
+    """Letters that are capitals on lines of mostly small letters."""
+    capital = np.array([text.isupper() for text in matter.fount.text.tolist()], bool)
+    rows = range(len(matter.lines))
+    small = np.array([matter.is_mostly_small(row) for row in rows], bool)
+    return np.asarray(capital & small[matter.fount.line]) if len(capital) else capital
 
 
 def _is_of_many_faces(matter: Matter) -> bool:

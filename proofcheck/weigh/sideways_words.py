@@ -10,13 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from proofcheck.base.found import LetGo
 from proofcheck.base.kinds import Kind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from proofcheck.base.found import Found, Unread
+    from proofcheck.base.found import Found, LetGo, Unread
     from proofcheck.base.values import Box, Copy, Sheet
 
 __all__ = ["MAY_BE_SIDEWAYS", "Claimed", "claimed_by_sideways"]
@@ -69,7 +68,7 @@ def claimed_by_sideways(
             continue
         free.remove(at)
         told[at] = replace(told[at], words=f"{told[at].words}; “{words}” of the copy may be it")
-        let_go.append(_let_go(each))
+        let_go.append(each.let_go(MAY_BE_SIDEWAYS))
     return Claimed(tuple(kept), tuple(let_go), tuple(told))
 
 
@@ -91,18 +90,3 @@ def _holds(block: Box, words: str) -> bool:
     """Whether words set on their side are about as long as a block is high."""
     least, most = (width * block.width * len(words) for width in _SET_WIDTH)
     return least <= block.height <= most
-
-
-def _let_go(found: Found) -> LetGo:
-    difference = found.difference
-    return LetGo(
-        kind=difference.kind,
-        line=difference.line,
-        sheet=found.sheet,
-        box=found.box,
-        copy=difference.copy,
-        copy_text=difference.copy_text,
-        proof_text=difference.proof_text,
-        certainty=found.certainty,
-        reason=MAY_BE_SIDEWAYS,
-    )

@@ -1,0 +1,95 @@
+"""A line whose letters can't be told apart is said to be not read, and nothing is alleged of it.
+
+That a reader who can't make out a line says so, and doesn't guess at its letters: `common
+practice`. Lines and copy are invented.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from metal_cases import copy_of, sheet_of
+
+from proofcheck.base.found import Found, Status
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Letter, Line, Reading
+from proofcheck.collate import collate
+from proofcheck.faults import leave_unfollowed
+from proofcheck.faults.unfollowed_lines import NOT_FOLLOWED
+
+COPY = "Mrs. Oxenhope at home\non Friday, the tenth of June\nfrom three until seven\nThe Old Mill"
+SOUND = COPY.split("\n")
+JUNK = "qSdChy uarm eGuyn"
+
+
+def read(texts, certainty):
+    """Lines one under another, and what was read of them with what certainty each."""
+    lines, readings = [], []
+    for number, (text, sure) in enumerate(zip(texts, certainty, strict=True), 1):
+        boxes = [Box(100 + 20 * at, 100 * number, 16, 30) for at in range(len(text))]
+        base = (100.0 * number + 30, 100.0 * number + 30)
+        box = Box(100, 100 * number, 20 * len(text), 30)
+        lines.append(Line(number, 0, 0, box, base, 20.0, 12.0))
+        letters = (
+            Letter(c, b, 1.0 if c == " " else sure) for c, b in zip(text, boxes, strict=True)
+        )
+        readings.append(Reading(number, tuple(letters)))
+    return lines, readings
+
+
+def followed(texts, certainty):
+    lines, readings = read(texts, certainty)
+    copy = copy_of(COPY)
+    collation = collate(copy, readings, lines=lines)
+    found = [
+        Found(each, 0, Box(100, 100 * max(each.line, 1), 16, 30), 0.9, Status.FAULT)
+        for each in collation.differences
+    ]
+    sheets = [sheet_of(np.full((700, 900), 255, np.uint8))]
+    return leave_unfollowed(found, sheets, lines, readings, collation, copy), found
+
+
+def kinds(found):
+    return [each.difference.kind for each in found]
+
+
+@pytest.mark.parametrize("at", range(4))
+def test_a_line_of_guesswork_is_not_read_and_the_copy_not_missing(at):
+    texts = [*SOUND[:at], JUNK, *SOUND[at + 1 :]]
+    done, found = followed(texts, [0.5 if n == at else 1.0 for n in range(4)])
+    assert found, "the line is nothing like its copy"
+    assert done.found == ()
+    assert len(done.let_go) == len(found)
+    assert {each.reason for each in done.let_go} == {NOT_FOLLOWED}
+    (unread,) = done.unread
+    assert unread.words.startswith(f"line {at + 1} (")
+    assert f"“{SOUND[at]}” of the copy may be it" in unread.words
+    assert unread.box.y == 100 * (at + 1)
+
+
+def test_a_line_that_was_read_for_sure_is_alleged_whatever_it_says():
+    done, found = followed([*SOUND[:2], JUNK, SOUND[3]], [1.0] * 4)
+    assert done.found == tuple(found)
+    assert done.let_go == done.unread == ()
+
+
+def test_a_fault_on_a_line_hardly_legible_that_is_like_its_copy_is_kept():
+    wrong = SOUND[1].replace("tenth", "tanth")
+    done, found = followed([SOUND[0], wrong, *SOUND[2:]], [1.0, 0.6, 1.0, 1.0])
+    assert kinds(done.found) == kinds(found) == [Kind.WRONG_LETTER]
+    assert done.unread == ()
+
+
+def test_a_line_missing_elsewhere_is_told_beside_one_that_is_not_read():
+    done, _ = followed([SOUND[0], JUNK, SOUND[2]], [1.0, 0.5, 1.0])
+    assert kinds(done.found) == [Kind.LINE_MISSING]
+    assert done.found[0].difference.copy_text.split() == SOUND[3].split()
+    assert [each.words.split(";")[-1] for each in done.unread] == [
+        f" “{SOUND[1]}” of the copy may be it"
+    ]
+
+
+def test_of_a_folio_or_a_few_letters_nothing_is_said():
+    done, found = followed([*SOUND, "qS4"], [1.0] * 4 + [0.5])
+    assert done.found == tuple(found)
+    assert done.unread == ()
