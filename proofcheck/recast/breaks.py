@@ -62,14 +62,6 @@ class Matter:
         text = self.text[self.breaks[upper].next : self.breaks[lower].end]
         return text + "-" if self.breaks[lower].hyphen else text
 
-    def number(self, following: int) -> int:
-        """Number of the break before the character `following`; ValueError if there is none."""
-        for number, place in enumerate(self.breaks):
-            if place.next == following:
-                return number
-        msg = f"no line may end before character {following}"
-        raise ValueError(msg)
-
 
 def lay_out_breaks(
     text: str,

@@ -1,12 +1,13 @@
 """Small harm done to the program on purpose, to see whether the tests notice.
 
-    python -m tests.lab.mutants --sample 20 --seed 1 --room collate --room recast
+    python -m tests.lab.mutants --sample 60 --seed 1 --room collate --room recast
 
 Each mutant is one change at one place: a comparison turned, `and` for `or`, a `not` gone, a number
-one off, a yes for a no, nothing returned. It is made in a copy of the checkout, and the fast tests
-of that room are run on it, those that call it by itself first, until one fails. A mutant that no
-test fails on is printed with its place. A mutant on which they take three times as long as on the
-program as it is runs on without end: it is counted as noticed, and said apart.
+one off, a yes for a no, nothing returned. The fast tests of its room that come to that place are
+run on it, the quickest first, until one fails or `--seconds` of them are spent. What came of each
+is added to `--out` at once; a run that was broken off goes on where it was. A mutant on which one
+test takes more than three times as long as on the program as it is runs on without end: it counts
+as noticed, and is said apart. Those judged by hand to change nothing stand in `equivalent.toml`.
 """
 
 from __future__ import annotations
@@ -17,21 +18,23 @@ import os
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import argparse
-import ast
 import importlib
+import json
 import random
-import resource
 import shutil
-import sys
 import tempfile
-from dataclasses import dataclass
+import tomllib
+from dataclasses import asdict, astuple, dataclass
+from math import sqrt
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-import pytest
+from tests.lab.harms import mutants
+from tests.lab.noticing import Said, Tests
+from tests.lab.reaching import reach
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from tests.lab.harms import Mutant
 
 ROOT = Path(__file__).parents[2]
 
@@ -39,251 +42,204 @@ ROOT = Path(__file__).parents[2]
 class Room(NamedTuple):
     """Where the modules of a room are, and the test files whose business it is."""
 
-    modules: str
-    near: tuple[str, ...]
-    """Those that call it by itself; the quickest first."""
-    far: tuple[str, ...] = ()
-    """Those that read whole sheets through it: run on what the near ones let live."""
+    modules: tuple[str, ...]
+    tests: tuple[str, ...]
+    """Files of tests: those that call it by itself, then those that read whole sheets through it."""
 
+
+CLEARS = (
+    "clear", "against", "unproved", "proved", "vouching", "facts", "job", "agreeing", "one_job",
+    "quick", "verify",
+)  # fmt: skip
+"""What a job is called clear for press by."""
 
 ROOMS = {
     "collate": Room(
-        "collate/*.py",
+        ("collate/*.py",),
         (
             "kinds", "collate_cases", "same", "collate_geometry", "collate_capitals", "causes",
-            "collate_makeup", "allowances", "collate_properties", "collate_robust",
-        ),
-        (
-            "part_held", "sheets_apart", "makeup_sheets", "reading_order", "verse", "several_up",
-            "silence",
+            "collate_makeup", "allowances", "collate_properties", "collate_robust", "part_held",
+            "sheets_apart", "makeup_sheets", "reading_order", "verse", "several_up", "silence",
         ),
     ),
     "weigh": Room(
-        "weigh/*.py",
+        ("weigh/*.py",),
         (
             "dash_lengths", "one_dash", "weigh", "end_points", "weigh_told", "page_letters",
-            "weigh_dashes", "second_look", "letters_alphabet",
+            "weigh_dashes", "weigh_rings", "quote_ways", "second_look", "letters_alphabet",
+            "sideways", "turned_words", "specimen_read", "specimen_samples", "silence",
         ),
-        ("sideways", "turned_words", "specimen_read", "specimen_samples", "silence"),
     ),
     "metal": Room(
-        "metal/*.py",
+        ("metal/*.py",),
         (
             "kinds", "patch_store", "metal_measures", "rare", "grading", "leaning", "comparing",
-            "unsound", "metal", "metal_lines", "risen", "rule_faults",
+            "unsound", "metal", "metal_lines", "risen", "rule_faults", "face_book",
+            "face_lessons", "ticket_twins", "rules",
         ),
-        ("ticket_twins", "rules"),
     ),
     "recast": Room(
-        "recast/*.py",
-        ("recast_search", "recast_trade", "recast_plan", "hands"),
-        ("recast_read", "bounds"),
+        ("recast/*.py",),
+        (
+            "recast_rules", "recast_search", "recast_trade", "recast_plan", "hands", "record",
+            "recast_read", "bounds",
+        ),
     ),
     "clear": Room(
-        "docket/clear.py",
+        tuple(f"docket/{module}.py" for module in CLEARS),
         (
             "docket_clearance", "docket_unproved", "docket_work", "docket_two_minds",
             "docket_anchor", "docket_quick", "docket_tampering", "docket_record", "docket_cli",
+            "shop_figures", "billing", "decided",
         ),
     ),
 }  # fmt: skip
 
-MOST_SECONDS = 600.0
-"""Of the processor, for the tests of a room on the program as it is."""
-
-TURNED: dict[type[ast.cmpop], str] = {
-    ast.Lt: "<=",
-    ast.LtE: "<",
-    ast.Gt: ">=",
-    ast.GtE: ">",
-    ast.Eq: "!=",
-    ast.NotEq: "==",
-    ast.In: "not in",
-    ast.NotIn: "in",
-    ast.Is: "is not",
-    ast.IsNot: "is",
-}
+MOST_SECONDS = 60.0
+"""Of the processor, for the tests of one mutant: the quickest of those that come to its place."""
+LIVES = {"passed": "lives", "unreached": "no test comes to"}
+EQUIVALENT = Path(__file__).with_name("equivalent.toml")
+HEAVY = ("cv2", "onnxruntime", "PIL.Image", "rapidfuzz", "pypdfium2", "sqlalchemy", "typer")
 
 
 @dataclass(frozen=True, slots=True)
-class Mutant:
-    """One change: the bytes from `start` to `end` of a file, and what stands there instead."""
+class Tried:
+    """What is written down of each mutant that was tried: one line of JSON."""
 
-    path: Path
+    room: str
+    seed: int
+    path: str
     line: int
     start: int
-    end: int
+    was: str
     instead: str
-
-    def made(self, source: bytes) -> bytes:
-        """The file with the change in it."""
-        return source[: self.start] + self.instead.encode() + source[self.end :]
-
-
-def _places(tree: ast.AST) -> Iterator[tuple[ast.expr, ast.expr]]:
-    """Every place that can be harmed, with what is to stand there."""
-    for node in ast.walk(tree):
-        match node:
-            case ast.Compare(left=left, ops=[op], comparators=[right]):
-                text = f"({ast.unparse(left)}) {TURNED[type(op)]} ({ast.unparse(right)})"
-                yield node, ast.Name(text)
-            case ast.BoolOp(op=op, values=values):
-                word = " or " if isinstance(op, ast.And) else " and "
-                yield node, ast.Name(word.join(f"({ast.unparse(value)})" for value in values))
-            case ast.UnaryOp(op=ast.Not(), operand=operand):
-                yield node, operand
-            case ast.Constant(value=bool() as value):
-                yield node, ast.Constant(not value)
-            case ast.Constant(value=int() | float() as value):
-                off = value + 1 if isinstance(value, int) else value * 1.5 or 1.0
-                yield node, ast.Constant(off)
-            case ast.Return(value=ast.expr() as value) if not isinstance(value, ast.Constant):
-                yield value, ast.Constant(None)
-            case _:
-                pass
-
-
-def mutants(path: Path) -> list[Mutant]:
-    """Every mutant of a module, in the order of its text; annotations are let be."""
-    source = path.read_bytes()
-    starts = [0]
-    for line in source.splitlines(keepends=True):
-        starts.append(starts[-1] + len(line))
-    tree = ast.parse(source)
-    spared = {id(inner) for outer in _spared(tree) for inner in ast.walk(outer)}
-    out = []
-    for node, instead in _places(tree):
-        if id(node) in spared or node.end_lineno is None or node.end_col_offset is None:
-            continue
-        start = starts[node.lineno - 1] + node.col_offset
-        end = starts[node.end_lineno - 1] + node.end_col_offset
-        out.append(Mutant(path, node.lineno, start, end, f"({ast.unparse(instead)})"))
-    return sorted(out, key=lambda each: (each.start, each.end))
-
-
-def _spared(tree: ast.AST) -> Iterator[ast.AST]:
-    """What no run can see: annotations, the settings of a dataclass, texts to be filled in."""
-    for node in ast.walk(tree):
-        if isinstance(node, ast.ClassDef | ast.FunctionDef):
-            yield from node.decorator_list
-        if isinstance(node, ast.FunctionDef) and node.returns:
-            yield node.returns
-        if isinstance(node, ast.arg | ast.AnnAssign) and node.annotation:
-            yield node.annotation
-        if isinstance(node, ast.JoinedStr):
-            yield node
-
-
-def _run(copy: Path, tests: list[str], seconds: float, *, keep: bool = False) -> str:
-    """`failed`, `passed` or `late`: what the tests say of the copy as it stands.
-
-    In a fork of this process, which has loaded the large libraries already. With `keep` what the
-    tests compile to is kept for the runs after it, which write nothing: a module that was harmed
-    and mended within one second could else be taken for the other.
-    """
-    child = os.fork()
-    if child:
-        _, status = os.waitpid(child, 0)
-        if os.WIFSIGNALED(status):
-            return "late"
-        return "passed" if os.WEXITSTATUS(status) == 0 else "failed"
-    resource.setrlimit(resource.RLIMIT_CPU, (int(seconds), int(seconds) + 1))
-    os.chdir(copy)
-    os.environ["PYTHONPATH"] = str(copy)
-    os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = str(copy / ".hypothesis")
-    sys.dont_write_bytecode = not keep
-    sys.path[:] = [str(copy), *(path for path in sys.path if Path(path or ".").resolve() != ROOT)]
-    for name in [name for name in sys.modules if name.split(".")[0] in ("tests", "proofcheck")]:
-        del sys.modules[name]
-    with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
-        os.dup2(nowhere.fileno(), 1)
-        os.dup2(nowhere.fileno(), 2)
-    quiet = ["-x", "-q", "-n", "0", "--no-header", "-p", "no:cacheprovider", "-m", "not slow"]
-    status = 70
-    try:
-        status = int(pytest.main([*quiet, *tests]))
-    finally:
-        os._exit(status)  # Never on into what the first process has still to do.
-
-
-@dataclass(frozen=True, slots=True)
-class _Tests:
-    """Files of tests that pass on the program as it is, and processor time that is plenty."""
-
-    paths: list[str]
+    function: str
+    said: str
+    """`failed` or `late`: noticed; `passed`; `unreached`: no test comes to the place."""
+    test: str
     seconds: float
 
-    @classmethod
-    def tried(cls, copy: Path, names: tuple[str, ...]) -> _Tests:
-        """Run them on the program as it is.
-
-        Raises:
-            SystemExit: they fail on it.
-        """
-        paths = [f"tests/test_{name}.py" for name in names]
-        if not paths:
-            return cls([], 0.0)
-        before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        if (said := _run(copy, paths, MOST_SECONDS, keep=True)) != "passed":
-            msg = f"the tests have {said} before anything was harmed: {' '.join(paths)}"
-            raise SystemExit(msg)
-        after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        took = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-        print(f"  {took:.0f} s of the processor's time: {' '.join(names)}", flush=True)
-        return cls(paths, 3 * took + 10)
+    @property
+    def place(self) -> tuple[str, int, str]:
+        """What tells it from every other mutant of the program as it stands."""
+        return self.path, self.start, self.instead
 
 
-def try_room(copy: Path, room: Room, sample: int, seed: int) -> str:
-    """Make a random sample of a room's mutants, print those that live, say how many were noticed.
+def wilson(hits: int, of: int) -> tuple[float, float]:
+    """The interval that holds a share in 95 of 100 samples (E. B. Wilson 1927, JASA 22:209)."""
+    if not of:
+        return 0.0, 1.0
+    z, share = 1.96, hits / of
+    middle = share + z * z / (2 * of)
+    wide = z * sqrt(share * (1 - share) / of + z * z / (4 * of * of))
+    return (middle - wide) / (1 + z * z / of), (middle + wide) / (1 + z * z / of)
+
+
+def read_tried(path: Path) -> list[Tried]:
+    """What was written down so far."""
+    if not path.exists():
+        return []
+    return [Tried(**json.loads(row)) for row in path.read_text("utf-8").splitlines()]
+
+
+def equivalents() -> set[tuple[str, str, str, str]]:
+    """Mutants judged by hand to change nothing that can be seen: file, function, both texts."""
+    rows = tomllib.loads(EQUIVALENT.read_text("utf-8")).get("mutant", [])
+    return {(row["path"], row["function"], row["was"], row["instead"]) for row in rows}
+
+
+def try_room(copy: Path, name: str, asked: argparse.Namespace) -> None:
+    """Try a random sample of a room's mutants that has not been tried yet, and write each down.
 
     Raises:
         SystemExit: the tests of the room fail on the program as it is.
     """
-    modules = sorted((copy / "proofcheck").glob(room.modules))
+    room = ROOMS[name]
+    modules = sorted({path for glob in room.modules for path in (copy / "proofcheck").glob(glob)})
     every = [each for path in modules for each in mutants(path)]
-    near, far = _Tests.tried(copy, room.near), None
-    chosen = random.Random(seed).sample(every, min(sample, len(every)))
-    counts = dict.fromkeys(("failed", "late", "passed"), 0)
-    for mutant in chosen:
-        source = mutant.path.read_bytes()
-        harmed = mutant.made(source)
-        mutant.path.write_bytes(harmed)
-        said = _run(copy, near.paths, near.seconds)
-        if said == "passed" and room.far:
-            mutant.path.write_bytes(source)
-            far = far or _Tests.tried(copy, room.far)
-            mutant.path.write_bytes(harmed)
-            said = _run(copy, far.paths, far.seconds)
-        mutant.path.write_bytes(source)
-        counts[said] += 1
-        if said == "passed":
-            was = source[mutant.start : mutant.end].decode()
-            where = f"{mutant.path.relative_to(copy)}:{mutant.line}"
-            print(f"  lives: {where}: {was} -> {mutant.instead}", flush=True)
-    noticed = counts["failed"] + counts["late"]
-    return (
-        f"{noticed} of {len(chosen)} noticed ({counts['late']} by running late), "
-        f"of {len(every)} that can be made"
-    )
+    files = tuple(f"tests/test_{test}.py" for test in room.tests)
+    found = reach(copy, modules, files, copy / f"reach-{name}.json")
+    print(f"  {len(found.seconds)} tests, {sum(found.seconds.values()):.0f} s of the processor")
+    tests = Tests(copy, files, found, asked.seconds)
+    if asked.again:
+        lived = {each.place for each in read_tried(asked.again) if each.said in LIVES}
+        chosen = [each for each in every if _place(each, copy) in lived]
+    else:
+        chosen = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
+
+    def tell(mutant: Mutant, said: Said) -> None:
+        path = str(mutant.path.relative_to(copy))
+        what = (mutant.line, mutant.start, mutant.was, mutant.instead)
+        function = mutant.function[0] if mutant.function else ""
+        tried = Tried(name, asked.seed, path, *what, function, *astuple(said))
+        with asked.out.open("a", encoding="utf-8") as out:
+            out.write(json.dumps(asdict(tried), ensure_ascii=False) + "\n")
+
+    def left() -> list[Mutant]:
+        done = {
+            each.place
+            for each in read_tried(asked.out)
+            if (each.room, each.seed) == (name, asked.seed)
+        }
+        return [each for each in chosen if _place(each, copy) not in done]
+
+    tests.warm(left(), tell)
+    for mutant in left():
+        tell(mutant, tests.fresh(mutant))
+
+
+def _place(mutant: Mutant, copy: Path) -> tuple[str, int, str]:
+    return str(mutant.path.relative_to(copy)), mutant.start, mutant.instead
+
+
+def report(tried: list[Tried], name: str, seed: int) -> None:
+    """Print which live, and the share that was noticed."""
+    rows = [each for each in tried if (each.room, each.seed) == (name, seed)]
+    same = equivalents()
+    alike = [
+        each
+        for each in rows
+        if each.said in LIVES and (each.path, each.function, each.was, each.instead) in same
+    ]
+    for each in rows:
+        if each.said in LIVES:
+            what = (
+                "equivalent" if each in alike else "lives" if each.said == "passed" else "unreached"
+            )
+            print(f"  {what}: {each.path}:{each.line}: {each.was} -> {each.instead}")
+    noticed = sum(each.said not in LIVES for each in rows)
+    late = sum(each.said == "late" for each in rows)
+    for what, of in (("all", len(rows)), ("all but the equivalent", len(rows) - len(alike))):
+        low, high = wilson(noticed, of)
+        print(
+            f"{name}, seed {seed}: {noticed} of {of} noticed ({what}): "
+            f"{noticed / max(of, 1):.0%} ({low:.0%} to {high:.0%})"
+        )
+    print(f"  {late} by running late; {sum(each.seconds for each in rows):.0f} s of the processor")
 
 
 def main() -> None:
     """Try the rooms asked for, in a copy of the checkout."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--room", action="append", choices=[*ROOMS])
-    parser.add_argument("--sample", type=int, default=20)
+    parser.add_argument("--sample", type=int, default=60)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--seconds", type=float, default=MOST_SECONDS)
+    parser.add_argument("--out", type=Path, default=Path("mutants.jsonl"))
+    parser.add_argument("--again", type=Path, help="try those that lived in this file, no sample")
     asked = parser.parse_args()
+    asked.out = asked.out.resolve()
     os.nice(5)
-    for heavy in ("cv2", "onnxruntime", "PIL.Image", "rapidfuzz", "pypdfium2"):
+    for heavy in HEAVY:
         importlib.import_module(heavy)
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         copy = Path(folder) / "checkout"
-        left = shutil.ignore_patterns(".*", "__pycache__", "*.egg-info")
+        left = shutil.ignore_patterns(".*", "__pycache__", "*.egg-info", "*.jsonl")
         shutil.copytree(ROOT, copy, ignore=left)
         for name in asked.room or ROOMS:
             print(f"{name}:", flush=True)
-            print(f"{name}: {try_room(copy, ROOMS[name], asked.sample, asked.seed)}", flush=True)
+            try_room(copy, name, asked)
+            report(read_tried(asked.out), name, asked.seed)
 
 
 if __name__ == "__main__":
