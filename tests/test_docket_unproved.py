@@ -35,7 +35,7 @@ from proofcheck.docket.chain import Draft, add_entry
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.originals import Original
-from proofcheck.docket.proved import lax_choices, laxness, left_out
+from proofcheck.docket.proved import lax_choices, laxness, left_out, lines_words
 from proofcheck.docket.show import clearance_text, job_text, list_text
 from proofcheck.docket.unproved import unproved_reasons
 from proofcheck.docket.vouching import facts_of
@@ -107,6 +107,44 @@ def test_a_fault_on_an_earlier_part_is_not_superseded_by_a_proof_of_another(tmp_
     ok(docket, proof=1)
     ok(docket)
     assert keys(docket) == ["undecided:1/F1", "undecided:1/F2"]
+
+
+def test_of_an_earlier_part_that_alone_is_superseded_which_a_later_one_holds_again(tmp_path):
+    docket = begun(tmp_path)
+
+    def first_three(report):
+        of_lines(1, 3)(report)
+        report["faults"] = report["faults"][:2]  # In lines 2 and 3.
+        report["counts"] = {"faults": 2, "queries": 0}
+
+    pull(docket, more=first_three)
+    pull(docket, b"second", faults=False, more=of_lines(3, 5))
+    ok(docket, proof=1)
+    ok(docket)
+    # That the other was never decided is told with the proof that took its place.
+    assert keys(docket) == ["left-behind:1", "undecided:1/F1"]
+
+
+def test_new_copy_supersedes_a_proof_of_part_of_the_old(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=of_lines(1, 3))
+    ok(docket)
+    add_copy(docket, [*COPY_LINES[:4], "Tea and buns will be served afterwards."])
+    pull(docket, b"second", faults=False, more=of_lines(4, 5))
+    ok(docket)
+    assert [proof.number for proof in standing_proofs(docket.job(JOB))] == [2]
+    assert any(key.startswith("not-proved:1") for key in keys(docket))
+
+
+@pytest.mark.parametrize(
+    ("held", "words"),
+    [([2, 3], "2-3"), ([2, 4], "2, 4"), ([1, 2, 3, 5], "1-3, 5"), ([4], "4"), ([], "")],
+)
+def test_stretches_of_copy_are_named_by_its_lines_those_that_follow_on_together(held, words):
+    text = "\n".join(COPY_LINES) + "\n"
+    starts = [0, *(at + 1 for at, char in enumerate(text) if char == "\n")]
+    spans = [(starts[line - 1], starts[line - 1] + len(COPY_LINES[line - 1])) for line in held]
+    assert lines_words(spans, text) == words
 
 
 def test_a_proof_of_the_whole_supersedes_those_of_parts(tmp_path):

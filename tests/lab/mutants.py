@@ -44,7 +44,7 @@ class Room(NamedTuple):
 
     modules: tuple[str, ...]
     tests: tuple[str, ...]
-    """Files of tests: those that call it by itself, then those that read whole sheets through it."""
+    """Files of tests: those that call it by itself, then those that read sheets through it."""
 
 
 CLEARS = (
