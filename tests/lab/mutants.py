@@ -5,9 +5,11 @@
 Each mutant is one change at one place: a comparison turned, `and` for `or`, a `not` gone, a number
 one off, a yes for a no, nothing returned. The fast tests of its room that come to that place are
 run on it, the quickest first, until one fails or `--seconds` of them are spent. What came of each
-is added to `--out` at once; a run that was broken off goes on where it was. A mutant on which one
-test takes more than three times as long as on the program as it is runs on without end: it counts
-as noticed, and is said apart. Those judged by hand to change nothing stand in `equivalent.toml`.
+is added to `--out` at once, and a run that was broken off goes on where it was. To which places a
+test comes is kept in the folder `--kept` till the test or the program changes. A mutant on which
+one test takes more than three times as long as on the program as it is runs on without end: it is
+counted as noticed, and said apart. Those judged by hand to change nothing stand in
+`equivalent.toml`.
 """
 
 from __future__ import annotations
@@ -158,7 +160,7 @@ def try_room(copy: Path, name: str, asked: argparse.Namespace) -> None:
     modules = sorted({path for glob in room.modules for path in (copy / "proofcheck").glob(glob)})
     every = [each for path in modules for each in mutants(path)]
     files = tuple(f"tests/test_{test}.py" for test in room.tests)
-    found = reach(copy, modules, files, copy / f"reach-{name}.json")
+    found = reach(copy, modules, files, asked.kept)
     print(f"  {len(found.seconds)} tests, {sum(found.seconds.values()):.0f} s of the processor")
     tests = Tests(copy, files, found, asked.seconds)
     if asked.again:
@@ -227,6 +229,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=MOST_SECONDS)
     parser.add_argument("--out", type=Path, default=Path("mutants.jsonl"))
     parser.add_argument("--again", type=Path, help="try those that lived in this file, no sample")
+    parser.add_argument("--kept", type=Path, default=Path(tempfile.gettempdir()) / "reached")
     asked = parser.parse_args()
     asked.out = asked.out.resolve()
     os.nice(5)

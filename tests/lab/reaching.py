@@ -9,6 +9,7 @@ import ast
 import builtins
 import functools
 import gc
+import hashlib
 import importlib.abc
 import importlib.machinery
 import json
@@ -131,35 +132,73 @@ def loaded(copy: Path, files: Sequence[str], loop: Callable[[pytest.Session, Loo
     return int(pytest.main([*quiet, *files], plugins=[plugin]))
 
 
-def reach(copy: Path, modules: Sequence[Path], files: Sequence[str], noted: Path) -> Reach:
+def reach(copy: Path, modules: Sequence[Path], files: Sequence[str], kept: Path) -> Reach:
     """Run all tests of these files once on the program as it is.
+
+    Of files that were run so before nothing is asked again while they, what they are helped by and
+    the program are the same: what they came to is kept in the folder `kept`.
 
     Raises:
         SystemExit: one of them fails on it.
     """
-    if noted.exists():
-        rows = json.loads(noted.read_text("utf-8"))
-        rows["statements"] = [tuple(row) for row in rows["statements"]]
-        return Reach(**rows)
-    visitors, trees = {}, {}
+    trees: dict[str, ast.AST] = {}
     places: list[tuple[str, int, int]] = []
     for path in modules:
         visitor = Reaching(len(places))
-        tree = visitor.visit(ast.parse(path.read_bytes()))
-        visitors[str(path)], trees[str(path)] = visitor, tree
+        trees[str(path)] = visitor.visit(ast.parse(path.read_bytes()))
         places += [(str(path.relative_to(copy)), *place) for place in visitor.places]
     found = Reach(places)
+    keys = _keys(copy, modules, files)
+    left = [file for file in files if not (kept / keys[file]).exists()]
+    noted = copy / "noted"
 
     def work() -> int:
         builtins.__reached__ = bytearray(len(places))  # type: ignore[attr-defined]
         sys.meta_path.insert(0, Changed(lambda _, path: trees[path], modules))
-        return loaded(copy, files, lambda session, plugin: _note(session, plugin, found, noted))
+        return loaded(copy, left, lambda session, plugin: _note(session, plugin, found, noted))
 
-    status, _ = split(work)
-    if status or not noted.exists():
-        why = (copy / "told").read_text("utf-8")[-4000:]
-        raise SystemExit(f"before anything was harmed: {why}")
-    return reach(copy, modules, files, noted)
+    if left:
+        status, _ = split(work)
+        if status or not noted.exists():
+            why = (copy / "told").read_text("utf-8")[-4000:]
+            raise SystemExit(f"before anything was harmed: {why}")
+        _keep(json.loads(noted.read_text("utf-8")), {file: kept / keys[file] for file in left})
+    for file in files:
+        rows = json.loads((kept / keys[file]).read_text("utf-8"))
+        found.seconds |= rows["seconds"]
+        found.reached |= rows["reached"]
+        found.grouped += rows["grouped"]
+        found.loading = sorted({*found.loading, *rows["loading"]})
+    return found
+
+
+def _keep(rows: dict[str, Any], paths: dict[str, Path]) -> None:
+    """Write down what was found, a file of its own for each file of tests."""
+    for file, path in paths.items():
+        own = {test for test in rows["seconds"] if test.split("::")[0] == file}
+        mine = {
+            "seconds": {test: rows["seconds"][test] for test in own},
+            "reached": {test: rows["reached"][test] for test in own},
+            "grouped": [test for test in rows["grouped"] if test in own],
+            "loading": rows["loading"],
+        }
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(json.dumps(mine), "utf-8")
+
+
+def _keys(copy: Path, modules: Sequence[Path], files: Sequence[str]) -> dict[str, str]:
+    """For each file of tests what stands for it, its data, its helpers and the program."""
+    same = hashlib.sha256("".join(map(str, sorted(modules))).replace(str(copy), "").encode())
+    for path in sorted([*copy.glob("proofcheck/**/*.py"), *copy.glob("tests/**/*.py")]):
+        if not path.name.startswith("test_") and "lab" not in path.parts:
+            same.update(path.read_bytes())
+    data = b"".join(path.read_bytes() for path in sorted(copy.glob("tests/data/**/*.toml")))
+    out = {}
+    for file in files:
+        own = (copy / file).read_bytes()
+        told = same.digest() + own + (data if b"data" in own else b"")
+        out[file] = f"{Path(file).stem}-{hashlib.sha256(told).hexdigest()[:24]}.json"
+    return out
 
 
 def _note(session: pytest.Session, plugin: Loop, found: Reach, noted: Path) -> None:
