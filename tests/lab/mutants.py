@@ -83,8 +83,8 @@ ROOMS = {
     "recast": Room(
         ("recast/*.py",),
         (
-            "recast_rules", "recast_search", "recast_trade", "recast_plan", "hands", "record",
-            "recast_read", "bounds",
+            "recast_rules", "recast_damage", "recast_search", "recast_trade", "recast_plan",
+            "hands", "record", "recast_read", "bounds",
         ),
     ),
     "clear": Room(
