@@ -6,6 +6,7 @@ fault, and only where those agree among themselves: matter set ragged or in vers
 
 from __future__ import annotations
 
+from itertools import islice
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -54,16 +55,12 @@ def line_edges(judged: Judged) -> list[MetalFinding]:
         fellows = [other for other in beside if other != row and _alike(matter, row, other)]
         if len(fellows) < LEAST_FELLOWS:
             continue
-        finding = _indented(matter, row)
-        if not finding or finding.certainty < LEAST_CERTAINTY:
-            finding = (
-                _short(matter, row, fellows)
-                or _shifted(matter, row, fellows)
-                or _crooked(matter, row, fellows)
-                or _leaded(matter, row, fellows)
-            )
-        if finding and finding.certainty >= LEAST_CERTAINTY:
-            found.append(finding)
+        told = (
+            look(matter, row, fellows) for look in (_indented, _short, _shifted, _crooked, _leaded)
+        )
+        # Each says how sure it is, mostly hardly at all: the first that is sure enough is told.
+        sure = (each for each in told if each and each.certainty >= LEAST_CERTAINTY)
+        found += islice(sure, 1)
     return found
 
 
@@ -145,11 +142,18 @@ def _shifted(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding |
 
 def _is_verse(matter: Matter, row: int, starts: Sequence[float]) -> bool:
     """Whether the copy begins a line there and another line begins at the same place, by turns."""
-    held, before = matter.placed[row], matter.placed[row - 1]
-    if held is None or before is None or "\n" not in matter.copy.text[before.end : held.start]:
+    if not _begins_in_copy(matter, row):
         return False
     x, play = matter.lines[row].box.x, INDENT_PLAY * matter.em_px(row)
     return any(abs(start - x) < play for start in starts)
+
+
+def _begins_in_copy(matter: Matter, row: int) -> bool:
+    """Whether the copy itself begins a line there: verse, whose stanzas are set apart."""
+    held, before = matter.placed[row], matter.placed[row - 1]
+    if held is None or before is None:
+        return False
+    return "\n" in matter.copy.text[before.end : held.start]
 
 
 def _beside_initial(matter: Matter, row: int) -> bool:
@@ -162,7 +166,7 @@ def _beside_initial(matter: Matter, row: int) -> bool:
     )
 
 
-def _indented(matter: Matter, row: int) -> MetalFinding | None:
+def _indented(matter: Matter, row: int, _: Sequence[int]) -> MetalFinding | None:
     """A paragraph's first line that stands in more or less than those of its column do."""
     own = _indent_em(matter, row)
     if own is None or not _sure_end(matter, row, 0):
@@ -240,11 +244,10 @@ def _sure_end(matter: Matter, row: int, at: int) -> bool:
 def _crooked(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding | None:
     line = matter.lines[row]
     usual = float(np.median([_slope(matter.lines[other]) for other in fellows]))
-    off = (_slope(line) - usual) * line.box.width / line.x_height_px
+    wide = line.box.width / line.x_height_px
+    off = (_slope(line) - usual) * wide
     spread = [_slope(matter.lines[o]) - usual for o in fellows]
-    even = max(
-        CROOKED_X[0], 5 * float(np.median(np.abs(spread))) * line.box.width / line.x_height_px
-    )
+    even = max(CROOKED_X[0], 5 * float(np.median(np.abs(spread))) * wide)
     certainty = grown(abs(off), even, CROOKED_X[1])
     side = "right" if off > 0 else "left"
     words = f"the line is crooked, low at the {side}: straighten it"
@@ -257,13 +260,15 @@ def _slope(line: Line) -> float:
 
 def _leaded(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding | None:
     """A line nearer to or farther from the one before than is the rule within the paragraph."""
-    if not _runs_on_into(matter, row):
+    if not _runs_on_into(matter, row) or _begins_in_copy(matter, row):
         return None
     steps = [_step_pt(matter, other) for other in fellows if _runs_on_into(matter, other)]
     if len(steps) < LEAST_FELLOWS:
         return None
     usual = float(np.median(steps))
     off = _step_pt(matter, row) - usual
+    if off > usual:
+        return None  # White of a line or more is meant, or holds a cut.
     spread = float(np.median(np.abs(np.array(steps) - usual)))
     even = max(matter.settings.lead_pt, 6 * spread)
     certainty = grown(abs(off), even, _LEAD_STEP)
@@ -286,13 +291,7 @@ def _step_pt(matter: Matter, row: int) -> float:
 
 
 def _finding(
-    matter: Matter,
-    row: int,
-    kind: Kind,
-    box: Box,
-    certainty: float,
-    words: str,
-    sign: str = "",
+    matter: Matter, row: int, kind: Kind, box: Box, certainty: float, words: str, sign: str = ""
 ) -> MetalFinding:
     count = len(matter.readings[row].letters)
     at = count if kind is Kind.SHORT_MEASURE else 0

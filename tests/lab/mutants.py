@@ -75,7 +75,8 @@ ROOMS = {
     "metal": Room(
         ("metal/*.py",),
         (
-            "kinds", "patch_store", "metal_measures", "rare", "grading", "leaning", "comparing",
+            "kinds", "patch_store", "metal_rules", "metal_measures", "rare", "grading", "leaning",
+            "comparing",
             "unsound", "metal", "metal_lines", "risen", "rule_faults", "face_book",
             "face_lessons", "ticket_twins", "rules",
         ),
