@@ -60,15 +60,16 @@ ROOMS = {
         ("collate/*.py",),
         (
             "kinds", "collate_cases", "collate_places", "same", "collate_geometry",
-            "collate_capitals", "causes", "collate_makeup", "allowances", "collate_properties", "collate_robust", "part_held",
+            "collate_capitals", "causes", "collate_makeup", "allowances", "collate_properties",
+            "collate_robust", "part_held",
             "sheets_apart", "makeup_sheets", "reading_order", "verse", "several_up", "silence",
         ),
     ),
     "weigh": Room(
         ("weigh/*.py",),
         (
-            "dash_lengths", "one_dash", "weigh", "end_points", "weigh_told", "page_letters",
-            "weigh_dashes", "weigh_rings", "quote_ways", "second_look", "letters_alphabet",
+            "weigh_rules", "dash_lengths", "one_dash", "weigh", "end_points", "weigh_told",
+            "page_letters", "weigh_dashes", "weigh_rings", "quote_ways", "second_look", "letters_alphabet",
             "sideways", "turned_words", "specimen_read", "specimen_samples", "silence",
         ),
     ),
