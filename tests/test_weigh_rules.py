@@ -7,6 +7,8 @@ far apart they are is known. Of the heights and widths themselves the modules na
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -17,6 +19,7 @@ from proofcheck.base.found import Difference
 from proofcheck.base.kinds import KINDS, Group, Kind, of_group
 from proofcheck.base.values import Box, Letter, Line, Reading, Span
 from proofcheck.collate import collate
+from proofcheck.weigh import second_look
 from proofcheck.weigh.beyond import base_of
 from proofcheck.weigh.calibration import FEATURES, Calibration, features_of
 from proofcheck.weigh.dash_lengths import DashLengths
@@ -26,9 +29,11 @@ from proofcheck.weigh.evidence import Dispute, Evidence, disputes_of
 from proofcheck.weigh.fellows import Says, nearest
 from proofcheck.weigh.heights import Heights
 from proofcheck.weigh.overlooked import overlooked
+from proofcheck.weigh.own_letters import Frame, letter_patch
 from proofcheck.weigh.page_says import PageSays
 from proofcheck.weigh.places import Places
 from proofcheck.weigh.ring_shapes import ring_of
+from proofcheck.weigh.second_look import SecondLook
 from proofcheck.weigh.telling import differing, never_silent
 
 X = 20.0
@@ -447,6 +452,23 @@ def test_the_plain_letter_in_an_accented_or_crossed_one(char, base):
     assert base_of(char) == base
 
 
+# --- the second look ---
+
+
+@pytest.mark.parametrize(
+    ("seen", "vote"),
+    [("bamd", 1.0), ("band", -1.0), ("", None), ("bard", 0.0), ("barnd", -0.5), ("bamdl", 0.5)],
+)
+def test_the_engine_s_word_counts_for_the_reading_it_is_nearer_to(monkeypatch, seen, vote):
+    # Two neighbours to either side are shown; the less it is like either, the less it says.
+    asked = dispute(row("the bamd"), difference(Kind.WRONG_LETTER, (6, 7), "m", "n"))
+    words = [SimpleNamespace(text=seen)] if seen else []
+    monkeypatch.setattr(second_look, "find_engine", lambda: SimpleNamespace(require=lambda _: None))
+    monkeypatch.setattr(second_look, "read_strips", lambda *_: [words])
+    assert SecondLook().testify([asked]) == [vote]
+    assert SecondLook().testify([]) == []
+
+
 # --- letters laid on one another -----------------------------------------------------------------
 
 
@@ -467,6 +489,26 @@ def test_a_letter_is_as_unlike_as_its_three_nearest_fellows_are():
     assert nearest(np.zeros((20, 20), np.float32), [one]) == 1.0
     assert nearest(one, []) == 1.0
     assert nearest(one, [np.zeros((20, 20), np.float32)]) == 1.0
+
+
+def test_a_letter_is_laid_out_on_its_baseline_at_the_frame_s_x_height():
+    image = np.full((200, 200), 255, np.uint8)
+    image[80:100, 60:76] = 0  # The letter: 20 px, on a baseline that falls by 10 to the right.
+    image[60:66, 60:76] = 0  # What stands above it.
+    line = Line(1, 0, 0, Box(0, 60, 200, 60), (100 - 3.4, 100 + 6.6), X, 10.0)
+    frame = Frame(height_px=56, width_px=64, x_height_px=20.0, baseline_row=38, whole_column=False)
+    patch = letter_patch(image, line, Box(60, 80, 16, 20), frame)
+    inked = np.argwhere(patch > 0.5)
+    assert patch.shape == (56, 64)
+    assert inked[:, 0].min() == pytest.approx(18, abs=1)
+    assert inked[:, 0].max() == pytest.approx(37, abs=1)
+    assert inked[:, 1].min() == pytest.approx(24, abs=1)
+    assert inked[:, 1].max() == pytest.approx(39, abs=1)
+    whole = letter_patch(image, line, Box(60, 80, 16, 20), replace(frame, whole_column=True))
+    assert np.argwhere(whole > 0.5)[:, 0].min() < 5
+    # Twice the x-height, half the size.
+    twice = letter_patch(image, replace(line, x_height_px=40.0), Box(60, 80, 16, 20), frame)
+    assert (twice > 0.5).sum() == pytest.approx((patch > 0.5).sum() / 4, rel=0.25)
 
 
 # --- letters told apart --------------------------------------------------------------------------
