@@ -1,7 +1,8 @@
 """Lines of letters laid out by number: every letter as wide as every other, every place known.
 
-No ink is drawn. What is judged by places alone (spaces, edges, columns, make-up) can so be put to a
-rule at its very edge, which a printed sheet cannot.
+Ink is drawn only where it is asked for, each letter a block. What is judged by places alone
+(spaces, edges, columns, make-up) can so be put to a rule at its very edge, which a printed sheet
+cannot.
 """
 
 from __future__ import annotations
@@ -49,13 +50,20 @@ def line_of(text, number, *, left=100, top=None, spaces=(), column=0, sheet=0, x
     return line, Reading(number, tuple(letters))
 
 
-def matter_laid(rows, copy, *, settings=None, lifted=(), paragraphs=None):
-    """The matter of lines from `line_of`."""
+def matter_laid(rows, copy, *, settings=None, lifted=(), paragraphs=None, ink=None):
+    """The matter of lines from `line_of`; with `ink` its letters are drawn, and those boxes."""
     lines, readings = zip(*rows, strict=True)
     text = copy_of(copy)
     tall = max(line.box.bottom for line in lines) + 200
     wide = max(line.box.right for line in lines) + 200
     image = np.full((tall, wide), 255, np.uint8)
+    for line, reading in rows if ink is not None else ():
+        foot, high = round(line.baseline[0]), round(line.x_height_px)
+        for letter in reading.letters:
+            if letter.text != " ":
+                image[foot - high : foot, letter.box.x : letter.box.right] = 0
+    for box in ink or ():
+        image[box.y : box.bottom, box.x : box.right] = 0
     held = [sheet_of(image, DPI)]
     if lifted:
         held = [replace(held[0], lifted=tuple(lifted))]

@@ -77,10 +77,9 @@ ROOMS = {
     "metal": Room(
         ("metal/*.py",),
         (
-            "kinds", "patch_store", "metal_rules", "metal_measures", "rare", "grading", "leaning",
-            "comparing",
-            "unsound", "metal", "metal_lines", "risen", "rule_faults", "face_book",
-            "face_lessons", "ticket_twins", "rules",
+            "kinds", "patch_store", "metal_rules", "metal_ink", "metal_measures", "rare",
+            "grading", "leaning", "comparing", "unsound", "metal", "metal_lines", "risen",
+            "rule_faults", "face_book", "face_lessons", "ticket_twins", "rules",
         ),
     ),
     "recast": Room(
