@@ -332,6 +332,14 @@ def test_only_a_line_that_keeps_its_sorts_is_put_right_in_the_galley():
     assert sorts_wanted([one], page, bill).short == (("a", 2, 1), ("f", 1, 0))
 
 
+def test_joined_letters_the_font_has_none_of_are_set_as_single_ones():
+    slug = NewSlug("fine", 240.0, 0.0, 0.0, 10.0)
+    one = Change((1,), 0, (slug,), ("F1",), "", "")
+    bill = {"n": 1, "e": 1, "f": 1, "i": 0}
+    assert sorts_wanted([one], {1: "fine"}, bill).short == (("i", 1, 0),)
+    assert sorts_wanted([one], {1: "fine"}, {**bill, "fi": 1}).short == ()
+
+
 @pytest.mark.parametrize(("em", "names"), [(1 / 3, ("3-to-em",)), (0.5, ("en",)), (1, ("em",))])
 def test_a_gap_of_one_space_of_the_case_takes_that_space(em, names):
     assert spaces_for(em) == names

@@ -22,11 +22,18 @@ from proofcheck.recast.cost import Rates
 from proofcheck.recast.faces import Face, load_face, usual_face
 from proofcheck.recast.from_options import cast_settings_as_read
 from proofcheck.recast.galley import Galley, Measure, StandingLine, galley_of
-from proofcheck.recast.justify import Limits, Shape, fit_line, limits_of_bands, limits_of_case
+from proofcheck.recast.justify import (
+    Fitted,
+    Limits,
+    Shape,
+    fit_line,
+    limits_of_bands,
+    limits_of_case,
+)
 from proofcheck.recast.keyed import keyed
 from proofcheck.recast.room import limits_on, shape_of, with_leaders
 from proofcheck.recast.runon import run_on
-from proofcheck.recast.search import Kept, fewest_slugs, runs_on
+from proofcheck.recast.search import Kept, fewest_slugs, line_steps, runs_on
 from proofcheck.recast.settings import CastSettings
 from proofcheck.recast.stretch import Damage, OldLine, Paragraph, touched_paragraphs
 from proofcheck.recast.widths import SeenLine, SetWidth, SetWidths, fit_widths
@@ -216,6 +223,48 @@ def test_a_word_is_divided_only_where_the_line_would_stand_open():
     assert matter.line(ragged[0].upper, ragged[0].lower) == "the evening"
 
 
+@pytest.mark.parametrize(
+    # A last line of fewer than four letters is no line (Stewart 1919); points are no letters.
+    ("end", "steps"),
+    [("out", 2), ("then", 0), ("so.)", 2), ("1874", 0)],
+)
+def test_a_last_line_of_three_letters_is_two_steps_from_good(end, steps):
+    matter = _even(f"the band was {end}")
+    last = len(matter.breaks) - 1
+    assert matter.line(last - 1, last) == end
+    assert line_steps(matter, (last - 1, last), Fitted(5.0, 0)) == steps
+    # A paragraph of that one line has no other to end in.
+    whole = _even(end)
+    assert line_steps(whole, (0, len(whole.breaks) - 1), Fitted(5.0, 0)) == 0
+
+
+def test_two_letters_left_behind_and_a_division_before_the_end_are_a_step_each():
+    # US Government *Manual of Style* (1922); the last full line is not to be divided (Hamilton).
+    text = "the efficient band"
+    breaks = lay_out_breaks(text, "eng")
+    matter = matter_of(text, breaks, lambda unit: 5.0 * len(unit))
+    ends = {text[: place.end]: k for k, place in enumerate(breaks) if place.hyphen}
+    ef, effi = ends["the ef"], ends["the effi"]
+    last = len(breaks) - 1
+    good = Fitted(5.0, 0)
+    assert [line_steps(matter, (0, at), good) for at in (ef, effi)] == [1, 0]
+    assert line_steps(matter, (effi, last), good) == 1
+    assert line_steps(matter, (0, effi), Fitted(5.0, 2)) == 2
+
+
+def test_running_on_sets_a_word_whole_where_two_lines_above_are_divided():
+    words = "the efficient band efficient band efficient band efficient"
+    breaks = lay_out_breaks(words, "eng")
+    matter = matter_of(words, breaks, lambda unit: 5.0 * len(unit))
+    for wide in range(9, 20):
+        lines = run_on(
+            matter, Shape(5.0 * wide), limits_of_bands(Band("x", 5 / 72, 6 / 72), 15), []
+        )
+        divided = [matter.breaks[line.lower].hyphen for line in lines]
+        # The lines are as full as bands that hardly open allow, so words are divided: two running.
+        assert not any(all(divided[k : k + 3]) for k in range(len(divided) - 2)), wide
+
+
 # --- what stands on the proof --------------------------------------------------------------------
 
 
@@ -261,14 +310,15 @@ def test_widths_of_lines_without_noise_come_back_to_the_hundredth():
     schola = family("schola").roman
     text = " ".join(ABOUT)
     true = {c: 10 * schola.glyph(LIGATURES.get(c, c)).advance_em for c in set(text) if c != " "}
-    lines = textwrap.wrap(text, 45)
+    lines = [*textwrap.wrap(text, 45), "incomprehensibilities"]
     found = fit_widths(_seen(lines, true, {}, space_pt=3.0), usual_face(), em_pt=10.0, px_pt=0.24)
     for char, width in found.widths.items():
         if width.seen >= 20:
             assert width.measured
             assert width.width_pt == pytest.approx(true[char], abs=0.06), char
         assert abs(width.width_pt - true[char]) < 6 * width.sure_pt, char
-    spaces = {number: 3.0 + number * 0.1 for number in range(1, len(lines) + 1)}
+    # A line of one word has no space to be measured.
+    spaces = {number: 3.0 + number * 0.1 for number in range(1, len(lines))}
     # One length goes from every r to every l and from the spaces to neither (module's own text).
     assert dict(found.spaces_pt) == pytest.approx(spaces, abs=0.1)
 
@@ -506,6 +556,23 @@ def test_matter_wanting_at_the_head_of_a_paragraph_goes_in_before_its_first_line
     assert gone[:20] in text
     assert text.index(gone[:20]) > text.index(readings[first - 2].text)
     assert plan.slugs[0].indent_pt == pytest.approx(forme.slugs[first - 1].indent_pt, abs=0.9)
+
+
+def test_a_paragraph_not_printed_is_set_in_the_size_most_lines_have():
+    from typesetter import Gap, Head
+
+    copy = copy_of("\n\n".join(["A CONCERT IS GIVEN", *ABOUT]))
+    forme = compose(
+        [Head("A CONCERT IS GIVEN", 18), Gap(6), *(Para(t) for t in ABOUT[:2])],
+        measure_picas=20, style=STYLES["schola"],
+    )  # fmt: skip
+    plan, _, _, _ = planned(forme, copy)
+    slugs = [slug for change in plan.changes for slug in change.slugs]
+    assert slugs, plan.notes
+    assert all(slug.body_pt < 14 for slug in slugs)
+    words = [word for slug in slugs for word in slug.text.split()]
+    assert words[0] == ABOUT[2].split()[0]
+    assert len(slugs) > 3
 
 
 def test_slugs_say_what_they_are():
