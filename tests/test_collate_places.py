@@ -6,15 +6,21 @@ numbered work runs by one step from ticket to ticket is common practice.
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise, product
+
 import numpy as np
 import pytest
 from collating import copy_of
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from proofcheck.base.values import Box, Letter, Line, Reading, Span
 from proofcheck.collate import collate
 from proofcheck.collate.capitals import only_capitals, with_capitals
 from proofcheck.collate.gutters import other_orders
 from proofcheck.collate.numbering import Numbers, numbers_of, run_of
+from proofcheck.collate.order import Order, steady_of, stray_blocks
 from proofcheck.collate.same import USUAL, compared
 from proofcheck.collate.setting import Setting
 from proofcheck.collate.several_up import several_up
@@ -339,3 +345,116 @@ def test_only_letters_shaped_like_capitals_may_be_capitals():
     assert not only_capitals("Cover")
     assert np.all([only_capitals(char) for char in "cosuvwxz"])
     assert not any(only_capitals(char) for char in "abdefghijklmnpqrty")
+
+
+# --- paragraphs ----------------------------------------------------------------------------------
+
+PROSE = [
+    "the band was first gathered in the winter", "when the mill stood still and the office",
+    "fell to the smith, who could not read",
+    "eleven men and two boys learned their part", "by lantern in the drying loft of the mill",
+    "and nobody went home before the candles", "had failed one after another in the cold",
+]  # fmt: skip
+EM = 2.2 * X
+
+
+def begun(*, indent=1.0, short=2.0, after=0.0, count=7, copy=None):
+    """Prose whose fourth line is indented, the third short of the measure by so many ems."""
+    rows = []
+    for k, text in enumerate(PROSE[:count]):
+        left = 100 + round(EM * (indent if k == 3 else after if k == 4 else 0.0))
+        one, reading = line(k + 1, text, left, 100 + 30 * k)
+        right = 100 + 420 - (round(short * EM) if k == 2 else 0)
+        rows.append((replace(one, box=one.box._replace(width=right - one.box.x)), reading))
+    lines, readings = zip(*rows, strict=True)
+    found = collate(copy_of(copy or " ".join(PROSE[:count])), readings, lines=lines)
+    return [(d.kind.value, d.line, d.proof_text, d.copy_text) for d in found.differences]
+
+
+NOT_WANTED = [("paragraph", 4, "¶", "")]
+
+
+@pytest.mark.parametrize(
+    ("how", "told"),
+    [
+        ({}, True), ({"indent": 0.6}, False), ({"indent": 0.8}, True), ({"indent": 3.9}, True),
+        ({"indent": 4.2}, False), ({"short": 1.3}, False), ({"short": 1.7}, True),
+        # The lines beside it must stand at the edge, and the column must be of six lines or more.
+        ({"after": 0.3}, True), ({"after": 0.5}, False), ({"count": 6}, True),
+        ({"count": 5}, False),
+    ],
+)  # fmt: skip
+def test_a_paragraph_is_begun_where_a_line_is_indented_after_a_short_one(how, told):
+    assert begun(**how) == (NOT_WANTED if told else [])
+
+
+def test_a_paragraph_of_the_copy_s_own_is_none_too_many():
+    assert begun(copy=f"{' '.join(PROSE[:3])}\n{' '.join(PROSE[3:])}") == []
+
+
+def test_in_a_list_whose_run_over_lines_are_indented_an_indent_begins_nothing():
+    # Entries of two lines, the second of each indented by an em; one is of three.
+    rows, copy = [], []
+    for k in range(4):
+        first, second = PROSE[k], PROSE[(k + 3) % 7]
+        rows.append(line(2 * k + 1, first, 100, 100 + 60 * k))
+        rows.append(line(2 * k + 2, second, 100 + round(EM), 130 + 60 * k))
+        copy.append(f"{first} {second}")
+    lines, readings = zip(*rows, strict=True)
+    assert collate(copy_of("\n".join(copy)), readings, lines=lines).differences == ()
+
+
+@pytest.mark.parametrize(
+    ("end", "told"), [("the cold mill.", True), ("the cold mill", False), ("the cold mill.”", True)]
+)
+def test_a_paragraph_run_on_within_a_line_is_told_after_prose_that_ends(end, told):
+    one = f"the band was first gathered in the winter when the mill stood still {end}"
+    other = "Eleven men and two boys learned their parts by lantern in the loft of the mill"
+    words = f"{one} {other}".split()
+    texts = [" ".join(words[k : k + 6]) for k in range(0, len(words), 6)]
+    rows = [line(k + 1, text, 100, 100 + 30 * k) for k, text in enumerate(texts)]
+    lines, readings = zip(*rows, strict=True)
+    found = collate(copy_of(f"{one}\n{other}"), readings, lines=lines).differences
+    assert [(d.kind.value, d.copy_text) for d in found] == [("paragraph", "¶")] * told
+
+
+# --- the order of the lines ----------------------------------------------------------------------
+
+
+@settings(max_examples=200, deadline=None, derandomize=True)
+@given(st.permutations(range(9)))
+def test_as_many_lines_as_can_be_stand_in_good_order(order):
+    # The longest rising run, found by trying every one.
+    steady = steady_of(order)
+    held = [each for each in order if each in steady]
+    assert held == sorted(held)
+    longest = max(
+        sum(map(bool, chosen))
+        for chosen in product((0, 1), repeat=len(order))
+        if all(a < b for a, b in pairwise([v for v, c in zip(order, chosen, strict=True) if c]))
+    )
+    assert len(steady) == longest
+
+
+@pytest.mark.parametrize(
+    ("order", "blocks"),
+    [
+        ([0, 1, 2, 3], []), ([0, 2, 1, 3, 4], [[2]]), ([3, 4, 0, 1, 2], [[3, 4]]),
+        # Lines that are in no order part no run: 5 was foreign.
+        ([4, 6, 0, 1, 2, 3], [[4, 6]]),
+    ],
+)  # fmt: skip
+def test_lines_that_stray_together_are_one_block(order, blocks):
+    assert stray_blocks(order) == blocks
+
+
+def test_a_line_that_was_not_placed_follows_the_line_it_follows_in_the_proof():
+    places = {0: (0, 9), 1: (10, 19), 3: (20, 29), 4: (30, 39)}
+    assert Order(places).sequence(5) == [0, 1, 2, 3, 4]
+    assert Order(places, doubled={4: 3}).sequence(5) == [0, 1, 2, 3]
+    assert Order(places).sequence(5, frozenset({1})) == [0, 2, 3, 4]
+    # One astray carries none with it.
+    astray = {0: (0, 9), 1: (90, 99), 3: (20, 29), 4: (30, 39)}
+    assert Order(astray).sequence(5) == [0, 2, 3, 4, 1]
+    # One before all that are placed comes first.
+    assert Order({1: (0, 9), 2: (10, 19)}).sequence(3) == [0, 1, 2]
