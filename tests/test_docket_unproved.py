@@ -136,6 +136,26 @@ def test_new_copy_supersedes_a_proof_of_part_of_the_old(tmp_path):
     assert any(key.startswith("not-proved:1") for key in keys(docket))
 
 
+def test_a_part_pulled_again_takes_the_place_of_the_first_pull(tmp_path):
+    docket = begun(tmp_path)
+    for scan in (b"first", b"second"):
+        pull(docket, scan, faults=False, more=of_lines(1, 3))
+    pull(docket, b"third", faults=False, more=of_lines(4, 5))
+    assert [proof.number for proof in standing_proofs(docket.job(JOB))] == [2, 3]
+
+
+def test_a_correction_the_ok_was_given_with_is_asked_for_though_the_shop_thinks_again(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide_all(docket)
+    ok(docket, "ok-with-corrections")
+    asked = docket.job(JOB).signoffs[-1].corrections
+    assert "1/F1" in asked
+    assert not any(key.startswith("ok-correction") for key in keys(docket))
+    decide(docket, JOB, "1/F1", "stand", by="B.A.", note="the customer is of two minds")
+    assert "ok-correction:1/F1" in keys(docket)
+
+
 @pytest.mark.parametrize(
     ("held", "words"),
     [([2, 3], "2-3"), ([2, 4], "2, 4"), ([1, 2, 3, 5], "1-3, 5"), ([4], "4"), ([], "")],

@@ -61,6 +61,9 @@ def test_ems_are_the_lengths_of_lines_in_squares_of_their_bodies(docket) -> None
         x, y, width, height = line["box"]
         line["box"] = [y, x, height, width]
     assert ems_of(report) == round(by_hand)
+    for scan in report["scans"]:
+        scan["turned_deg"] = 270
+    assert ems_of(report) == round(by_hand)
     # A line whose body is not known counts for none; the others do.
     known = [dict(line) for line in report["lines"]]
     report["lines"][0]["body_pt"] = 0
