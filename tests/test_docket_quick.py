@@ -63,7 +63,9 @@ def same(docket, number):
 
 def test_a_job_is_told_from_the_snapshot_as_by_the_whole_record(tmp_path):
     docket = two_jobs(tmp_path)
-    assert told_quickly(docket, JOB) is not None
+    told = told_quickly(docket, JOB)
+    assert told.chains[JOB] == list(docket.entries(JOB))
+    assert (told.number, told.book) == (verify(docket).number, verify(docket).book)
     assert same(docket, JOB).clear
     amend_job(docket, "7", {"ink": "red"}, by="P.C.")
     add_copy(docket, [*COPY_LINES, "Should it rain, the concert is off."])

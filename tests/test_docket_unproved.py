@@ -136,6 +136,17 @@ def test_new_copy_supersedes_a_proof_of_part_of_the_old(tmp_path):
     assert any(key.startswith("not-proved:1") for key in keys(docket))
 
 
+def test_an_open_query_says_what_is_asked_or_what_was_found(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket)
+    decide(docket, JOB, "1/F1", "query", by="B.A.", note="is it to be in italic?")
+    decide(docket, JOB, "1/F2", "query", by="B.A.")
+    ok(docket)
+    words = {each.key: each.words for each in clear_for_press(docket, JOB).reasons}
+    assert words["query:1/F1"].endswith("is open: is it to be in italic?")
+    assert re.search(r"is open: \S.+", words["query:1/F2"])
+
+
 def test_a_part_pulled_again_takes_the_place_of_the_first_pull(tmp_path):
     docket = begun(tmp_path)
     for scan in (b"first", b"second"):
