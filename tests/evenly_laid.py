@@ -31,18 +31,35 @@ SPACE_PX = 14
 """Between the ink of two words; as set it is `WHITE` less, which the letters bring along."""
 
 
-def line_of(text, number, *, left=100, top=None, spaces=(), column=0, sheet=0, x=X_PX, tilt=0.0):
-    """A line and its reading; `spaces` are the gaps between words in turn, pixels."""
+def line_of(
+    text,
+    number,
+    *,
+    left=100,
+    top=None,
+    spaces=(),
+    column=0,
+    sheet=0,
+    x=X_PX,
+    tilt=0.0,
+    lift=None,
+    tall=30,
+):
+    """A line and its reading; `spaces` are the gaps between words in turn, pixels.
+
+    `lift` moves letters up, by place; all boxes are `tall` and reach 2 px under the baseline.
+    """
     top = 100 + (number - 1) * PITCH_PX if top is None else top
-    gaps = iter(spaces)
+    gaps, lift = iter(spaces), lift or {}
     letters, at = [], left
-    for char in text:
+    for k, char in enumerate(text):
         if char == " ":
             gap = next(gaps, SPACE_PX)
             letters.append(Letter(" ", Box(at - WHITE, top, gap, 30), 1.0))
             at += gap - WHITE
         else:
-            letters.append(Letter(char, Box(at, top, WIDE, 30), 1.0))
+            head = top + 30 - tall - lift.get(k, 0)
+            letters.append(Letter(char, Box(at, head, WIDE, tall), 1.0))
             at += WIDE + WHITE
     box = Box.around(letter.box for letter in letters if letter.text != " ")
     base = top + 28.0
@@ -58,9 +75,10 @@ def matter_laid(rows, copy, *, settings=None, lifted=(), paragraphs=None, ink=No
     wide = max(line.box.right for line in lines) + 200
     image = np.full((tall, wide), 255, np.uint8)
     for line, reading in rows if ink is not None else ():
-        foot, high = round(line.baseline[0]), round(line.x_height_px)
+        high = round(line.x_height_px)
         for letter in reading.letters:
             if letter.text != " ":
+                foot = letter.box.bottom - 2
                 image[foot - high : foot, letter.box.x : letter.box.right] = 0
     for box in ink or ():
         image[box.y : box.bottom, box.x : box.right] = 0

@@ -20,6 +20,8 @@ from proofcheck.base.values import Box, Span
 from proofcheck.metal.alone import cut_alone
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.grading import graded
+from proofcheck.metal.miscast import miscast_lines
+from proofcheck.metal.offline import off_line_letters
 from proofcheck.metal.risen import risen_spaces
 from proofcheck.metal.rule_corners import corner_faults, is_joined
 from proofcheck.metal.rule_faults import told_at
@@ -287,6 +289,88 @@ def test_lines_of_one_size_or_of_few_like_letters_say_nothing():
     assert apart_from_twins({1: {"a": [60] * 9}, 2: {"b": [90] * 9}}, 0.05) == {}
     # In type so small that the difference is a pixel it may be the inking.
     assert apart_from_twins({1: {"a": [10] * 9}, 2: {"a": [11] * 9}}, 0.05) == {}
+
+
+# --- letters off their line, and lines of another size ---
+
+
+def lifted(by, places=(3,), texts=None):
+    """What is told where letters of the third line stand higher by so many pixels."""
+    texts = texts or {}
+    rows = [
+        line_of(texts.get(n, LINE), n, lift=dict.fromkeys(places, by) if n == 3 else None)
+        for n in range(1, 9)
+    ]
+    copy = " ".join(texts.get(n, LINE) for n in range(1, 9))
+    return off_line_letters(judged(matter_laid(rows, copy, ink=())))
+
+
+@pytest.mark.parametrize(
+    ("px", "words"), [(0, None), (1, None), (5, "s stands high"), (-5, "s stands low")]
+)
+def test_a_letter_a_seventh_of_the_x_height_off_its_line_is_told(px, words):
+    found = lifted(px)
+    assert [(each.line, each.letters.start) for each in found] == ([(3, 3)] if words else [])
+    assert all(each.words == f"off its line: {words}" for each in found)
+    assert not any(each.only_query for each in found)
+
+
+def test_a_whole_word_moves_its_neighbours_too():
+    assert lifted(5, places=(3, 4, 5)) == []
+
+
+def sized(tall, *, alike=(), ends_at=None):
+    """What is told of the fourth of eight lines whose letters are so tall, the others 30 px."""
+    rows = [line_of(LINE, n, tall=tall if n == 4 or n in alike else 30) for n in range(1, 9)]
+    copy = " ".join([LINE] * 8) if not ends_at else (
+        "\n".join([" ".join([LINE] * ends_at), " ".join([LINE] * (8 - ends_at))])
+    )  # fmt: skip
+    matter = matter_laid(rows, copy, ink=())
+    return [(each.line, each.kind, each.only_query) for each in miscast_lines(judged(matter))]
+
+
+@pytest.mark.parametrize(("tall", "is_told"), [(30, False), (31, False), (33, True), (27, True)])
+def test_a_line_cast_on_another_body_is_told(tall, is_told):
+    # A point more or less is a tenth of 10-point: 30 px to 33.
+    assert sized(tall) == ([(4, Kind.WRONG_FONT, False)] if is_told else [])
+
+
+def test_several_lines_together_are_matter_set_smaller_and_few_say_nothing():
+    assert sized(33, alike=(5,)) == []
+    # Of a paragraph of three other lines or more the size is known.
+    assert sized(33, ends_at=4) == [(4, Kind.WRONG_FONT, False)]
+    assert sized(33, ends_at=3) == [(4, Kind.WRONG_FONT, False)]
+    rows = [line_of(LINE, n, tall=33 if n == 2 else 30) for n in (1, 2, 3)]
+    few = matter_laid(rows, " ".join([LINE] * 3), ink=())
+    assert miscast_lines(judged(few)) == []
+
+
+# --- what kind of line it is ---
+
+
+@pytest.mark.parametrize(
+    ("text", "is_words", "is_small"),
+    [
+        ("we saw men row over", True, True), ("we saw men", False, True),
+        ("WE SAW MEN ROW OVER", False, False), ("WE SAW MEN ROW now", False, False), ("WE SAW MEN now we", True, False),
+        ("1874 1875 1876 1877 1878", False, False), ("Wm. Rose, 12, 1874 to 1876", True, False),
+    ],
+)  # fmt: skip
+def test_a_line_of_words_has_three_spaces_and_small_letters(text, is_words, is_small):
+    texts = [LINE, LINE, LINE, text]
+    rows = [line_of(each, n) for n, each in enumerate(texts, 1)]
+    matter = matter_laid(rows, "\n".join(texts))
+    assert (matter.is_words(3), matter.is_mostly_small(3)) == (is_words, is_small)
+
+
+def test_a_line_far_larger_than_the_text_is_none_of_it():
+    for x, of_text, words in ((20, True, True), (22, True, True), (23, False, True),
+                              (27, False, False)):  # fmt: skip
+        rows = [*(line_of(LINE, n) for n in (1, 2, 3)), line_of(LINE, 4, x=x)]
+        matter = matter_laid(rows, " ".join([LINE] * 4))
+        assert (matter.is_text(3), matter.is_words(3)) == (of_text, words), x
+    assert matter.em_px(0) == pytest.approx(10 * 300 / 72.27, rel=0.01)
+    assert matter.body_x_height == 20
 
 
 # --- grades --------------------------------------------------------------------------------------
