@@ -352,7 +352,8 @@ def test_several_lines_together_are_matter_set_smaller_and_few_say_nothing():
     ("text", "is_words", "is_small"),
     [
         ("we saw men row over", True, True), ("we saw men", False, True),
-        ("WE SAW MEN ROW OVER", False, False), ("WE SAW MEN ROW now", False, False), ("WE SAW MEN now we", True, False),
+        ("WE SAW MEN ROW OVER", False, False), ("WE SAW MEN ROW now", False, False),
+        ("WE SAW MEN now we", True, False),
         ("1874 1875 1876 1877 1878", False, False), ("Wm. Rose, 12, 1874 to 1876", True, False),
     ],
 )  # fmt: skip
