@@ -15,12 +15,15 @@ from collating import copy_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from proofcheck.base.found import Collation
 from proofcheck.base.values import Box, Letter, Line, Reading, Span
 from proofcheck.collate import collate
+from proofcheck.collate.arranging import with_reordered
 from proofcheck.collate.capitals import only_capitals, with_capitals
 from proofcheck.collate.gutters import other_orders
 from proofcheck.collate.numbering import Numbers, numbers_of, run_of
 from proofcheck.collate.order import Order, steady_of, stray_blocks
+from proofcheck.collate.quotes import is_quote
 from proofcheck.collate.same import USUAL, compared
 from proofcheck.collate.setting import Setting
 from proofcheck.collate.several_up import several_up
@@ -458,3 +461,35 @@ def test_a_line_that_was_not_placed_follows_the_line_it_follows_in_the_proof():
     assert Order(astray).sequence(5) == [0, 2, 3, 4, 1]
     # One before all that are placed comes first.
     assert Order({1: (0, 9), 2: (10, 19)}).sequence(3) == [0, 1, 2]
+
+
+# --- quotes and their partners -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "at", "opens", "like", "is_one"),
+    [
+        ("say ‘go’ now", 4, True, "'", True), ("say ‘go’ now", 7, False, "'", True),
+        ('say "go" now', 4, True, '"', True), ('say "go" now', 7, False, '"', True),
+        # An apostrophe has no partner; nor has a quote one of the other weight.
+        ("say 'tis now", 4, True, "'", False), ("the boys' ball", 8, False, "'", False),
+        ("the boy's 'old' cap", 7, False, "'", False), ("say ‘go’ now", 4, True, '"', False),
+        ('say "go" now', 4, True, "'", False),
+        # What opens does not close, nor the reverse; out of the text nothing does.
+        ("say ‘go’ now", 4, False, "'", False), ("say ‘go’ now", 7, True, "'", False),
+        ("say", 3, True, "'", False), ("say", -1, True, "'", False),
+        ("say ‘go’", 4, True, "", False),
+        # After a closing one that was opened before it there is none left to close.
+        ("‘go’ boys' cap", 9, False, "'", False),
+    ],
+)  # fmt: skip
+def test_a_single_quote_has_its_partner_or_is_an_apostrophe(text, at, opens, like, is_one):
+    assert is_quote(text, at, opens=opens, like=like) is is_one
+
+
+def test_sheets_read_in_another_order_are_counted_but_not_of_another_copy():
+    laid = Collation((), (), {"folio": 2}, 0.9)
+    assert with_reordered(laid, 2).waived == {"folio": 2, "reading-order": 2}
+    assert with_reordered(laid, 0).waived == {"folio": 2}
+    other = replace(laid, mismatch=True)
+    assert with_reordered(other, 2).waived == {"folio": 2}

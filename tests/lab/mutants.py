@@ -26,7 +26,7 @@ import random
 import shutil
 import tempfile
 import tomllib
-from dataclasses import asdict, astuple, dataclass
+from dataclasses import asdict, astuple, dataclass, replace
 from math import sqrt
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -102,6 +102,8 @@ ROOMS = {
 
 MOST_SECONDS = 60.0
 """Of the processor, for the tests of one mutant: the quickest of those that come to its place."""
+UNHARMED = 3
+"""Places of a room in which the same is put as stands there, to see that nothing is noticed."""
 LIVES = {"passed": "lives", "unreached": "no test comes to"}
 EQUIVALENT = Path(__file__).with_name("equivalent.toml")
 HEAVY = ("cv2", "onnxruntime", "PIL.Image", "rapidfuzz", "pypdfium2", "sqlalchemy", "typer")
@@ -180,6 +182,8 @@ def try_room(copy: Path, name: str, asked: argparse.Namespace) -> None:
         with asked.out.open("a", encoding="utf-8") as out:
             out.write(json.dumps(asdict(tried), ensure_ascii=False) + "\n")
 
+    _try_unharmed(tests, chosen[:UNHARMED], asked.out)
+
     def left() -> list[Mutant]:
         done = {
             each.place
@@ -191,6 +195,30 @@ def try_room(copy: Path, name: str, asked: argparse.Namespace) -> None:
     tests.warm(left(), tell)
     for mutant in left():
         tell(mutant, tests.fresh(mutant))
+
+
+def _try_unharmed(tests: Tests, chosen: list[Mutant], out: Path) -> None:
+    """Put the same text in some places: were that noticed, so would be what is no harm.
+
+    Raises:
+        SystemExit: it was.
+    """
+    told = out.with_suffix(".unharmed")
+    told.write_text("", "utf-8")
+
+    def tell(mutant: Mutant, said: Said) -> None:
+        with told.open("a", encoding="utf-8") as file:
+            file.write(f"{mutant.path.name}:{mutant.line} {said.said} {said.test}\n")
+
+    same = [replace(each, instead=f"({each.was})") for each in chosen]
+    tests.warm(same, tell)
+    for mutant in same:
+        if tests.anew(mutant):
+            tell(mutant, tests.fresh(mutant))
+    noticed = [row for row in told.read_text("utf-8").splitlines() if " passed " not in row]
+    if wrong := [row for row in noticed if " unreached " not in row]:
+        raise SystemExit("noticed though nothing was harmed: " + "; ".join(wrong))
+    told.unlink()
 
 
 def _place(mutant: Mutant, copy: Path) -> tuple[str, int, str]:
