@@ -1,0 +1,173 @@
+"""A letter laid on the page's own: drawn shapes whose likeness is known, and words set sideways.
+
+A block of ink stands for one character, two bars for another: what lies between them is known by
+how it is drawn.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from metal_cases import sheet_of
+from test_weigh_rules import X, difference, row
+
+from proofcheck.base.found import Unread
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Copy, Span
+from proofcheck.weigh.fellows import Fellows, Says
+from proofcheck.weigh.same_shapes import same_shapes
+from proofcheck.weigh.sideways_words import MAY_BE_SIDEWAYS, claimed_by_sideways
+
+FULL, TWO_BARS, HALF, LEFT = "full", "two bars", "half", "left"
+
+
+def draw(image, box, shape, grain):
+    """One letter's ink; `grain` rows of it are worn away, so that fellows are not all the same."""
+    x, y, right, foot = box.x, box.y, box.right, box.bottom
+    image[y:foot, x:right] = 0
+    if shape == TWO_BARS:
+        image[y:foot, x + 4 : right - 4] = 255
+    elif shape == HALF:
+        image[y:foot, x + 6 : right - 6] = 255
+    elif shape == LEFT:
+        image[y:foot, x + 8 : right] = 255
+    image[y + 2 + grain : y + 4 + grain, x:right] = 255
+
+
+def page(*letters, x=X, told=()):
+    """A line of (character, shape) and what is asked of it."""
+    text = "".join(char for char, _ in letters)
+    line, reading = row(text, x=x)
+    sheet = sheet_of(np.full((300, 3000), 255, np.uint8))
+    for at, (letter, (_, shape)) in enumerate(zip(reading.letters, letters, strict=True)):
+        draw(sheet.image, letter.box, shape, 3 * (at % 4))
+    return Fellows([sheet], [line], [reading], told), reading
+
+
+def says(shape, *, read="a", wanted="b", a=FULL, b=TWO_BARS, count=8, wanted_count=None):
+    """What is said of a letter so shaped, read as one character where the copy has another."""
+    wanted_count = count if wanted_count is None else wanted_count
+    letters = [(read, a)] * count + [(wanted, b)] * wanted_count + [(read, shape)]
+    at = len(letters) - 1
+    told = difference(Kind.WRONG_LETTER, (at, at + 1), read, wanted)
+    fellows, reading = page(*letters, told=[told])
+    return fellows.says(1, reading.letters[-1].box, read, wanted)
+
+
+@pytest.mark.parametrize(
+    ("shape", "answer"), [(FULL, Says.READING), (TWO_BARS, Says.COPY), (LEFT, Says.NOTHING)]
+)
+def test_a_letter_is_the_one_it_is_far_nearer_to(shape, answer):
+    assert says(shape) is answer
+
+
+def test_characters_of_one_shape_can_not_be_told_apart():
+    assert says(FULL, b=FULL) is Says.ALIKE
+    assert says(TWO_BARS, a=TWO_BARS, b=TWO_BARS) is Says.ALIKE
+
+
+def test_without_letters_of_the_copy_s_nothing_is_said():
+    assert says(FULL, wanted_count=0) is Says.NOTHING
+
+
+def test_without_letters_as_read_only_one_just_like_the_copy_s_is_the_copy_s():
+    assert says(TWO_BARS, count=0, wanted_count=8) is Says.COPY
+    assert says(FULL, count=0, wanted_count=8) is Says.NOTHING
+
+
+@pytest.mark.parametrize(("count", "answer"), [(3, Says.READING), (2, Says.NOTHING)])
+def test_fewer_than_three_fellows_are_no_measure(count, answer):
+    assert says(FULL, count=count) is answer
+
+
+def test_a_stem_is_not_said_to_be_the_one_read_where_few_of_the_other_are_of_its_size():
+    # The last of them stands next to what is in dispute, and is no example.
+    assert says(FULL, read="l", wanted="I", wanted_count=4) is Says.READING
+    assert says(FULL, read="l", wanted="I", wanted_count=3) is not Says.READING
+    # No other pair is so.
+    assert says(FULL, read="a", wanted="b", wanted_count=3) is Says.READING
+
+
+def test_what_is_in_dispute_is_no_example():
+    letters = [("a", FULL)] * 5
+    told = difference(Kind.WRONG_LETTER, (1, 2), "a", "b")
+    assert len(page(*letters)[0].stock("a").patches) == 5
+    # Nor what stands next to it.
+    assert len(page(*letters, told=[told])[0].stock("a").patches) == 2
+    # Of very many no more than some are looked at.
+    assert len(page(*[("a", FULL)] * 100)[0].stock("a").patches) == 24
+
+
+def undisputed(shape, read="a", other="b"):
+    letters = [(read, FULL)] * 8 + [(other, TWO_BARS)] * 8 + [(read, shape)]
+    fellows, reading = page(*letters)
+    return fellows, reading.letters[-1].box
+
+
+def test_a_letter_that_reader_and_copy_agree_on_may_be_rather_another():
+    for shape, rather in ((TWO_BARS, True), (FULL, False), (LEFT, False)):
+        fellows, box = undisputed(shape)
+        assert fellows.is_rather(1, box, "a", "b") is rather, shape
+    fellows, box = undisputed(FULL)
+    assert fellows.is_usual(1, box, "a")
+    fellows, box = undisputed(LEFT)
+    assert not fellows.is_usual(1, box, "a")
+    assert not fellows.is_rather(1, box, "a", "c")
+
+
+def test_figures_and_letters_of_one_shape_are_named_once():
+    alike = page(*[("o", FULL)] * 8, *[("0", FULL)] * 8)[0]
+    assert [note.partition(" can")[0] for note in same_shapes(alike, ())] == ["o and 0"]
+    assert same_shapes(alike, ("0 and o",)) == ()
+    assert same_shapes(alike, ("o and 0",)) == ()
+    unlike = page(*[("o", FULL)] * 8, *[("0", TWO_BARS)] * 8)[0]
+    assert same_shapes(unlike, ()) == ()
+    few = page(*[("o", FULL)] * 8, *[("0", FULL)] * 2)[0]
+    assert same_shapes(few, ()) == ()
+
+
+# --- words set sideways --------------------------------------------------------------------------
+
+TEXT = "THE VILLAGE BAND\nAdmit one\nfor the whole day"
+
+
+def sideways(told, *, high=180, look="sideways", blocks=1):
+    """What is kept as found, and what is said of the blocks, of so many words missing."""
+    box = [Box(10 + 60 * k, 10, 20, high) for k in range(blocks)]
+    part = [SimpleNamespace(look=look, box=each) for each in box]
+    sheet = SimpleNamespace(number=0, lifted=tuple(part))
+    unread = [Unread(0, each, "type set sideways") for each in box]
+    copy = Copy(TEXT, "c", "0" * 64, "utf-8", (Span(0, len(TEXT)),))
+    found = [SimpleNamespace(difference=one, sheet=0, box=Box(0, 0, 1, 1), certainty=0.9)
+             for one in told]  # fmt: skip
+    held = claimed_by_sideways(found, unread, [sheet], copy)
+    assert all(each.reason == MAY_BE_SIDEWAYS for each in held.let_go)
+    assert len(held.found) + len(held.let_go) == len(told)
+    return len(held.found), [each.words for each in held.unread]
+
+
+def missing(words, kind=Kind.LINE_MISSING):
+    at = TEXT.index(words)
+    return replace(difference(kind, (0, 0), "", words), copy=Span(at, at + len(words)))
+
+
+@pytest.mark.parametrize(
+    ("high", "is_it"), [(180, True), (75, True), (70, False), (195, True), (200, False)]
+)
+def test_a_missing_line_about_as_long_as_a_block_is_high_may_stand_in_it(high, is_it):
+    # “Admit one”, nine characters: 0.4 to 1.1 of the block's 20 px each, 72 to 198.
+    kept, (words,) = sideways([missing("Admit one")], high=high)
+    assert kept == (0 if is_it else 1)
+    assert ("“Admit one” of the copy may be it" in words) is is_it
+
+
+def test_a_block_takes_one_stretch_of_whole_lines_of_the_copy():
+    two = [missing("Admit one"), missing("for the whole day")]
+    assert sideways(two, high=150)[0] == 1
+    assert sideways(two, high=150, blocks=2)[0] == 0
+    assert sideways([missing("Admit")], high=80)[0] == 1
+    assert sideways([missing("Admit one", Kind.WRONG_WORD)])[0] == 1
+    assert sideways([missing("Admit one")], look="rule")[0] == 1
