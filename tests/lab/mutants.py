@@ -78,8 +78,8 @@ ROOMS = {
     "metal": Room(
         ("metal/*.py",),
         (
-            "kinds", "patch_store", "metal_rules", "metal_ink", "metal_measures", "rare",
-            "grading", "leaning", "comparing", "unsound", "metal", "metal_lines", "risen",
+            "kinds", "patch_store", "metal_rules", "metal_ink", "metal_company", "metal_measures",
+            "rare", "grading", "leaning", "comparing", "unsound", "metal", "metal_lines", "risen",
             "rule_faults", "face_book", "face_lessons", "ticket_twins", "rules",
         ),
     ),
@@ -150,9 +150,16 @@ def read_tried(path: Path) -> list[Tried]:
 
 
 def equivalents() -> set[tuple[str, str, str, str]]:
-    """Mutants judged by hand to change nothing that can be seen: file, function, both texts."""
+    """Mutants judged by hand to change nothing that can be seen: file, line of text, both texts."""
     rows = tomllib.loads(EQUIVALENT.read_text("utf-8")).get("mutant", [])
-    return {(row["path"], row["function"], row["was"], row["instead"]) for row in rows}
+    return {(row["path"], row["line"], row["was"], row["instead"]) for row in rows}
+
+
+def _is_equivalent(tried: Tried, same: set[tuple[str, str, str, str]]) -> bool:
+    """Whether it was judged so, the line still being as it was."""
+    lines = (ROOT / tried.path).read_text("utf-8").splitlines()
+    text = lines[tried.line - 1].strip() if tried.line <= len(lines) else ""
+    return (tried.path, text, tried.was, tried.instead) in same
 
 
 def try_room(copy: Path, name: str, asked: argparse.Namespace) -> None:
@@ -229,11 +236,7 @@ def report(tried: list[Tried], name: str, seed: int) -> None:
     """Print which live, and the share that was noticed."""
     rows = [each for each in tried if (each.room, each.seed) == (name, seed)]
     same = equivalents()
-    alike = [
-        each
-        for each in rows
-        if each.said in LIVES and (each.path, each.function, each.was, each.instead) in same
-    ]
+    alike = [each for each in rows if each.said in LIVES and _is_equivalent(each, same)]
     for each in rows:
         if each.said in LIVES:
             what = (
