@@ -319,6 +319,15 @@ def test_the_last_slug_of_a_paragraph_is_not_spread(name):
 # --- sorts ---------------------------------------------------------------------------------------
 
 
+def test_a_plan_for_type_from_the_case_says_which_sorts_it_wants_and_one_for_slugs_none():
+    faulty = [text.replace("lantern", "lanern") for text in ABOUT]
+    copy = copy_of("\n\n".join(ABOUT))
+    by_hand, *_ = planned(concert(faulty), copy, hand_set=True, bill={"t": 3})
+    assert by_hand.sorts.put_in == {"t": 1}
+    assert ("t", 3) in [(sort, held) for sort, _, held in by_hand.sorts.short]
+    assert planned(concert(faulty), copy)[0].sorts is None
+
+
 def test_only_a_line_that_keeps_its_sorts_is_put_right_in_the_galley():
     slug = NewSlug("ab", 240.0, 0.0, 0.0, 10.0)
     one = Change((1,), 0, (slug,), ("F1",), "", "")
