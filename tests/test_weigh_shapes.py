@@ -12,11 +12,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from metal_cases import sheet_of
-from test_weigh_rules import X, difference, row
+from test_weigh_rules import X, difference, dispute, row
 
 from proofcheck.base.found import Unread
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Copy, Span
+from proofcheck.weigh.beyond import Beyond
+from proofcheck.weigh.evidence import Evidence
 from proofcheck.weigh.fellows import Fellows, Says
 from proofcheck.weigh.same_shapes import same_shapes
 from proofcheck.weigh.sideways_words import MAY_BE_SIDEWAYS, claimed_by_sideways
@@ -171,3 +173,35 @@ def test_a_block_takes_one_stretch_of_whole_lines_of_the_copy():
     assert sideways([missing("Admit")], high=80)[0] == 1
     assert sideways([missing("Admit one", Kind.WRONG_WORD)])[0] == 1
     assert sideways([missing("Admit one")], look="rule")[0] == 1
+
+
+# --- letters the reader has not ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("read", "wanted", "concerned"),
+    [
+        # A capital read without the accent that stands over it, which may be cut off above.
+        ("E", "É", True), ("O", "Ö", True), ("EA", "ÉÀ", True), ("EA", "ÉA", True),
+        # Not one that hangs below, nor small letters, nor another letter.
+        ("C", "Ç", False), ("e", "é", False), ("A", "É", False), ("E", "F", False),
+        ("E", "ÉE", False), ("E", "E", False),
+        # Any letter the reader has no character for.
+        ("r", "ř", True), ("xy", "xř", True), ("", "ř", True),
+    ],
+)  # fmt: skip
+def test_what_the_reader_can_not_have_seen_is_judged_apart(read, wanted, concerned):
+    told = difference(Kind.WRONG_LETTER, (0, len(read)), read, wanted)
+    assert Beyond({"ř"}).concerns(told) is concerned
+
+
+def test_without_the_page_s_letters_nothing_is_known_of_such_a_letter():
+    told = difference(Kind.WRONG_LETTER, (1, 2), "r", "ř")
+    held = row("are")
+    assert Beyond({"ř"}).judge(dispute(held, told), Evidence()) == (0.1, "")
+    # A second reader that knows the letter may bear out the copy.
+    certainty, reason = Beyond({"ř"}).judge(dispute(held, told), Evidence(second_look=-1.0))
+    assert (certainty, bool(reason)) == (0.1, True)
+    # Of another length than the copy's it is but asked about.
+    longer = difference(Kind.WRONG_LETTER, (1, 2), "r", "řř")
+    assert Beyond({"ř"}).judge(dispute(held, longer), Evidence(second_look=-1.0)) == (0.1, "")
