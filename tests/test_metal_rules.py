@@ -369,6 +369,16 @@ def test_white_where_the_copy_begins_a_line_of_its_own_is_that_of_verse():
     assert edges(prose(tops=dict.fromkeys(range(5, 11), 30))) != []
 
 
+@pytest.mark.parametrize(("beside", "is_told"), [(3, False), (0, True)])
+def test_the_first_line_under_a_large_initial_stands_where_that_ends(beside, is_told):
+    # An initial is seldom just so many lines deep: the white under it is its own.
+    em = round(3 * EM_PX)
+    lefts = dict.fromkeys(range(1, beside + 1), 100 + em)
+    held = prose(lefts=lefts, tops=dict.fromkeys(range(4, 11), 25))
+    found = [each for each in line_edges(held) if each.kind is Kind.UNEVEN_SPACING]
+    assert [each.line for each in found] == ([4] if is_told else [])
+
+
 def _indents(deep):
     """Paragraphs of three lines, their first lines indented by so many ems."""
     rows, copy = [], []

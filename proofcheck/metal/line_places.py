@@ -267,18 +267,18 @@ def _leaded(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding | 
         return None
     usual = float(np.median(steps))
     off = _step_pt(matter, row) - usual
-    if off > usual:
-        return None  # White of a line or more is meant, or holds a cut.
+    line, before = matter.lines[row], matter.lines[row - 1]
+    set_in = before.box.x - line.box.x > PARAGRAPH_END_EM * matter.em_px(row)
+    if off > usual or (set_in and _beside_initial(matter, row - 1)):
+        return None  # White of a line is meant, or holds a cut; an initial ends where it ends.
     spread = float(np.median(np.abs(np.array(steps) - usual)))
     even = max(matter.settings.lead_pt, 6 * spread)
     certainty = grown(abs(off), even, _LEAD_STEP)
-    line, before = matter.lines[row], matter.lines[row - 1]
     top = round(before.baseline[0])
     tall = max(round(line.baseline[0] - line.x_height_px) - top, 1)
     box = Box(line.box.x, top, line.box.width, tall)
-    more = off > 0
-    words = f"{abs(off):.1f} pt too {'much' if more else 'little'} white over line {line.number}"
-    sign = "lead-out" if more else "lead"
+    much, sign = ("much", "lead-out") if off > 0 else ("little", "lead")
+    words = f"{abs(off):.1f} pt too {much} white over line {line.number}"
     return _finding(matter, row, Kind.UNEVEN_SPACING, box, certainty, words, sign)
 
 
