@@ -23,7 +23,13 @@ from proofcheck.base.values import Box, Span
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.cell_places import cells_astray
 from proofcheck.metal.certain import grown
-from proofcheck.metal.impression_map import COLUMNS, ROWS, ImpressionMap, impression_notes
+from proofcheck.metal.impression_map import (
+    COLUMNS,
+    ROWS,
+    ImpressionMap,
+    impression_maps,
+    impression_notes,
+)
 from proofcheck.metal.into_copy import carried_span, same_in_copy
 from proofcheck.metal.line_places import line_edges
 from proofcheck.metal.make_up_notes import make_up_notes
@@ -379,6 +385,18 @@ def test_the_first_line_under_a_large_initial_stands_where_that_ends(beside, is_
     assert [each.line for each in found] == ([4] if is_told else [])
 
 
+def test_a_finding_on_a_line_s_edge_is_tied_to_no_letter_and_on_the_whole_line_to_all():
+    (short,) = line_edges(prose(texts={5: LINE.removesuffix(" none")}))
+    end = len(LINE) - len(" none")
+    assert (short.letters, short.box.right) == (Span(end, end), line_of(LINE, 5)[0].box.right)
+    left = 100 - round(0.8 * EM_PX)
+    (out,) = line_edges(prose(lefts={5: left}))
+    assert (out.letters, out.sign, out.box.x) == (Span(0, 0), "move-right", left)
+    (crooked,) = (e for e in line_edges(prose(tilts={5: 14.0})) if "crooked" in e.words)
+    assert (crooked.letters, crooked.sign) == (Span(0, len(LINE)), "")
+    assert crooked.box == line_of(LINE, 5, tilt=14.0)[0].box
+
+
 def _indents(deep):
     """Paragraphs of three lines, their first lines indented by so many ems."""
     rows, copy = [], []
@@ -467,6 +485,19 @@ def test_a_part_that_prints_lighter_or_darker_by_a_seventh_or_more_is_named():
     share[:] = 1.0
     share[0, 0], share[1, 1] = 0.88, 1.15
     assert impression_notes((ImpressionMap(0, share),)) == ()
+
+
+def test_a_sheet_evenly_inked_is_of_one_weight_wherever_it_has_letters():
+    rows = [line_of(LINE, number) for number in range(1, 16)]
+    (found,) = impression_maps(matter_laid(rows, " ".join([LINE] * 15), ink=()))
+    assert found.sheet == 0
+    known = found.share[np.isfinite(found.share)]
+    assert len(known) >= 8
+    assert known == pytest.approx(1.0, abs=0.05)
+    assert impression_notes((found,)) == ()
+    # Fields of a few letters say nothing.
+    few = matter_laid([line_of("we saw", 1)], "we saw", ink=())
+    assert not any(np.isfinite(each.share).any() for each in impression_maps(few))
 
 
 # --- tables --------------------------------------------------------------------------------------

@@ -270,6 +270,10 @@ def test_nothing_is_asked_where_the_line_fits_or_several_are_spoilt():
         assert shorter_wording(frame, limits, lines) == []
     frame, lines = _run(25.0, stands=True)
     assert shorter_wording(frame, limits, lines) == []
+    # It may be the first of its run, or the last.
+    frame, lines = _run(25.0)
+    assert len(shorter_wording(frame, limits, lines[1:])) == 1
+    assert len(shorter_wording(frame, limits, lines[:2])) == 1
     # Of a run that begins below the spoilt line nothing is asked.
     frame, lines = _run(25.0)
     assert shorter_wording(frame, limits, lines[2:]) == []

@@ -298,6 +298,28 @@ def test_every_line_is_measured_as_it_was_set(name):
     assert 0 < unsure < 0.5
 
 
+def test_each_size_of_type_is_measured_by_its_own_lines():
+    from typesetter import Gap, Head
+
+    blocks = [Head("A CONCERT IS GIVEN", 18), Gap(6), *(Para(text) for text in ABOUT)]
+    forme = compose(blocks, measure_picas=20, style=STYLES["schola"])
+    proof = print_proof(forme)
+    galley = galley_of(
+        lines_of(proof), readings_of(proof), {0: 300.0}, usual_face(),
+        lambda reading: [""] * len(reading.letters),
+    )  # fmt: skip
+    assert [line.size for line in galley.lines.values()] == [1] + [0] * (len(forme.slugs) - 1)
+    # A head fills no measure: nothing is known of how far a full line of its size is off.
+    assert galley.unsure_pt[1] == 0.0
+    assert galley.unsure_pt[0] > 0.0
+    assert galley.widths[1].em_pt > 1.5 * galley.widths[0].em_pt
+    # The distance of lines is that of most of them, and the edges theirs.
+    (measure,) = galley.measures.values()
+    style = STYLES["schola"]
+    assert measure.pitch_pt == pytest.approx(style.body_pt + style.lead_pt, rel=0.01)
+    assert measure.length_pt == pytest.approx(forme.slugs[1].measure_pt, rel=0.005)
+
+
 def _seen(texts, true, lefts, *, space_pt):
     """Lines as they would be seen of a face, to no pixel."""
     out = []

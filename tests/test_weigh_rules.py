@@ -469,6 +469,21 @@ def test_the_engine_s_word_counts_for_the_reading_it_is_nearer_to(monkeypatch, s
     assert SecondLook().testify([]) == []
 
 
+def test_the_engine_is_shown_the_place_with_two_letters_to_either_side(monkeypatch):
+    shown = []
+    monkeypatch.setattr(second_look, "find_engine", lambda: SimpleNamespace(require=lambda _: None))
+    monkeypatch.setattr(
+        second_look,
+        "read_strips",
+        lambda _, windows, __: shown.extend(windows) or [[]] * len(windows),
+    )
+    text = "when the bamd played on the green"
+    told = difference(Kind.WRONG_LETTER, (11, 12), "m", "n")
+    assert SecondLook().testify([dispute(row(text), told)]) == [None]
+    # Letters 18 px apart of x-height 20, shown at 34, and 20 px of white at either end.
+    assert shown[0].shape[1] == pytest.approx(4 * 18 * 34 / 20 + 40, abs=20)
+
+
 # --- letters laid on one another -----------------------------------------------------------------
 
 
