@@ -46,7 +46,7 @@ LEAST_CERTAINTY = 0.3
 
 
 def line_edges(judged: Judged) -> list[MetalFinding]:
-    """Short, shifted, crooked and ill-leaded lines of running matter."""
+    """Short, shifted, crooked and ill-leaded lines; the white under a crooked one is its own."""
     matter = judged.matter
     rows = [row for row in range(len(matter.lines)) if matter.is_words(row)]
     found: list[MetalFinding] = []
@@ -61,7 +61,8 @@ def line_edges(judged: Judged) -> list[MetalFinding]:
         # Each says how sure it is, mostly hardly at all: the first that is sure enough is told.
         sure = (each for each in told if each and each.certainty >= LEAST_CERTAINTY)
         found += islice(sure, 1)
-    return found
+    crooked = {each.line for each in found if each.kind is Kind.CROOKED_LINE and not each.sign}
+    return [e for e in found if e.kind is not Kind.UNEVEN_SPACING or e.line - 1 not in crooked]
 
 
 FINDER = Finder(100, line_edges)
