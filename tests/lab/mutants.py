@@ -104,7 +104,7 @@ MOST_SECONDS = 60.0
 """Of the processor, for the tests of one mutant: the quickest of those that come to its place."""
 UNHARMED = 3
 """Places of a room in which the same is put as stands there, to see that nothing is noticed."""
-LIVES = {"passed": "lives", "unreached": "no test comes to"}
+LIVES = {"passed": "lives", "unreached": "no test comes there"}
 EQUIVALENT = Path(__file__).with_name("equivalent.toml")
 HEAVY = ("cv2", "onnxruntime", "PIL.Image", "rapidfuzz", "pypdfium2", "sqlalchemy", "typer")
 
@@ -239,9 +239,7 @@ def report(tried: list[Tried], name: str, seed: int) -> None:
     alike = [each for each in rows if each.said in LIVES and _is_equivalent(each, same)]
     for each in rows:
         if each.said in LIVES:
-            what = (
-                "equivalent" if each in alike else "lives" if each.said == "passed" else "unreached"
-            )
+            what = "equivalent" if each in alike else LIVES[each.said]
             print(f"  {what}: {each.path}:{each.line}: {each.was} -> {each.instead}")
     noticed = sum(each.said not in LIVES for each in rows)
     late = sum(each.said == "late" for each in rows)
@@ -262,7 +260,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--seconds", type=float, default=MOST_SECONDS)
     parser.add_argument("--out", type=Path, default=Path("mutants.jsonl"))
-    parser.add_argument("--again", type=Path, help="try those that lived in this file, no sample")
+    parser.add_argument("--again", type=Path, help="try those that live in this file, no sample")
     parser.add_argument("--kept", type=Path, default=Path(tempfile.gettempdir()) / "reached")
     asked = parser.parse_args()
     asked.out = asked.out.resolve()

@@ -158,6 +158,7 @@ def reach(copy: Path, modules: Sequence[Path], files: Sequence[str], kept: Path)
         return loaded(copy, left, lambda session, plugin: _note(session, plugin, found, noted))
 
     if left:
+        noted.unlink(missing_ok=True)
         status, _ = split(work)
         if status or not noted.exists():
             why = (copy / "told").read_text("utf-8")[-4000:]
