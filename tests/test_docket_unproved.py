@@ -427,6 +427,22 @@ def test_a_fault_never_decided_does_not_go_with_the_next_proof(tmp_path):
     assert keys(docket) == []
 
 
+def test_what_the_next_proof_finds_again_at_its_place_is_not_left_behind(tmp_path):
+    docket = begun(tmp_path)
+
+    def two_of_four(report):
+        report["faults"] = report["faults"][:2]
+        report["counts"] = {"faults": 2, "queries": 0}
+
+    pull(docket)
+    pull(docket, b"second", more=two_of_four)
+    ok(docket)
+    words = {reason.key: reason.words for reason in clear_for_press(docket, JOB).reasons}
+    assert words["left-behind:1"].endswith("not found again: 1/3, 1/4")
+    assert {"undecided:2/F1", "undecided:2/F2"} <= words.keys()
+    assert words["undecided:2/F1"].startswith("fault 2/1 is undecided: ")
+
+
 # ------------------------------------------------------------------ from elsewhere
 
 
