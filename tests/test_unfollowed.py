@@ -80,6 +80,13 @@ def test_a_fault_on_a_line_hardly_legible_that_is_like_its_copy_is_kept():
     assert done.unread == ()
 
 
+def test_capitals_taken_for_small_letters_do_not_make_a_line_unlike_its_copy():
+    wrong = SOUND[1].replace("tenth", "tanth").swapcase()
+    done, found = followed([SOUND[0], wrong, *SOUND[2:]], [1.0, 0.6, 1.0, 1.0])
+    assert done.found == tuple(found)
+    assert done.unread == ()
+
+
 def test_a_line_missing_elsewhere_is_told_beside_one_that_is_not_read():
     done, _ = followed([SOUND[0], JUNK, SOUND[2]], [1.0, 0.5, 1.0])
     assert kinds(done.found) == [Kind.LINE_MISSING]

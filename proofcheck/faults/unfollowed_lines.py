@@ -110,8 +110,9 @@ def _is_lost(reading: Reading, copy: Copy, span: Span | None) -> bool:
         return False
     if span is None:
         return True
-    wanted = "".join(copy.text[span.start : span.end].split())
-    read = "".join(letter.text for letter in letters)
+    # In large display small letters and capitals of one shape are hardly told apart.
+    wanted = "".join(copy.text[span.start : span.end].split()).casefold()
+    read = "".join(letter.text for letter in letters).casefold()
     return Levenshtein.normalized_similarity(read, wanted) < _LEAST_LIKE
 
 
