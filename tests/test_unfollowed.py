@@ -37,7 +37,20 @@ def read(texts, certainty):
     return lines, readings
 
 
-def followed(texts, certainty):
+def printed(readings, joined):
+    """A sheet with a stem for each letter; those of the lines named have a stroke through all."""
+    image = np.full((700, 900), 255, np.uint8)
+    for reading in readings:
+        for letter in reading.letters:
+            x, y, width, height = letter.box
+            if letter.text != " ":
+                image[y : y + height, x + 4 : x + width - 4] = 0
+            if reading.line in joined:
+                image[y + 20 : y + 24, x : x + 20] = 0
+    return [sheet_of(image)]
+
+
+def followed(texts, certainty, joined=()):
     lines, readings = read(texts, certainty)
     copy = copy_of(COPY)
     collation = collate(copy, readings, lines=lines)
@@ -45,7 +58,7 @@ def followed(texts, certainty):
         Found(each, 0, Box(100, 100 * max(each.line, 1), 16, 30), 0.9, Status.FAULT)
         for each in collation.differences
     ]
-    sheets = [sheet_of(np.full((700, 900), 255, np.uint8))]
+    sheets = printed(readings, joined)
     return leave_unfollowed(found, sheets, lines, readings, collation, copy), found
 
 
@@ -65,6 +78,29 @@ def test_a_line_of_guesswork_is_not_read_and_the_copy_not_missing(at):
     assert unread.words.startswith(f"line {at + 1} (")
     assert f"“{SOUND[at]}” of the copy may be it" in unread.words
     assert unread.box.y == 100 * (at + 1)
+
+
+@pytest.mark.parametrize("at", range(4))
+def test_a_line_whose_letters_run_together_is_not_read_however_sure_the_reader(at):
+    texts = [*SOUND[:at], JUNK, *SOUND[at + 1 :]]
+    done, _ = followed(texts, [1.0] * 4, joined=(at + 1,))
+    assert done.found == ()
+    (unread,) = done.unread
+    assert f"“{SOUND[at]}” of the copy may be it" in unread.words
+
+
+def test_a_line_that_runs_together_and_is_like_its_copy_keeps_its_fault():
+    wrong = SOUND[1].replace("tenth", "tanth")
+    done, found = followed([SOUND[0], wrong, *SOUND[2:]], [1.0] * 4, joined=(2,))
+    assert kinds(done.found) == kinds(found) == [Kind.WRONG_LETTER]
+
+
+def test_a_short_line_in_place_of_a_long_one_is_no_line_that_ran_together():
+    """Three words of other matter are foreign, however much copy is missing there."""
+    short = "Wet paint"
+    done, found = followed([SOUND[0], short, SOUND[2], SOUND[3]], [1.0] * 4)
+    assert done.found == tuple(found)
+    assert {Kind.LINE_FOREIGN, Kind.LINE_MISSING} <= set(kinds(found))
 
 
 def test_a_line_that_was_read_for_sure_is_alleged_whatever_it_says():

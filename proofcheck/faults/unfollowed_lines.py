@@ -15,6 +15,7 @@ from rapidfuzz.distance import Levenshtein
 
 from proofcheck.base.found import Unread
 from proofcheck.base.kinds import Group, Kind, of_group
+from proofcheck.sheet.ink import line_ink
 from proofcheck.sheet.whereabouts import size_words
 
 if TYPE_CHECKING:
@@ -30,12 +31,17 @@ _UNSURE: Final = 0.8
 """Certainty below which the reader does not know a letter."""
 _MOST_UNSURE: Final = 0.3
 """Share of a line's letters it may not know."""
+_MOST_JOINED: Final = 0.7
+"""Pieces of ink to a letter, of the copy or as read, from which down letters run together: of 100
+lines of type 0.9 and more, of joined script 0.2 to 0.6."""
+_A_LETTER_X: Final = 0.35
+"""X-heights that a piece of a letter is high at least; dots and points are not."""
 _LEAST_LIKE: Final = 0.8
-"""A line as like its copy as this was followed all the same."""
+"""A line of which so much is as the copy has it was followed all the same."""
 _LEAST_LETTERS: Final = 5
-_AS_LONG: Final = (0.2, 1.7)
-"""Letters read of a line that the copy's may be, to those of the copy: joined ones are read as
-fewer."""
+_SET_WIDTH_X: Final = (0.5, 2.5)
+"""X-heights of a line to a character of the copy that it may hold, spaces left out: from script whose
+capitals are taken for the x-height (0.56 to 0.6 of two faces) to wide capitals."""
 _OF_NO_LINE: Final = frozenset({Kind.LINE_MISSING, Kind.WORD_MISSING, Kind.MATTER_MISSING})
 _OF_A_LINE: Final = of_group(Group.LETTERS, Group.WORDS, Group.POINTS, Group.SPACES, Group.TYPE) | {
     Kind.LINE_FOREIGN,
@@ -73,78 +79,110 @@ def leave_unfollowed(
         copy: the approved copy.
     """
     placed = {each.line: each.copy for each in collation.placings}
-    lost = {
+    alleged = {each.difference.line for each in found if each.difference.kind in _OF_A_LINE}
+    unlike = {
         reading.line
         for reading in readings
-        if _is_lost(reading, copy, placed.get(reading.line)) and reading.line in placed
+        if reading.line in placed and reading.line in alleged
+        if _is_unlike(reading.text, _words(copy, placed[reading.line]))
     }
-    alleged = {each.difference.line for each in found if each.difference.kind in _OF_A_LINE}
-    lost &= alleged
-    if not lost:
-        return Followed(tuple(found), (), ())
-    text = {reading.line: reading.text for reading in readings}
-    missing = _pairs(found, lost, placed, text)
+    missing = _pairs(found, [line for line in lines if line.number in unlike], placed)
+    held = {line: _words(copy, span) for line, span in placed.items()}
+    held |= {line: _words(copy, found[at].difference.copy) for line, at in missing.items()}
+    by_number = {sheet.number: sheet for sheet in sheets}
+    lost = [
+        line
+        for line, reading in zip(lines, readings, strict=True)
+        if line.number in unlike
+        if _is_guesswork(reading)
+        or _is_joined(by_number[line.sheet], line, reading.text, held[line.number])
+    ]
+    return _without(found, lost, missing, _told(by_number, lost, held))
+
+
+def _without(
+    found: Sequence[Found],
+    lost: Sequence[Line],
+    missing: Mapping[int, int],
+    unread: tuple[Unread, ...],
+) -> Followed:
+    numbers = {line.number for line in lost}
+    there = {at for line, at in missing.items() if line in numbers}
     kept, let_go = [], []
     for at, each in enumerate(found):
-        of_lost = each.difference.line in lost and each.difference.kind in _OF_A_LINE
-        if at in missing.values() or (of_lost and not _is_of_another(each, missing, at)):
+        kind = each.difference.kind
+        # A whole line missing beside a lost one, and not taken for it, may be one more.
+        one_more = kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING)
+        of_lost = each.difference.line in numbers and kind in _OF_A_LINE and not one_more
+        if at in there or of_lost:
             let_go.append(each.let_go(NOT_FOLLOWED))
         else:
             kept.append(each)
-    words = {
-        line: _words(copy, found[missing[line]].difference.copy if line in missing else span)
-        for line in lost
-        for span in (placed.get(line),)
-    }
-    unread = _told(sheets, [line for line in lines if line.number in lost], words)
     return Followed(tuple(kept), tuple(let_go), unread)
 
 
-def _is_lost(reading: Reading, copy: Copy, span: Span | None) -> bool:
-    """Whether most of a line is guesswork, and it is not what the copy has there."""
-    letters = [letter for letter in reading.letters if not letter.text.isspace()]
-    if len(letters) < _LEAST_LETTERS:
+def _is_unlike(text: str, held: str) -> bool:
+    """Whether a line, of a few letters at least, is not what the copy has there."""
+    read, off = _closed(text), _off(text, held)
+    if len(read) < _LEAST_LETTERS:
         return False
-    unsure = sum(letter.certainty < _UNSURE for letter in letters) / len(letters)
-    if unsure < _MOST_UNSURE:
-        return False
-    if span is None:
-        return True
-    # In large display small letters and capitals of one shape are hardly told apart.
-    wanted = "".join(copy.text[span.start : span.end].split()).casefold()
-    read = "".join(letter.text for letter in letters).casefold()
-    return Levenshtein.normalized_similarity(read, wanted) < _LEAST_LIKE
+    return off / (len(read) + off) > 1 - _LEAST_LIKE
+
+
+def _off(text: str, held: str) -> int:
+    """Characters read otherwise, too many or too few; what of the copy is beyond either end is not.
+
+    It may be of a line that is missing.
+    """
+    read, wanted = _closed(text), _closed(held)
+    beyond = (0, len(read))
+    edits = Levenshtein.editops(read, wanted)
+    return sum(edit.tag != "insert" or edit.src_pos not in beyond for edit in edits)
+
+
+def _closed(text: str) -> str:
+    """Without spaces, and case: in large display the two are hardly told apart."""
+    return "".join(text.split()).casefold()
+
+
+def _is_guesswork(reading: Reading) -> bool:
+    """Whether too many of a line's letters are not known."""
+    sure = [each.certainty for each in reading.letters if not each.text.isspace()]
+    return sum(each < _UNSURE for each in sure) >= _MOST_UNSURE * len(sure)
+
+
+def _is_joined(sheet: Sheet, line: Line, read: str, held: str) -> bool:
+    """Whether the letters of a line run together, those read or those the copy has there."""
+    pieces = line_ink(sheet, line).pieces
+    high = (pieces.bottom - pieces.y) >= _A_LETTER_X * line.x_height_px
+    return 0 < int(high.sum()) <= _MOST_JOINED * max(_letters(read), _letters(held))
+
+
+def _letters(text: str) -> int:
+    return sum(map(str.isalnum, text))
 
 
 def _pairs(
-    found: Sequence[Found],
-    lost: set[int],
-    placed: Mapping[int, Span | None],
-    text: Mapping[int, str],
+    found: Sequence[Found], unlike: Sequence[Line], placed: Mapping[int, Span | None]
 ) -> dict[int, int]:
-    """For lost lines of no place in the copy the finding of copy that is missing just there."""
+    """For lines of no place in the copy the finding of copy missing just there, as wide set."""
     pairs: dict[int, int] = {}
     order = list(placed)
-    for line in sorted(lost):
-        if placed.get(line) is not None:
+    for line in unlike:
+        if placed.get(line.number) is not None:
             continue
-        before = order[order.index(line) - 1] if order.index(line) else 0
+        before = order[order.index(line.number) - 1] if order.index(line.number) else 0
         for at, each in enumerate(found):
             difference = each.difference
             if difference.kind not in _OF_NO_LINE or at in pairs.values():
                 continue
             wanted = len("".join(difference.copy_text.split()))
-            ratio = len("".join(text[line].split())) / max(wanted, 1)
-            if difference.line in (before, line) and _AS_LONG[0] <= ratio <= _AS_LONG[1]:
-                pairs[line] = at
+            wide = line.box.width / max(line.x_height_px, 1.0) / max(wanted, 1)
+            beside = difference.line in (before, line.number)
+            if beside and _SET_WIDTH_X[0] <= wide <= _SET_WIDTH_X[1]:
+                pairs[line.number] = at
                 break
     return pairs
-
-
-def _is_of_another(each: Found, missing: Mapping[int, int], at: int) -> bool:
-    """Whether what is missing by a lost line is a whole line more, which no lost line may be."""
-    whole = each.difference.kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING)
-    return whole and at not in missing.values()
 
 
 def _words(copy: Copy, span: Span | None) -> str:
@@ -152,14 +190,13 @@ def _words(copy: Copy, span: Span | None) -> str:
 
 
 def _told(
-    sheets: Sequence[Sheet], lost: Sequence[Line], words: Mapping[int, str]
+    sheets: Mapping[int, Sheet], lost: Sequence[Line], held: Mapping[int, str]
 ) -> tuple[Unread, ...]:
-    by_number = {sheet.number: sheet for sheet in sheets}
     told = []
     for line in lost:
-        size = size_words(by_number[line.sheet], line.box)
+        size = size_words(sheets[line.sheet], line.box)
         said = f"line {line.number} ({size}), whose letters can't be told apart"
-        if words[line.number]:
-            said += f"; “{words[line.number]}” of the copy may be it"
+        if held[line.number]:
+            said += f"; “{held[line.number]}” of the copy may be it"
         told.append(Unread(line.sheet, line.box, said))
     return tuple(told)
