@@ -40,8 +40,8 @@ _LEAST_LIKE: Final = 0.8
 """A line of which so much is as the copy has it was followed all the same."""
 _LEAST_LETTERS: Final = 5
 _SET_WIDTH_X: Final = (0.5, 2.5)
-"""X-heights of a line to a character of the copy that it may hold, spaces left out: from script whose
-capitals are taken for the x-height (0.56 to 0.6 of two faces) to wide capitals."""
+"""X-heights of a line to a character of the copy that it may hold, spaces left out: from script
+whose capitals are taken for the x-height (0.56 to 0.6 of two faces) to wide capitals."""
 _OF_NO_LINE: Final = frozenset({Kind.LINE_MISSING, Kind.WORD_MISSING, Kind.MATTER_MISSING})
 _OF_A_LINE: Final = of_group(Group.LETTERS, Group.WORDS, Group.POINTS, Group.SPACES, Group.TYPE) | {
     Kind.LINE_FOREIGN,
