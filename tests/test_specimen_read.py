@@ -25,6 +25,8 @@ TEXT = [mark for mark in SPECIMEN.marks if mark.evidence == "text"]
 LETTERS_OF_TYPE = {"broken", "wrong-font", "straighten", "push-down", "align"}
 OF_TYPE = frozenset(list(Kind)[list(Kind).index(Kind.TURNED_SORT) :])
 TYPE = {mark.line for mark in SPECIMEN.marks if mark.sign in LETTERS_OF_TYPE}
+LEADS = {mark.line for mark in SPECIMEN.marks if mark.sign == "lead"}
+"""Lines with a mark to put in a lead between them and the next."""
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +70,15 @@ def _beyond(report):
         if fault.status is Status.FAULT
         and not any(_answers(fault, mark) for mark in TEXT)
         and fault.line not in TYPE
+        and not (fault.mark.sign == "lead" and fault.line - 1 in LEADS)
     ]
+
+
+def test_each_lead_that_the_plate_wants_put_in_is_told(report):
+    told = [fault for fault in report.faults if fault.mark.sign == "lead"]
+    assert LEADS
+    assert {fault.line - 1 for fault in told} == LEADS
+    assert {fault.status for fault in told} == {Status.FAULT}
 
 
 def test_no_fault_of_the_text_is_called_where_the_plate_has_no_mark(report):

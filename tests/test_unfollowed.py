@@ -89,6 +89,24 @@ def test_a_line_whose_letters_run_together_is_not_read_however_sure_the_reader(a
     assert f"“{SOUND[at]}” of the copy may be it" in unread.words
 
 
+def test_letters_set_far_apart_do_not_run_together():
+    texts = [SOUND[0], "W   a   n   t   e   d", SOUND[2], SOUND[3]]
+    done, found = followed(texts, [1.0] * 4)
+    assert done.found == tuple(found)
+
+
+def test_words_missing_within_a_line_are_told_where_their_place_is_white():
+    short = SOUND[1].replace(" the tenth", "")
+    done, found = followed([SOUND[0], short, SOUND[2], SOUND[3]], [1.0] * 4)
+    assert found
+    assert done.found == tuple(found)
+
+
+def test_a_foreign_line_that_runs_together_is_told_where_no_copy_is_missing():
+    done, found = followed([*SOUND[:2], JUNK, *SOUND[2:]], [1.0] * 5, joined=(1, 2, 3, 4, 5))
+    assert kinds(done.found) == kinds(found) == [Kind.LINE_FOREIGN]
+
+
 def test_a_line_that_runs_together_and_is_like_its_copy_keeps_its_fault():
     wrong = SOUND[1].replace("tenth", "tanth")
     done, found = followed([SOUND[0], wrong, *SOUND[2:]], [1.0] * 4, joined=(2,))

@@ -14,7 +14,7 @@ import pytest
 from metal_cases import sheet_of
 from test_weigh_rules import X, difference, dispute, row
 
-from proofcheck.base.found import Unread
+from proofcheck.base.found import Found, Status, Unread
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Copy, Span
 from proofcheck.weigh.beyond import Beyond
@@ -143,8 +143,7 @@ def sideways(told, *, high=180, look="sideways", blocks=1):
     sheet = SimpleNamespace(number=0, lifted=tuple(part))
     unread = [Unread(0, each, "type set sideways") for each in box]
     copy = Copy(TEXT, "c", "0" * 64, "utf-8", (Span(0, len(TEXT)),))
-    found = [SimpleNamespace(difference=one, sheet=0, box=Box(0, 0, 1, 1), certainty=0.9)
-             for one in told]  # fmt: skip
+    found = [Found(one, 0, Box(0, 0, 1, 1), 0.9, Status.FAULT) for one in told]
     held = claimed_by_sideways(found, unread, [sheet], copy)
     assert all(each.reason == MAY_BE_SIDEWAYS for each in held.let_go)
     assert len(held.found) + len(held.let_go) == len(told)

@@ -32,8 +32,10 @@ _UNSURE: Final = 0.8
 _MOST_UNSURE: Final = 0.3
 """Share of a line's letters it may not know."""
 _MOST_JOINED: Final = 0.7
-"""Pieces of ink to a letter, of the copy or as read, from which down letters run together: of 100
-lines of type 0.9 and more, of joined script 0.2 to 0.6."""
+"""Pieces of ink to a letter of the copy from which down letters run together: of 100 lines of type
+0.9 and more, of joined script 0.2 to 0.6."""
+_FILLED: Final = 0.6
+"""Share of a line's width that its pieces fill then; letters set apart do not."""
 _A_LETTER_X: Final = 0.35
 """X-heights that a piece of a letter is high at least; dots and points are not."""
 _LEAST_LIKE: Final = 0.8
@@ -95,7 +97,7 @@ def leave_unfollowed(
         for line, reading in zip(lines, readings, strict=True)
         if line.number in unlike
         if _is_guesswork(reading)
-        or _is_joined(by_number[line.sheet], line, reading.text, held[line.number])
+        or (line.number in missing and _is_joined(by_number[line.sheet], line, held[line.number]))
     ]
     return _without(found, lost, missing, _told(by_number, lost, held))
 
@@ -151,15 +153,13 @@ def _is_guesswork(reading: Reading) -> bool:
     return sum(each < _UNSURE for each in sure) >= _MOST_UNSURE * len(sure)
 
 
-def _is_joined(sheet: Sheet, line: Line, read: str, held: str) -> bool:
-    """Whether the letters of a line run together, those read or those the copy has there."""
+def _is_joined(sheet: Sheet, line: Line, held: str) -> bool:
+    """Whether the letters of a line run together, if it holds those words, and fill it."""
     pieces = line_ink(sheet, line).pieces
     high = (pieces.bottom - pieces.y) >= _A_LETTER_X * line.x_height_px
-    return 0 < int(high.sum()) <= _MOST_JOINED * max(_letters(read), _letters(held))
-
-
-def _letters(text: str) -> int:
-    return sum(map(str.isalnum, text))
+    wide = int((pieces.right - pieces.x)[high].sum())
+    filled = wide >= _FILLED * line.box.width
+    return bool(filled and int(high.sum()) <= _MOST_JOINED * sum(map(str.isalnum, held)))
 
 
 def _pairs(
