@@ -8,12 +8,15 @@ from __future__ import annotations
 import shutil
 import statistics
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
 import pytest
 from desk_cases import JOB, many_faults, served, with_proof
 
+from proofcheck.base.found import Unread
+from proofcheck.base.values import Box
 from proofcheck.desk.admitted import add_reader, load_readers, readers_path
 from proofcheck.docket import Word, decide, open_docket, sign_off, verify
 
@@ -439,6 +442,28 @@ def test_a_finger_moves_the_page_and_marks_when_told_to(browser, tmp_path, width
 def test_where_there_is_no_touch_screen_there_is_no_button_for_a_finger(browser, desk) -> None:
     page, _ = laid_open(browser, desk[1])
     assert not page.locator("#finger").is_visible()
+
+
+def test_marks_of_one_line_stand_side_by_side_and_what_was_not_read_is_hatched(browser, tmp_path):
+    unread = Unread(0, Box(300, 400, 500, 60), "line 3, whose letters can't be told apart")
+    docket = many_faults(tmp_path, 6, change=lambda report: replace(report, unread=(unread,)))
+    with served(docket) as address:
+        page, troubles = laid_open(browser, address)
+        until(page, "document.querySelectorAll('.marks g').length === 6")
+        boxes = page.evaluate("""() => [...document.querySelectorAll('.marks text')].map((one) => {
+            const box = one.getBBox();
+            return [box.x, box.y, box.x + box.width, box.y + box.height];
+        })""")
+        assert len(boxes) == 6
+        for at, one in enumerate(boxes):
+            for other in boxes[at + 1 :]:
+                aside = one[2] <= other[0] or other[2] <= one[0]
+                assert aside or one[3] <= other[1] or other[3] <= one[1], (one, other)
+        hatched = page.locator("svg[data-sheet='0'] rect.left-out")
+        assert [hatched.get_attribute(name) for name in ("x", "y", "width", "height")] == [
+            "300", "400", "500", "60",
+        ]  # fmt: skip
+        assert troubles == []
 
 
 def test_single_keys_can_be_switched_off(browser, desk) -> None:

@@ -148,6 +148,7 @@ def proof(request: Request) -> Response:
                 "width": s.image.shape[1],
                 "height": s.image.shape[0],
                 "margin": s.image.shape[1] // _MARGIN,
+                "unread": [each.box for each in report.unread if each.sheet == s.number],
             }
             for s in report.sheets
         ],

@@ -88,6 +88,14 @@
   const said = (row) => row.sides.length ? "in two ways" : row.decision === "" ? "" : row.decision === "correct" && row.charge === "AA" ? "author’s alteration"
     : { correct: "correct", stand: "stands", query: "asked", sound: "no fault" }[row.decision];
 
+  // Marks of one line in one margin stand side by side: what those farther out take.
+  const inMargin = new Map();
+  const outer = (row, place, size) => {
+    if (!inMargin.has(place)) inMargin.set(place, []);
+    const held = inMargin.get(place);
+    if (!held.includes(row.id)) held.push(row.id);
+    return held.slice(0, held.indexOf(row.id)).reduce((sum, id) => sum + (0.5 * rows.get(id).margin.length + 0.6) * size, 0);
+  };
   const mark = (row) => {
     document.querySelectorAll('.marks g[data-id="' + row.id + '"]').forEach((old) => old.remove());
     if (!row.at) return;
@@ -107,7 +115,8 @@
     put("path", { d: row.at.strokes, "stroke-width": row.at.pen });
     if (row.margin && row.at.size) {
       const shown = svg.viewBox.baseVal, left = x + w / 2 < shown.x + shown.width / 2, size = row.at.size * 1.5;
-      put("text", { x: left ? shown.x + 8 : shown.x + shown.width - 8, y: row.at.margin_y, "font-size": size, "text-anchor": left ? "start" : "end" }).textContent = row.margin;
+      const off = 8 + outer(row, [row.at.sheet, row.at.margin_y, left].join(), size);
+      put("text", { x: left ? shown.x + off : shown.x + shown.width - off, y: row.at.margin_y, "font-size": size, "text-anchor": left ? "start" : "end" }).textContent = row.margin;
     }
     put("rect", { x: x - ax, y: y - ay, width: w + 2 * ax, height: h + 2 * ay, rx: 4 });
     svg.querySelector(".marks").append(group);
