@@ -11,9 +11,10 @@ import pytest
 
 from proofcheck.base.errors import WeightsError
 from proofcheck.metal.beside import CHANNELS, beside_fellows
-from proofcheck.metal.comparing import OWN_COMPARER, _open, compare
+from proofcheck.metal.comparing import OWN_COMPARER, compare
 from proofcheck.metal.fount import fount_of
 from proofcheck.metal.patches import TALL, WIDE
+from proofcheck.metal.type_network import open_type_network
 
 
 @pytest.fixture(scope="module")
@@ -29,12 +30,12 @@ def test_weights_are_held_against_their_checksum(tmp_path):
     damaged = tmp_path / "comparer.onnx"
     damaged.write_bytes(OWN_COMPARER.read_bytes()[:-1] + b"\0\0")
     with pytest.raises(WeightsError, match=r"looking at the type are damaged .*SHA-256"):
-        _open(damaged)
+        open_type_network(damaged)
 
 
 def test_weights_that_are_missing_are_told(tmp_path):
     with pytest.raises(WeightsError, match="looking at the type"):
-        _open(tmp_path / "none.onnx")
+        open_type_network(tmp_path / "none.onnx")
 
 
 def test_sound_letters_are_neither_strange_nor_broken(fount):

@@ -18,9 +18,10 @@ from typesetter.faults import broken_letter
 
 from proofcheck.base.errors import WeightsError
 from proofcheck.base.kinds import Kind
-from proofcheck.metal.by_line import NOT_ASKED, OWN_LINE_NETWORK, _open, by_line
+from proofcheck.metal.by_line import NOT_ASKED, OWN_LINE_NETWORK, by_line
 from proofcheck.metal.in_line import FEW_LETTERS, rows_asked
 from proofcheck.metal.judged import judge
+from proofcheck.metal.type_network import open_type_network
 
 OF_LETTERS = {Kind.WRONG_FONT, Kind.BROKEN_LETTER}
 CARD = (
@@ -116,6 +117,6 @@ def test_weights_are_held_against_their_checksum(tmp_path):
     shutil.copy(OWN_LINE_NETWORK.with_suffix(".json"), damaged.with_suffix(".json"))
     damaged.write_bytes(OWN_LINE_NETWORK.read_bytes()[:-1] + b"\0\0")
     with pytest.raises(WeightsError, match=r"looking at the type are damaged .*SHA-256"):
-        _open(damaged)
+        open_type_network(damaged)
     with pytest.raises(WeightsError, match="looking at the type"):
-        _open(tmp_path / "none.onnx")
+        open_type_network(tmp_path / "none.onnx")

@@ -9,6 +9,7 @@ the proof is never clean.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from rapidfuzz.distance import Levenshtein
@@ -44,11 +45,10 @@ _LEAST_LETTERS: Final = 5
 _SET_WIDTH_X: Final = (0.5, 2.5)
 """X-heights of a line to a character of the copy that it may hold, spaces left out: from script
 whose capitals are taken for the x-height (0.56 to 0.6 of two faces) to wide capitals."""
-_OF_NO_LINE: Final = frozenset({Kind.LINE_MISSING, Kind.WORD_MISSING, Kind.MATTER_MISSING})
+_WHOLE_LINES: Final = frozenset({Kind.LINE_MISSING, Kind.MATTER_MISSING})
+"""Missing beside a line that is not read, and not taken for it, they may be one more."""
 _OF_A_LINE: Final = of_group(Group.LETTERS, Group.WORDS, Group.POINTS, Group.SPACES, Group.TYPE) | {
     Kind.LINE_FOREIGN,
-    Kind.LINE_MISSING,
-    Kind.MATTER_MISSING,
     Kind.TURNED_SORT,
 }
 
@@ -81,15 +81,16 @@ def leave_unfollowed(
         copy: the approved copy.
     """
     placed = {each.line: each.copy for each in collation.placings}
-    alleged = {each.difference.line for each in found if each.difference.kind in _OF_A_LINE}
+    held = {line: _words(copy, span) for line, span in placed.items()}
+    kinds = _OF_A_LINE | _WHOLE_LINES
+    alleged = {each.difference.line for each in found if each.difference.kind in kinds}
     unlike = {
         reading.line
         for reading in readings
         if reading.line in placed and reading.line in alleged
-        if _is_unlike(reading.text, _words(copy, placed[reading.line]))
+        if _is_unlike(reading.text, held[reading.line])
     }
     missing = _pairs(found, [line for line in lines if line.number in unlike], placed)
-    held = {line: _words(copy, span) for line, span in placed.items()}
     held |= {line: _words(copy, found[at].difference.copy) for line, at in missing.items()}
     by_number = {sheet.number: sheet for sheet in sheets}
     lost = [
@@ -112,10 +113,7 @@ def _without(
     there = {at for line, at in missing.items() if line in numbers}
     kept, let_go = [], []
     for at, each in enumerate(found):
-        kind = each.difference.kind
-        # A whole line missing beside a lost one, and not taken for it, may be one more.
-        one_more = kind in (Kind.LINE_MISSING, Kind.MATTER_MISSING)
-        of_lost = each.difference.line in numbers and kind in _OF_A_LINE and not one_more
+        of_lost = each.difference.line in numbers and each.difference.kind in _OF_A_LINE
         if at in there or of_lost:
             let_go.append(each.let_go(NOT_FOLLOWED))
         else:
@@ -167,19 +165,19 @@ def _pairs(
 ) -> dict[int, int]:
     """For lines of no place in the copy the finding of copy missing just there, as wide set."""
     pairs: dict[int, int] = {}
-    order = list(placed)
+    before = {line: earlier for earlier, line in pairwise(placed)}
+    missing = _WHOLE_LINES | {Kind.WORD_MISSING}
     for line in unlike:
         if placed.get(line.number) is not None:
             continue
-        before = order[order.index(line.number) - 1] if order.index(line.number) else 0
+        there = (before.get(line.number, 0), line.number)
         for at, each in enumerate(found):
             difference = each.difference
-            if difference.kind not in _OF_NO_LINE or at in pairs.values():
+            if difference.kind not in missing or at in pairs.values():
                 continue
             wanted = len("".join(difference.copy_text.split()))
             wide = line.box.width / max(line.x_height_px, 1.0) / max(wanted, 1)
-            beside = difference.line in (before, line.number)
-            if beside and _SET_WIDTH_X[0] <= wide <= _SET_WIDTH_X[1]:
+            if difference.line in there and _SET_WIDTH_X[0] <= wide <= _SET_WIDTH_X[1]:
                 pairs[line.number] = at
                 break
     return pairs

@@ -8,7 +8,6 @@ sees a line's letters together, each by itself and at one x-height; what it lear
 
 from __future__ import annotations
 
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -16,13 +15,12 @@ import numpy as np
 
 from proofcheck.metal.beside import KINDS, kind_numbers
 from proofcheck.metal.patches import TALL, WIDE, letter_windows
-from proofcheck.reading.weights import open_network
+from proofcheck.metal.type_network import open_type_network
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
-    from onnxruntime import InferenceSession
 
     from proofcheck.metal.context import Matter
 
@@ -39,10 +37,6 @@ _MOST = 24
 _STEP = 12
 _BATCH = 8
 _OWN, _OTHER, _BROKEN = 0, 1, 2
-_TROUBLE = (
-    "the weights for looking at the type {}; install proofcheck again "
-    "(pip install --force-reinstall proofcheck), or leave the type out (--text-only)"
-)
 
 
 class ByLine(NamedTuple):
@@ -105,10 +99,7 @@ def _scores(matter: Matter, windows: Sequence[NDArray[np.intp]]) -> list[NDArray
         ink[at, : len(who)] = cut.ink[who] * letter_windows(cut.half_width[who])
         kind[at, : len(who)] = kind_numbers(text[who].tolist())
         there[at, : len(who)] = 1
-    scores = _open(OWN_LINE_NETWORK).run(None, {"ink": ink, "kind": kind, "there": there})[0]
+    scores = open_type_network(OWN_LINE_NETWORK).run(
+        None, {"ink": ink, "kind": kind, "there": there}
+    )[0]
     return [each[: len(who)] for each, who in zip(scores, windows, strict=True)]
-
-
-@lru_cache(maxsize=1)
-def _open(weights: Path) -> InferenceSession:
-    return open_network(weights, _TROUBLE)[0]

@@ -29,6 +29,7 @@ __all__ = [
     "among_odd",
     "cut_as_cast",
     "judgeable",
+    "letters_of_word",
     "small_in_running",
     "without_its_like",
 ]
@@ -147,12 +148,16 @@ def small_in_running(matter: Matter) -> NDArray[np.bool_]:
 
 def among_odd(matter: Matter, odds: Odds) -> NDArray[np.bool_]:
     """Letters among others that look odd, in their word or near them in their line."""
-    letters_of_word = np.bincount(matter.word)[matter.word] if len(matter.word) else matter.word
     odd = _among_strange(matter, odds)
-    odd |= (matter.oddness_beside > BESIDE_AT_MOST) & (letters_of_word > 3)
+    odd |= (matter.oddness_beside > BESIDE_AT_MOST) & (letters_of_word(matter) > 3)
     odd |= share_beside(matter.oddness > ODD_BESIDE, matter.word, WORD, 1, nearest=2) > 0
     odd |= share_beside(matter.oddness > ODD_NEXT, matter.word, 1, 1) > 0
     return np.asarray(odd)
+
+
+def letters_of_word(matter: Matter) -> NDArray[np.intp]:
+    """For each letter of the fount how many its word has."""
+    return np.asarray(np.bincount(matter.word)[matter.word])
 
 
 def among_leaning(matter: Matter, number: int) -> bool:

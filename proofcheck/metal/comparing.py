@@ -8,7 +8,6 @@ it learnt from is in `weights/CARD.md`.
 from __future__ import annotations
 
 from collections import defaultdict
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -23,13 +22,12 @@ from proofcheck.metal.beside import (
 )
 from proofcheck.metal.patch_store import blocks
 from proofcheck.metal.patches import TALL, WIDE
-from proofcheck.reading.weights import open_network
+from proofcheck.metal.type_network import open_type_network
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
-    from onnxruntime import InferenceSession
 
     from proofcheck.metal.fount import Fount
     from proofcheck.metal.overlaying import Fellows, Laid
@@ -47,10 +45,6 @@ NEVER = -30.0
 _BATCH = 32
 """Letters looked at in one go. More take no less time for each, and 3 MB more of memory for ten."""
 _SOUND, _STRANGE, _BROKEN = 0, 1, 2
-_TROUBLE = (
-    "the weights for looking at the type {}; install proofcheck again "
-    "(pip install --force-reinstall proofcheck), or leave the type out (--text-only)"
-)
 
 
 class Odds(NamedTuple):
@@ -142,7 +136,7 @@ def compare_alone(
 
 def _asked(text: Sequence[str], shown: Iterable[_Shown], weights: Path) -> Odds:
     """The network's answer on letters shown so, that many fellows each."""
-    session, kinds = _open(weights), kind_numbers(text)
+    session, kinds = open_type_network(weights), kind_numbers(text)
     odds = Odds(np.zeros(len(text), np.float32), np.zeros(len(text), np.float32))
     start = 0
     for pictures, fellows in _batches(shown):
@@ -167,8 +161,3 @@ def _batches(shown: Iterable[_Shown]) -> Iterator[_Shown]:
             pictures, fellows = pictures[_BATCH:], fellows[_BATCH:]
     if len(fellows):
         yield pictures, fellows
-
-
-@lru_cache(maxsize=4)
-def _open(weights: Path) -> InferenceSession:
-    return open_network(weights, _TROUBLE)[0]

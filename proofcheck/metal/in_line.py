@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from proofcheck.metal.by_line import NOT_ASKED
-from proofcheck.metal.company import cut_as_cast, small_in_running
+from proofcheck.metal.company import cut_as_cast, letters_of_word, small_in_running
 from proofcheck.metal.rare import overhanging
 from proofcheck.metal.unsound import ALIKE, EVEN, NEVER
 
@@ -97,7 +97,7 @@ def in_line(matter: Matter, own_odds: NDArray[np.float64], line: ByLine) -> InLi
         other, broken = other - more, broken - more
     judged = asked & matter.borne_out & cut_as_cast(matter) & ~overhanging(matter)
     # A folio is of any face, and so is a letter or a figure that stands alone.
-    judged &= (np.bincount(matter.word)[matter.word] > 1) if len(matter.word) else asked
+    judged &= letters_of_word(matter) > 1
     other -= CAPITAL_AMONG_SMALL * _among_small(matter)
     odds = np.where(judged, EVEN + np.maximum(other, broken), NEVER)
     return InLine(odds, broken > other, asked)
@@ -108,7 +108,7 @@ def _among_small(matter: Matter) -> NDArray[np.bool_]:
     capital = np.array([text.isupper() for text in matter.fount.text.tolist()], bool)
     rows = range(len(matter.lines))
     small = np.array([matter.is_mostly_small(row) for row in rows], bool)
-    return np.asarray(capital & small[matter.fount.line]) if len(capital) else capital
+    return np.asarray(capital & small[matter.fount.line])
 
 
 def _is_of_many_faces(matter: Matter) -> bool:

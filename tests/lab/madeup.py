@@ -32,13 +32,13 @@ from tests.lab.slots import SLOT_NUMBER
 from tests.lab.strange import reprinted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
     from tests.lab.atlas import Atlas
 
-__all__ = ["Case", "Manner", "make_pages", "patch_of", "some_letters"]
+__all__ = ["Case", "Manner", "each_page", "faces_set", "make_pages", "patch_of", "some_letters"]
 
 _SMALL = dict(
     zip(
@@ -191,19 +191,35 @@ def _page(case: Case, rng: np.random.Generator) -> PageCut:
     )
 
 
+def faces_set(atlas: Atlas) -> list[int]:
+    """Faces with small letters that are set, not only taken ornaments from."""
+    return [
+        number
+        for number, face in enumerate(atlas.faces)
+        if face.weight > 0
+        and all(Case(atlas, number).glyph(c) >= 0 for c in string.ascii_lowercase)
+    ]
+
+
+def each_page(
+    faces: Sequence[int], atlas: Atlas, seed: int, pages: int
+) -> Iterator[tuple[Case, str, np.random.Generator]]:
+    """For so many pages of each face that is set its sorts, the page's name, and its lots."""
+    for number in sorted(set(faces) & set(faces_set(atlas))):
+        face = atlas.faces[number]
+        name = re.sub("[^a-z]", "", (face.family + face.style).lower())
+        for page in range(pages):
+            rng = np.random.default_rng((seed, zlib.crc32(face.file.encode()), page))
+            yield Case(atlas, number), f"made{name}_{number}_{page}", rng
+
+
 def make_pages(faces: Sequence[int], folder: Path, atlas: Path, seed: int) -> int:
     """Pages of each face, numbered in the atlas; how many there are."""
     cv2.setNumThreads(1)
-    held, made = load_atlas(atlas), 0
-    for number in faces:
-        face, case = held.faces[number], Case(held, number)
-        if face.weight <= 0 or any(case.glyph(c) < 0 for c in string.ascii_lowercase):
-            continue
-        name = re.sub("[^a-z]", "", (face.family + face.style).lower())
-        for page in range(_PAGES):
-            rng = np.random.default_rng((seed, zlib.crc32(face.file.encode()), page))
-            _page(case, rng).save(folder / f"made{name}_{number}_{page}.cut.npz")
-            made += 1
+    made = 0
+    for case, name, rng in each_page(faces, load_atlas(atlas), seed, _PAGES):
+        _page(case, rng).save(folder / f"{name}.cut.npz")
+        made += 1
     return made
 
 

@@ -12,8 +12,6 @@ from __future__ import annotations
 
 import argparse
 import logging
-import re
-import string
 import zlib
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
@@ -25,7 +23,7 @@ import cv2
 import numpy as np
 
 from tests.lab.atlas import load as load_atlas
-from tests.lab.madeup import Case, Manner, patch_of, some_letters
+from tests.lab.madeup import Case, Manner, each_page, faces_set, patch_of, some_letters
 from tests.lab.page_cut import PageCut
 from tests.lab.strange import alone_in, as_black, broken, of_atlas, put_there
 
@@ -34,7 +32,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from tests.lab.atlas import Atlas
 
 __all__ = ["BROKEN", "OTHER", "OWN", "MixedPage", "make_mixed"]
 
@@ -92,7 +89,7 @@ def _made_up(case: Case, rng: np.random.Generator) -> MixedPage:
     text = some_letters(case, _LETTERS + 2, rng, _CAPITALS, _FIGURES)
     of_page = [patch_of(case, text[n : n + 3], manner, rng) for n in range(_LETTERS)]
     letters = [(*_again(each, rng), text[n + 1], OWN) for n, each in enumerate(of_page)]
-    faces = _set_from(case.atlas)
+    faces = faces_set(case.atlas)
     while len(letters) < _LETTERS + _OTHERS:
         at = int(rng.integers(_LETTERS))
         face = int(rng.choice(faces))
@@ -123,31 +120,13 @@ def _again(
     return as_black(alone, float(alone.sum() * np.exp(rng.normal(0, 0.05)))), half
 
 
-def _set_from(atlas: Atlas) -> list[int]:
-    """Faces with small letters that are set, not only taken ornaments from."""
-    held = []
-    for number, face in enumerate(atlas.faces):
-        case = Case(atlas, number)
-        if face.weight > 0 and all(case.glyph(c) >= 0 for c in string.ascii_lowercase):
-            held.append(number)
-    return held
-
-
 def make_mixed(faces: Sequence[int], folder: Path, atlas: Path, seed: int) -> int:
     """Pages of each face, numbered in the atlas; how many there are."""
     cv2.setNumThreads(1)
-    held, made = load_atlas(atlas), 0
-    set_from = set(_set_from(held))
-    for number in faces:
-        if number not in set_from:
-            continue
-        face = held.faces[number]
-        name = re.sub("[^a-z]", "", (face.family + face.style).lower())
-        for page in range(_PAGES):
-            rng = np.random.default_rng((seed, zlib.crc32(face.file.encode()), page))
-            mixed = _made_up(Case(held, number), rng)
-            mixed.save(folder / f"made{name}_{number}_{page}.mixed.npz")
-            made += 1
+    made = 0
+    for case, name, rng in each_page(faces, load_atlas(atlas), seed, _PAGES):
+        _made_up(case, rng).save(folder / f"{name}.mixed.npz")
+        made += 1
     return made
 
 
