@@ -34,7 +34,8 @@ def find_bow(
         x_height: in rows.
         width: columns of the strip.
     """
-    letters = pieces.take(own & (pieces.height > 0.7 * x_height) & (pieces.height < 2.4 * x_height))
+    tall = own & (pieces.height > 0.7 * x_height) & (pieces.height < 2.4 * x_height)
+    letters = pieces.take(tall & ~_are_tops(pieces, own))
     if len(letters) < 12 or np.ptp(letters.middle) < 12 * x_height:
         return None
     place = 2 * letters.middle / width - 1
@@ -46,7 +47,19 @@ def find_bow(
             return None
         curve = np.polyfit(place[near], off[near], 2)
     columns = 2 * (np.arange(width) + 0.5) / width - 1
-    # Beyond its outermost letters the parabola is a guess: it stays as it is there.
-    fall = np.polyval(curve, np.clip(columns, place.min(), place.max())) - _OVERSHOOT * x_height
+    # Beyond the outermost letters it goes through the parabola is a guess: it stays as it is there.
+    held = place[near]
+    fall = np.polyval(curve, np.clip(columns, held.min(), held.max())) - _OVERSHOOT * x_height
     most = float(np.abs(fall).max())
     return np.asarray(fall) if _LEAST * x_height < most < _MOST * x_height else None
+
+
+def _are_tops(pieces: Pieces, own: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Which pieces are the upper part of a letter whose foot printed apart from it."""
+    tops = np.zeros(len(pieces), bool)
+    for at in np.flatnonzero(own):
+        under = own & (pieces.y >= pieces.bottom[at]) & (pieces.width > pieces.width[at] / 2)
+        tops[at] = (
+            under & (pieces.x < pieces.middle[at]) & (pieces.right > pieces.middle[at])
+        ).any()
+    return tops
