@@ -91,6 +91,44 @@ def test_a_dash_for_no_price_is_of_its_line_also_where_it_prints_broken(bits, ga
     assert [line.box.right for line in lines] == ends
 
 
+@pytest.mark.parametrize("bits", [(0, 40), (0, 23, 25, 40)])
+def test_a_column_of_dashes_with_no_figure_over_or_under_is_of_its_lines(bits):
+    rows = ("Still life with pears", "The old ferry at dusk", "A lemon seller")
+    proof = printed(*(Para(row, "left", 0) for row in rows), lead_pt=4.0)
+    image = np.pad(proof.image, ((0, 0), (0, 200)), constant_values=255)
+    far = round(max(true.box[0] + true.box[2] for true in proof.lines)) + 150
+
+    def with_dashes(count):
+        page = image.copy()
+        for true in proof.lines[:count]:
+            y = round(true.baseline_y - 0.5 * true.x_height_px)
+            for start, end in zip(bits[::2], bits[1::2], strict=True):
+                page[y - 1 : y + 2, far + start : far + end] = 0
+        return [line.box.right for line in find_lines(sheet_of(page))]
+
+    assert with_dashes(3) == [far + 40] * 3
+    # Two may be anything.
+    assert max(with_dashes(2)) < far
+
+
+def test_small_figures_set_low_in_a_gap_of_a_line_are_of_that_line():
+    """As catalogues number what an entry shows; read as lines of their own they were foreign."""
+    rows = ("44. The way to the mill", "45. At the old weir", "46. A tower in the snow")
+    proof = printed(*(Para(row, "left", 0) for row in rows), lead_pt=4.0)
+    figures = printed(Para("172", "left", 0), body_pt=7.0)
+    x, y, wide, high = map(round, figures.lines[0].box)
+    small = figures.image[y : y + high, x : x + wide]
+    numbers = round(proof.lines[0].box[0]) + 60
+    image = np.full_like(proof.image, 255)
+    image[:, :numbers] = proof.image[:, :numbers]
+    paste(image, proof.image[:, numbers:-70], numbers + 70, 0)
+    for true in proof.lines:
+        foot = round(true.baseline_y + 0.7 * true.x_height_px)
+        paste(image, small, numbers + 15, foot - high)
+    lines = find_lines(sheet_of(image))
+    assert len(lines) == 3
+
+
 def test_a_short_row_of_a_small_table_slopes_as_its_sheet_does():
     """Six letters far apart tell no slope; on a picture a little askew the last stood low."""
     rows = [("Place", "Fair", "Toll"), ("Aldham", "in May", ""), ("Birk", "", "4d.")]
