@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.base.errors import SheetUnfitError
+from proofcheck.reading.broken_dashes import with_whole_dashes
 from proofcheck.reading.unread_parts import unread_parts
 from proofcheck.sheet.again import look_again, only_left, with_more
 from proofcheck.sheet.clean import clean_sheet, with_measure
@@ -120,6 +121,7 @@ def read_page(
     told += _told_unfit(unfit, go_on=options.unfit)
     if options.measure_picas and lines:
         sheet, lines = _measured(sheet, lines, options.measure_picas)
+    readings = with_whole_dashes(lines, readings)
     unread, notes = unclaimed(sheet, laid, seen, lines)
     unread += unread_parts(sheet, lines, readings)
     return PageRead(sheet, lines, readings, told + notes, unread)
