@@ -8,7 +8,7 @@ from dataclasses import replace
 from collating import copy_of, lines_of, pages_of, readings_of
 
 from proofcheck.base.kinds import Kind
-from proofcheck.base.values import Box, Emphasis, Span
+from proofcheck.base.values import Box, Emphasis, Reading, Span
 from proofcheck.collate import collate
 from proofcheck.collate.same import Rules
 
@@ -129,6 +129,20 @@ def test_a_folio_is_told_when_the_rule_is_off():
     strict = collate(copy, readings_of(proof), rules=Rules().without("folio"))
     assert [d.kind for d in strict.differences] == [Kind.LINE_FOREIGN]
     assert collate(copy, readings_of(proof)).differences == ()
+
+
+def test_a_folio_under_a_speck_is_a_folio():
+    sheet = ["      14", "The band will meet at the bridge", "and march to the green"]
+    readings, lines = pages_of([[sheet]])
+    speck = replace(lines[0], number=9, box=Box(700, 10, 8, 15), baseline=(25.0, 25.0))
+    copy = copy_of("The band will meet at the bridge and march to the green")
+    read = [Reading(9, ()), *readings]
+    collation = collate(copy, read, lines=[speck, *lines])
+    assert (collation.differences, dict(collation.waived)) == ((), {"folio": 1})
+    # Under a line of matter it is a number in the text.
+    letters = tuple(replace(letter, box=speck.box) for letter in readings[1].letters[:3])
+    matter = collate(copy, [Reading(9, letters), *readings], lines=[speck, *lines])
+    assert Kind.LINE_FOREIGN in {d.kind for d in matter.differences}
 
 
 def test_a_number_within_the_column_is_no_folio():

@@ -6,6 +6,7 @@ sense either way passes in silence, and that only a person settles it, is the sh
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -158,6 +159,17 @@ def test_a_foreign_line_that_is_all_ornament_is_for_a_person():
     assert by_rule(told, ornament) == 0.475
     mixed = Reading(1, (ornament.letters[0], letters[1]))
     assert by_rule(told, mixed) == 0.95
+    # A rule with an ornament in its middle is read as dashes.
+    ruled = Reading(1, (ornament.letters[0], replace(letters[1], text="—")))
+    assert by_rule(told, ruled) == 0.475
+
+
+def test_white_between_the_letters_makes_a_foreign_line_no_surer():
+    """A stroke of a pencil: two letters guessed at, and the white between them plain."""
+    told = difference(Kind.LINE_FOREIGN, (0, 3), "y o", "")
+    letters = row("y o", sure=0.5)[1].letters
+    read = Reading(1, (letters[0], replace(letters[1], certainty=0.98), letters[2]))
+    assert by_rule(told, read) == pytest.approx(0.2375)
 
 
 # --- the proof's own letters ---------------------------------------------------------------------

@@ -46,9 +46,17 @@ class Setting:
 
     @cached_property
     def _tops(self) -> dict[int, tuple[int, int]]:
-        """For each sheet the top of its first row and of its last, in pixels."""
-        tops = {s: [line.box.y for line in lines] for s, lines in self._by_sheet.items()}
-        return {sheet: (min(ys), max(ys)) for sheet, ys in tops.items()}
+        """For each sheet the top of its first row and of its last, in pixels.
+
+        What has neither letter nor figure, a speck or an ornament, is no row unless all are so.
+        """
+        of_matter = {held.line for held in self.readings if any(map(str.isalnum, held.text))}
+        tops = {}
+        for sheet, lines in self._by_sheet.items():
+            held = [line.box.y for line in lines if line.number in of_matter]
+            ys = held or [line.box.y for line in lines]
+            tops[sheet] = (min(ys), max(ys))
+        return tops
 
     @cached_property
     def first_rows(self) -> tuple[int, ...]:

@@ -18,7 +18,8 @@ __all__ = ["with_initials", "without_letterspace"]
 
 _LEAST_WORDS = 4
 _SINGLE = 0.7
-"""Share of a line's words that are single letters, from which on it is letterspaced."""
+"""Share of a line's words that are single letters or figures, from which on it is letterspaced:
+ditto marks side by side are not."""
 
 _INITIAL = 1.6
 """An initial is so many times as tall as the tallest letter of the word after it, or more;
@@ -77,7 +78,7 @@ def without_letterspace(
     out = {}
     for k, (start, end) in places.items():
         words = lines[k].text.split(" ")
-        single = sum(len(word) == 1 for word in words)
+        single = sum(len(word) == 1 and word.isalnum() for word in words)
         if len(words) >= _LEAST_WORDS and single >= _SINGLE * len(words):
             out[k] = _closed_up(lines[k], copy.text[start:end])
     return out

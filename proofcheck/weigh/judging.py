@@ -32,6 +32,8 @@ RULE_CERTAINTY = 0.95
 FOREIGN_CERTAINTY = 0.6
 """A line not in the copy whose letters were read with less than this is a query: it may be an
 ornament or a stain."""
+_NO_MATTER = frozenset({NO_LETTER, " ", "-", "–", "—"})
+"""What ornaments and rules are read as."""
 OWN_LETTERS = 0.9
 """Of a difference that the page's own letters plainly bear out."""
 OVERLOOKED = 0.3
@@ -153,14 +155,15 @@ class Judge:
             return RULE_CERTAINTY
         if self._is_ornament(difference):
             return RULE_CERTAINTY / 2
-        read = sum(letter.certainty for letter in reading.letters) / len(reading.letters)
+        sure = [letter.certainty for letter in reading.letters if not letter.text.isspace()]
+        read = sum(sure) / len(sure)
         return RULE_CERTAINTY if read >= FOREIGN_CERTAINTY else RULE_CERTAINTY * read / 2
 
     def _is_ornament(self, difference: Difference) -> bool:
-        """Whether foreign lines are all ornament: copy lists none, so that a person must say."""
+        """Whether foreign lines are all ornament or rule: copy lists none; a person must say."""
         lines = (difference.line, *difference.other_lines)
         readings = [self.places.readings.get(line) for line in lines]
-        return all(held is not None and set(held.text) <= {NO_LETTER, " "} for held in readings)
+        return all(held is not None and set(held.text) <= _NO_MATTER for held in readings)
 
 
 def _was_overlooked(dispute: Dispute) -> bool:
