@@ -91,6 +91,19 @@ def test_a_dash_for_no_price_is_of_its_line_also_where_it_prints_broken(bits, ga
     assert [line.box.right for line in lines] == ends
 
 
+@pytest.mark.parametrize("gap", [1.0, 2.6, 3.2])
+def test_dashes_on_both_sides_of_a_folio_are_of_its_line(gap):
+    proof = printed(Para("12", "centre", 0), Gap(12), Para(PROSE))
+    true, image = proof.lines[0], proof.image.copy()
+    x_height = proof.lines[1].x_height_px
+    left, wide = round(true.box[0]), round(true.box[2])
+    off, y = round(gap * x_height), round(true.baseline_y - 0.5 * x_height)
+    for x in (left - off - 40, left + wide + off):
+        image[y - 1 : y + 2, x : x + 40] = 0
+    box = find_lines(sheet_of(image))[0].box
+    assert (box.x, box.right) == (left - off - 40, left + wide + off + 40)
+
+
 @pytest.mark.parametrize("bits", [(0, 40), (0, 23, 25, 40)])
 def test_a_column_of_dashes_with_no_figure_over_or_under_is_of_its_lines(bits):
     rows = ("Still life with pears", "The old ferry at dusk", "A lemon seller")

@@ -126,8 +126,8 @@ def test_the_engine_lets_no_letter_go_but_may_a_point():
 # --- what whole lines bear witness to ------------------------------------------------------------
 
 
-def by_rule(told, reading=None, *, unknown=""):
-    held = judge(0.5, unknown=unknown)
+def by_rule(told, reading=None, *, unknown="", paler=frozenset()):
+    held = replace(judge(0.5, unknown=unknown), paler=paler)
     if reading is not None:
         held.places.readings[1] = reading
     return held.of(0, told, None, None).certainty
@@ -162,6 +162,15 @@ def test_a_foreign_line_that_is_all_ornament_is_for_a_person():
     # A rule with an ornament in its middle is read as dashes.
     ruled = Reading(1, (ornament.letters[0], replace(letters[1], text="—")))
     assert by_rule(told, ruled) == 0.475
+
+
+def test_a_foreign_line_in_paler_ink_than_the_type_is_for_a_person():
+    told = difference(Kind.LINE_FOREIGN, (0, 4), "abcd", "")
+    read = row("abcd", sure=0.99)[1]
+    assert by_rule(told, read, paler=frozenset({1})) == 0.475
+    assert by_rule(told, read, paler=frozenset({2})) == 0.95
+    missing = difference(Kind.LINE_MISSING, (0, 0), "", "abcd")
+    assert by_rule(missing, read, paler=frozenset({1})) == 0.95
 
 
 def test_white_between_the_letters_makes_a_foreign_line_no_surer():

@@ -28,6 +28,11 @@ _REACH = 1.6
 """How far beside a line's last letter a point, quote or leader may stand, in x-heights."""
 _FURTHER = 0.6
 """… and how much further a whole dash: no dirt has its shape and its height."""
+_FOLIO = 4
+"""A row of no more letters may be a folio, whose dashes stand off from it by an em and more
+(common practice):"""
+_OFF_FOLIO = 1.2
+"""so much further than others, in x-heights."""
 _FLAT, _MID = 1.5, 0.3
 """A bit of a dash is so many times as wide as high, so near the middle of the x-height."""
 _SPECK = 0.13
@@ -87,7 +92,8 @@ def _owners(
         wide = part.width > 1.2 * size
         flat = (part.width > _FLAT * part.height) & (np.abs(height - 0.5) < _MID) & (beside > 0)
         beside += np.where(wide | flat, part.width / 2, 0.0)
-        beside += np.where(wide & flat, _FURTHER * size, 0.0)
+        further = _FURTHER + (_OFF_FOLIO if fit.letters <= _FOLIO else 0.0)
+        beside += np.where(wide & flat, further * size, 0.0)
         inside = (part.middle > low - beside) & (part.middle < high + beside)
         inside &= (height > -BELOW_X) & (height < ABOVE_X) & (part.height < 2.4 * size)
         inside &= (part.width < 8 * size) & (np.maximum(part.height, part.width) > _SPECK * size)

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Found, LetGo, Status
-from proofcheck.base.kinds import thresholds_of
+from proofcheck.base.kinds import Kind, thresholds_of
 from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
 from proofcheck.weigh.fellows import Says
 from proofcheck.weigh.grouping import grouped
 from proofcheck.weigh.judging import BELOW_THE_LINE, QUERY_LINE, Judge, Judged
 from proofcheck.weigh.one_dash import asked_once
+from proofcheck.weigh.paler import paler_lines
 from proofcheck.weigh.places import Places
 from proofcheck.weigh.same_shapes import same_shapes
 
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from proofcheck.base.found import Collation
-    from proofcheck.base.kinds import Kind
     from proofcheck.base.values import Line, Reading, Sheet
     from proofcheck.weigh.calibration import Calibration
     from proofcheck.weigh.page_letters import PageLetters
@@ -43,6 +43,12 @@ class Witnesses:
     """Judges letters of the copy that the reader has no character for."""
     letters: PageLetters | None = None
     """The proof's own letters, which decide between two letters where they plainly can."""
+
+    def judge(self, calibration: Calibration, places: Places, paler: frozenset[int]) -> Judge:
+        """Who judges by them; `paler` are the foreign lines in paler ink than the type's."""
+        return Judge(
+            calibration, places, self.page, self.beyond or Beyond(), self.letters, paler=paler
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,9 +148,8 @@ def weigh(
     evidence = gather(collation, sheets, lines, readings, witnesses)
     disputes = disputes_of(collation.differences, sheets, lines, readings)
     places = Places(lines, readings)
-    judge = Judge(
-        calibration, places, witnesses.page, witnesses.beyond or Beyond(), witnesses.letters
-    )
+    foreign = {d.line for d in collation.differences if d.kind is Kind.LINE_FOREIGN}
+    judge = witnesses.judge(calibration, places, paler_lines(sheets, lines, foreign))
     judged = [
         judge.of(at, difference, disputes.get(at), evidence.get(at))
         for at, difference in enumerate(collation.differences)

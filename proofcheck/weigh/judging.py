@@ -71,6 +71,8 @@ class Judge:
     page: PageSays | None
     beyond: Beyond
     letters: PageLetters | None = None
+    paler: frozenset[int] = frozenset()
+    """Foreign lines in paler ink than the type's."""
     causes: Counter[str] = field(default_factory=Counter)
     """Letters of the copy that the reader takes for another all over the proof: how many of each.
     Filled as places are judged."""
@@ -153,7 +155,7 @@ class Judge:
         reading = self.places.readings.get(difference.line)
         if difference.kind is not Kind.LINE_FOREIGN or reading is None or not reading.letters:
             return RULE_CERTAINTY
-        if self._is_ornament(difference):
+        if self._is_ornament(difference) or difference.line in self.paler:
             return RULE_CERTAINTY / 2
         sure = [letter.certainty for letter in reading.letters if not letter.text.isspace()]
         read = sum(sure) / len(sure)
