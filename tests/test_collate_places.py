@@ -139,7 +139,7 @@ def of_folio(text, left, top, *, x=X, framed=frozenset()):
     return [d.kind.value for d in found.differences]
 
 
-@pytest.mark.parametrize("text", ["12", "xii", "XIV", "[7]", "— 12 —", "(3)", "12."])
+@pytest.mark.parametrize("text", ["12", "xii", "XIV", "[7]", "— 12 —", "\ufffc 12 -", "(3)", "12."])
 def test_a_number_by_itself_at_head_or_foot_is_a_folio(text):
     assert of_folio(text, 200, 40) == []
     assert of_folio(text, 200, 220) == []

@@ -202,6 +202,39 @@ def test_braces_round_two_lines_are_lifted(wear):
     assert not lift(sheet_of(pulled), "one penny }").lifted
 
 
+def in_parts(height_px, cuts=(0.16, 0.36, 0.62, 0.85)):
+    """A brace of several sorts, or one whose hairlines did not print: white across it."""
+    image = brace_of(height_px)
+    for cut in cuts:
+        at = round(cut * image.shape[0])
+        image[at : at + 4] = 255
+    return image
+
+
+@pytest.mark.parametrize("wear", ["clean", "good"])
+def test_braces_that_print_in_parts_are_lifted_whole(wear):
+    """Read line by line the parts passed for brackets, one too many on every line."""
+    image = tolls(in_parts)
+    pulled = pull(replace(notice(), image=image), wear, seed=2)
+    lifted = lift(sheet_of(pulled)).lifted
+    assert [part.look for part in lifted] == ["rule", "rule"]
+    # Nothing of them is left among the lines.
+    foot_to_foot = [part.box.height for part in lifted]
+    whole = [part.box.height for part in lift(sheet_of(tolls(brace_of))).lifted]
+    assert foot_to_foot == pytest.approx(whole, abs=3)
+
+
+def test_brackets_one_under_another_are_no_brace():
+    for words in ("(a) one penny", "one penny (a)", "( one penny )"):
+        image = np.full((420, 900), 255, np.uint8)
+        part = block_of(words, body_pt=11)
+        for row in range(6):
+            y = 40 + 46 * row
+            window = image[y : y + part.shape[0], 60 : 60 + part.shape[1]]
+            np.minimum(window, part, out=window)
+        assert not lift(sheet_of(image)).lifted, words
+
+
 def test_a_brace_of_one_line_and_tall_letters_are_not_lifted():
     for words in ("{ one penny }", "S J ( 3 ) f 8 2 {", "[ III ] l 1 7"):
         image = np.full((500, 900), 255, np.uint8)

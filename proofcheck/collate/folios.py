@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from rapidfuzz.distance import Indel
 
 from proofcheck.base.kinds import Kind
+from proofcheck.reading.alphabet import NO_LETTER
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -27,7 +28,10 @@ __all__ = ["Folios"]
 
 _ROMAN = "(?=[ivxlc])c{0,3}(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})"
 _NUMBER = rf"\d{{1,3}}|{_ROMAN}|{_ROMAN.upper()}"
-_BEFORE, _AFTER = r"(?:[\[(]|[—–_-][—–_ -]*)?", r"(?:[\])]|\.|[—–_ -]*[—–_-])?"
+_ASIDE = f"—–_{NO_LETTER}-"
+"""Dashes beside it, and what is read of rough ones and of ornaments."""
+_BEFORE = rf"(?:[\[(]|[{_ASIDE}][ {_ASIDE}]*)?"
+_AFTER = rf"(?:[\])]|\.|[ {_ASIDE}]*[{_ASIDE}])?"
 _FOLIO = f"{_BEFORE}(?:{_NUMBER}){_AFTER}"
 _BARE = re.compile(r"[^\W_]+")
 _ALONE = re.compile(_FOLIO)

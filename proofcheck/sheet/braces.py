@@ -1,4 +1,8 @@
-"""Braces that embrace several lines: pieces of ink that are no letter of any one of them."""
+"""Braces that embrace several lines: pieces of ink that are no letter of any one of them.
+
+Large ones are set of several sorts (common practice), and others print in parts; read line by line
+these pass for brackets.
+"""
 
 from __future__ import annotations
 
@@ -27,14 +31,19 @@ _EVEN: Final = 0.25
 """Its halves are so alike, in its widths, and its beak as near its middle in half its heights."""
 _ROWS: Final = 1.2
 """Letters of two lines have their middles so far apart, in common letter heights."""
+_PART: Final = (0.3, 0.7)
+"""A part of one that is set of several, or printed so, is so high at least and so wide at most, in
+common letter heights."""
+_JOINT: Final = 0.5
+"""White between two parts at most, upwards and sideways, in common letter heights;"""
+_ALONE: Final = 0.4
+"""and so far from any of them is no letter: a bracket stands closer to its word."""
 _REACH: Final = 25.0
 """The lines it embraces begin or end so near it, in common letter heights."""
 
 
-def find_braces(
-    pieces: Pieces, labels: NDArray[np.int32], sifted: Sifted
-) -> NDArray[np.bool_]:  # fmt: skip
-    """Which pieces are braces beside two lines or more.
+def find_braces(pieces: Pieces, labels: NDArray[np.int32], sifted: Sifted) -> list[tuple[int, ...]]:
+    """The braces beside two lines or more: the pieces of each.
 
     A brace has one thin stroke: straight in its halves, a beak midway to one side, and both ends
     bent to the other side. No letter is made so.
@@ -42,18 +51,64 @@ def find_braces(
     size, height, width = sifted.size_px, pieces.height, pieces.width
     fair = (height > _TALL * size) & (width > _NARROW[0] * height) & (width < _NARROW[1] * height)
     fair &= pieces.area < _STROKE * width * height
-    found = np.zeros(len(pieces), bool)
-    if not fair.any():
-        return found
-    text = pieces.take(sifted.letter & (height < 2.5 * size))
-    for index in np.flatnonzero(fair):
-        x, y, right, bottom = (
-            int(getattr(pieces, side)[index]) for side in ("x", "y", "right", "bottom")
-        )
-        found[index] = _embraces((x, y, right, bottom), text, size) and _is_braced(
-            labels[y:bottom, x:right] == index + 1
-        )
-    return found
+    parts = (height > _PART[0] * size) & (width < _PART[1] * size)
+    chains: list[tuple[int, ...]] = [(int(index),) for index in np.flatnonzero(fair)]
+    chains += _chains(pieces, np.flatnonzero(parts), size)
+    short = sifted.letter & (height < 2.5 * size)
+    return [chain for chain in chains if _is_brace(pieces, labels, chain, short, size)]
+
+
+def _is_brace(
+    pieces: Pieces,
+    labels: NDArray[np.int32],
+    chain: tuple[int, ...],
+    short: NDArray[np.bool_],
+    size: float,
+) -> bool:
+    mine = np.array(chain)
+    x, y = int(pieces.x[mine].min()), int(pieces.y[mine].min())
+    right, bottom = int(pieces.right[mine].max()), int(pieces.bottom[mine].max())
+    tall, wide = bottom - y, right - x
+    if not (tall > _TALL * size and _NARROW[0] * tall < wide < _NARROW[1] * tall):
+        return False
+    others = short.copy()
+    others[mine] = False
+    if len(chain) > 1 and _is_beside_letters(pieces, chain, others, size):
+        return False
+    mask = np.isin(labels[y:bottom, x:right], mine + 1)
+    return _embraces((x, y, right, bottom), pieces.take(others), size) and _is_braced(mask)
+
+
+def _chains(pieces: Pieces, parts: NDArray[np.intp], size: float) -> list[tuple[int, ...]]:
+    """Thin pieces that stand one over the next with little white between them."""
+    following: dict[int, int] = {}
+    for at in parts.tolist():
+        down = pieces.y[parts] - pieces.bottom[at]
+        aside = np.maximum(pieces.x[parts] - pieces.right[at], pieces.x[at] - pieces.right[parts])
+        below = (np.abs(down) < _JOINT * size) & (aside < _JOINT * size)
+        below &= pieces.y[parts] > pieces.y[at]
+        if below.any():
+            away = np.where(below, np.abs(down) + np.maximum(aside, 0), np.inf)
+            following[at] = int(parts[np.argmin(away)])
+    chains = []
+    for first in following.keys() - set(following.values()):
+        chain = [first]
+        while chain[-1] in following:
+            chain.append(following[chain[-1]])
+        chains.append(tuple(chain))
+    return chains
+
+
+def _is_beside_letters(
+    pieces: Pieces, mine: tuple[int, ...], others: NDArray[np.bool_], size: float
+) -> bool:
+    """Whether letters stand close by more than one of some pieces, as words do by brackets."""
+    close = 0
+    for part in mine:
+        level = (pieces.y < pieces.bottom[part]) & (pieces.bottom > pieces.y[part])
+        aside = np.maximum(pieces.x - pieces.right[part], pieces.x[part] - pieces.right)
+        close += bool((others & level & (aside < _ALONE * size)).any())
+    return close > 1
 
 
 def _embraces(box: tuple[int, int, int, int], text: Pieces, size: float) -> bool:
@@ -72,7 +127,8 @@ def _embraces(box: tuple[int, int, int, int], text: Pieces, size: float) -> bool
 
 
 def _is_braced(mask: NDArray[np.bool_]) -> bool:
-    """Whether a piece of ink has the form of a brace."""
+    """Whether some ink has the form of a brace; white between its parts is left out."""
+    mask = mask[mask.any(axis=1)]
     height, width = mask.shape
     runs = np.count_nonzero(np.diff(np.pad(mask, ((0, 0), (1, 1))).astype(np.int8), axis=1) > 0, 1)
     if float(np.mean(runs == 1)) < 0.85:

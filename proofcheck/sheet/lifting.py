@@ -152,8 +152,8 @@ def _without_braces(
     sifted: Sifted, step: int,
 ) -> Sheet:  # fmt: skip
     braces = find_braces(pieces, labels, sifted)
-    if not braces.any():
+    if not braces:
         return sheet
-    gone = np.concatenate([[False], braces])[labels].astype(np.uint8)
-    boxes = boxes_of(pieces.take(braces))
+    gone = np.isin(labels, np.concatenate(braces) + 1).astype(np.uint8)
+    boxes = [Box.around(boxes_of(pieces.take(np.array(parts)))) for parts in braces]
     return lifted_off(sheet, gone, without(ink, gone), boxes, ("rule",) * len(boxes), step)
