@@ -31,6 +31,7 @@ from proofcheck import Options, check_proof
 from proofcheck.base.values import Copy, Scan, Sheet, Span
 from proofcheck.results.report import exit_status
 from proofcheck.sheet.lifting import lift
+from proofcheck.sheet.lines import find_lines
 
 QUICK = Options(type_too=False, recast=False, second_look=False)
 TITLE = "Carriers from Orrenmouth"
@@ -140,6 +141,46 @@ def test_a_column_of_upright_letters_is_no_rule(body_px):
         y = 420 + row * body_px
         image[y : y + tall, 160 : 160 + wide] = 0
     assert not lift(sheet_of(image)).lifted
+
+
+def _two_columns(bits):
+    """Lines of two columns side by side, and a hair rule between them of some bits (top, foot)."""
+    image = np.full((620, 900), 255, np.uint8)
+    rows = [("Barth 236.", "Gaulis 69."), ("Baud 115, 116.", "Geisser 71, 72."),
+            ("Bayer 334.", "Glein 213."), ("Benteli 56, 196.", "Grob 2, 3."),
+            ("Berthoud 48.", "Keller 121."), ("Bindermann 273, 74.", "Hermes 243."),
+            ("Blume 176.", "Hittich 186."), ("Bocion 146, 147.", "Horner 269.")]  # fmt: skip
+    for row, cells in enumerate(rows):
+        for x, words in zip((60, 560), cells, strict=True):
+            part = block_of(words, body_pt=10)
+            y = 60 + 62 * row
+            window = image[y : y + part.shape[0], x : x + part.shape[1]]
+            np.minimum(window, part, out=window)
+    for top, foot in bits:
+        image[top:foot, 538:540] = 0
+    return image
+
+
+WORN = [(196, 330)]
+WORN += [(y, y + 9) for y in range(50, 190, 22)] + [(y, y + 6) for y in range(344, 540, 19)]
+
+
+def test_a_hair_rule_that_prints_in_bits_is_lifted_whole():
+    """Of a worn column rule one length alone was found; the bits joined the columns' rows."""
+    (part,) = lift(sheet_of(_two_columns(WORN))).lifted
+    assert (part.look, part.box.y < 60, part.box.bottom > 530) == ("rule", True, True)
+    lines = find_lines(lift(sheet_of(_two_columns(WORN))))
+    assert len(lines) == 16
+    assert [line.column for line in lines] == [0] * 8 + [1] * 8
+
+
+def test_bits_far_from_a_rule_thicker_or_beside_its_line_are_none_of_it():
+    ruled = _two_columns([(196, 330)])
+    (alone,) = lift(sheet_of(ruled)).lifted
+    for x, top, foot, wide in ((538, 560, 580, 2), (538, 345, 370, 7), (546, 345, 370, 2)):
+        image = ruled.copy()
+        image[top:foot, x : x + wide] = 0
+        assert [part.box for part in lift(sheet_of(image)).lifted] == [alone.box], (x, top, wide)
 
 
 def test_what_is_lifted_is_printed_as_before():

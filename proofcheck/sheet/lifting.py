@@ -20,6 +20,7 @@ from proofcheck.sheet.drawn_border import find_drawn_border
 from proofcheck.sheet.lifted import boxes_of, lifted_off
 from proofcheck.sheet.ornaments import find_border
 from proofcheck.sheet.pieces import MOST_PIECES, find_pieces, ink_mask, without, worked_on
+from proofcheck.sheet.rule_bits import with_bits
 from proofcheck.sheet.rules import find_rules, stroke_candidates
 from proofcheck.sheet.sideways import find_sideways
 from proofcheck.sheet.sift import are_frames, sift
@@ -98,10 +99,12 @@ def _without_rules(
     ruled = find_rules(ink, upright, level, sifted, pieces, labels, frames)
     if ruled is None:
         return sheet
+    ruled = with_bits(ruled, pieces, labels, sifted.size_px)
     gone, kept = part_rules(ink, ruled, sifted.size_px)
     touched = np.bincount(labels[gone > 0], minlength=len(pieces) + 1)[1:] > 0
-    borders, rules = np.count_nonzero(touched & frames), np.count_nonzero(touched & ~frames)
-    names = ("border",) * int(borders) + ("rule",) * int(rules)
+    borders = np.count_nonzero(touched & frames)
+    rules = min(int(np.count_nonzero(touched & ~frames)), len(ruled.pieces))
+    names = ("border",) * int(borders) + ("rule",) * rules
     return lifted_off(sheet, gone, kept, boxes_of(ruled.pieces), names, step)
 
 
