@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pikepdf
 import pytest
@@ -113,6 +114,61 @@ def test_white_on_black_is_read(tmp_path, family, lines, body_pt, shape, where, 
     assert exit_status(report) == 1, (report.unread, report.warnings)
     read = " ".join(reading.text for reading in report.readings)
     assert sum(word in read for line in lines for word in line.split()) >= 1
+
+
+def _stacked(words, sizes_pt, gap_px, family="schola"):
+    """Lines of many sizes under one another, centred, with little white between them."""
+    parts = [block_of(w, body_pt=pt, family=family) for w, pt in zip(words, sizes_pt, strict=True)]
+    wide = max(part.shape[1] for part in parts)
+    rows = []
+    for part in parts:
+        left = (wide - part.shape[1]) // 2
+        sides = (left, wide - part.shape[1] - left)
+        rows.append(np.pad(part, ((0, gap_px), sides), constant_values=255))
+    return np.vstack(rows)[:-gap_px]
+
+
+LABEL = ("PURE", "Honey", "from the hives", "one pound")
+
+
+@pytest.mark.parametrize(
+    ("family", "sizes_pt", "gap_px"),
+    [
+        ("schola", (60, 10, 36, 14), 14),
+        ("schola", (10, 12, 48, 10), 12),
+        ("old-standard", (36, 8, 24, 8), 18),
+        ("old-standard", (14, 60, 10, 36), 20),
+    ],
+)
+@pytest.mark.parametrize("black", [False, True])
+def test_small_lines_between_large_ones_are_read(tmp_path, family, sizes_pt, gap_px, black):
+    """On labels white on black the small lines were cleared away as grain of the ink; close under
+    a large line small ones were taken for its own, and not read."""
+    block = _stacked(LABEL, sizes_pt, gap_px, family)
+    image = panel_of(block, pad_px=60) if black else block
+    image = np.pad(image, 150, constant_values=255)
+    proof = replace(plain(), image=image, lines=())
+    report = report_on(tmp_path, proof, "good", copy="\n".join(LABEL))
+    assert [reading.text for reading in report.readings] == list(LABEL)
+    assert not report.faults
+
+
+def test_a_panel_that_its_frame_goes_on_from_is_read(tmp_path):
+    """As on a label: the head white on black, a rule round it and what stands under it."""
+    head = panel_of(block_of("LAVENDER", body_pt=36), pad_px=50)
+    text = np.pad(block_of("a soft cloth, and rub until dry", body_pt=14), 60, constant_values=255)
+    wide = max(head.shape[1], text.shape[1])
+    head = cv2.resize(head, (wide, head.shape[0]))
+    sides = wide - text.shape[1]
+    text = np.pad(text, ((0, 0), (sides // 2, sides - sides // 2)), constant_values=255)
+    framed = np.vstack([head, text])
+    framed[:, :6] = framed[:, -6:] = framed[-6:] = 0
+    image = np.pad(framed, 120, constant_values=255)
+    large = cv2.resize(image, None, fx=2, fy=2, interpolation=cv2.INTER_CUBIC)
+    proof = replace(plain(), image=large, lines=(), dpi=600.0)
+    copy = "LAVENDER\na soft cloth, and rub until dry"
+    report = report_on(tmp_path, proof, "good", copy=copy)
+    assert [reading.text for reading in report.readings] == copy.split("\n")
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ from proofcheck.sheet.lines import lay_lines
 from proofcheck.sheet.sift import are_straight
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from proofcheck.sheet.lines import Laid
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Seen", "are_sure", "held_by", "look_again", "only_left", "with_more"]
+__all__ = ["Seen", "are_sure", "held_by", "look_again", "only_left", "rows_left", "with_more"]
 
 _ROUNDS: Final = 3
 _LEAST_PT: Final = 1.4
@@ -113,29 +113,43 @@ def look_again(
     left = ~held_by(lines, laid, members)
     kept: list[Line] = []
     doubtful: list[tuple[Line, int, float]] = []
-    tried = left & ~are_straight(laid.pieces, laid.labels)
-    for _ in range(_ROUNDS):
-        if not _is_of_weight(laid.pieces.take(tried), sheet.dpi / laid.step):
-            break
-        rest = replace(sheet, image=_alone(sheet.image, laid, tried))
-        found, longest = _tried(rest)
-        if not found:
-            break
+    for rest, rows in _rounds(sheet, laid, left):
         new = []
-        for line, reading in zip(longest, read(rest, longest), strict=True):
+        for line, reading in zip(rows, read(rest, rows), strict=True):
             if are_sure([reading]):
                 new.append(line)
             else:
                 doubtful.append((line, *how_sure([reading])))
         kept += new
         left &= ~held_by(new, laid)
-        tried &= ~held_by(found, laid)
     return Seen(tuple(kept), tuple(doubtful), left)
 
 
 def only_left(laid: Laid) -> Seen:
     """What the first look left over, with no second look at it: where the lines are given."""
     return Seen((), (), ~held_by(laid.lines, laid, laid.members))
+
+
+def rows_left(sheet: Sheet, laid: Laid) -> list[Line]:
+    """Rows that are set as type is in the ink the first look left over, by their form alone."""
+    left = ~held_by(laid.lines, laid, laid.members)
+    return [line for _, rows in _rounds(sheet, laid, left) for line in rows]
+
+
+def _rounds(
+    sheet: Sheet, laid: Laid, left: NDArray[np.bool_]
+) -> Iterator[tuple[Sheet, list[Line]]]:
+    """The ink left over, round by round, and the rows in it that are set as type is."""
+    tried = left & ~are_straight(laid.pieces, laid.labels)
+    for _ in range(_ROUNDS):
+        if not _is_of_weight(laid.pieces.take(tried), sheet.dpi / laid.step):
+            return
+        rest = replace(sheet, image=_alone(sheet.image, laid, tried))
+        found, rows = _tried(rest)
+        if not found:
+            return
+        yield rest, rows
+        tried &= ~held_by(found, laid)
 
 
 def _tried(rest: Sheet) -> tuple[tuple[Line, ...], list[Line]]:

@@ -11,7 +11,7 @@ import numpy as np
 from proofcheck.base.errors import SheetUnfitError
 from proofcheck.base.units import pt_to_px
 from proofcheck.base.values import Box, Panel
-from proofcheck.sheet.again import are_sure, held_by
+from proofcheck.sheet.again import are_sure, held_by, rows_left
 from proofcheck.sheet.block_initials import places_of_initials
 from proofcheck.sheet.light import PAPER
 from proofcheck.sheet.lines import lay_lines
@@ -30,6 +30,8 @@ __all__ = ["open_known", "open_panels", "solid_boxes"]
 _REDUCED: Final = 4
 _PANEL_PT: Final = (12.0, 6.0)
 """Least length and height of a panel."""
+_RULE_PT: Final = 2.2
+"""A rule that goes on from a panel round other matter is no thicker: none of the panel."""
 _LEAST_CONVEX: Final = 0.88
 """Share of its hull that a panel fills, its lettering filled in: a square or oval has nearly 1,
 a worn edge bites a little off, letters that run together have less."""
@@ -107,7 +109,7 @@ def _opened(sheet: Sheet, is_panel: Callable[[Box, Sheet, Laid], bool]) -> Sheet
             opened = opened.copy()
         window = _window(found.box)
         panels.append(Panel(found.box, np.ascontiguousarray(sheet.image[window])))
-        opened[window] = _without_grain(patch, laid)
+        opened[window] = _without_grain(patch, laid, rows_left(trial, laid))
     return replace(sheet, image=opened, panels=(*sheet.panels, *panels)) if panels else sheet
 
 
@@ -123,7 +125,8 @@ def _solid_places(sheet: Sheet) -> Iterator[_Found]:
         return
     small = cv2.resize(sheet.image, (columns, rows), interpolation=cv2.INTER_AREA)
     dark = ink_mask(np.asarray(small, np.uint8))
-    core = np.asarray(cv2.morphologyEx(dark, cv2.MORPH_OPEN, np.ones((3, 3))), np.uint8)
+    thick = max(round(pt_to_px(_RULE_PT, sheet.dpi) / _REDUCED), 3) | 1
+    core = np.asarray(cv2.morphologyEx(dark, cv2.MORPH_OPEN, np.ones((thick, thick))), np.uint8)
     pieces, labels = find_pieces(core)
     least = [pt_to_px(size, sheet.dpi) / _REDUCED for size in _PANEL_PT]
     large = (pieces.width > least[0]) & (pieces.height > least[1])
@@ -200,13 +203,15 @@ def _stretched(negative: Grey, inside: NDArray[np.bool_]) -> Grey:
     return np.asarray(table[negative], np.uint8)
 
 
-def _without_grain(patch: Grey, laid: Laid) -> Grey:
-    """The turned panel without the specks that an uneven impression leaves white in it."""
+def _without_grain(patch: Grey, laid: Laid, small: Sequence[Line]) -> Grey:
+    """The turned panel without the specks that an uneven impression leaves white in it.
+
+    Rows of smaller type than the lines it was known by are no specks.
+    """
     pieces = laid.pieces
     least = _GRAIN * min(line.x_height_px for line in laid.lines) / laid.step
-    grain = (np.maximum(pieces.width, pieces.height) < least) & ~held_by(
-        laid.lines, laid, laid.members
-    )
+    held = held_by((*laid.lines, *small), laid, laid.members)
+    grain = (np.maximum(pieces.width, pieces.height) < least) & ~held
     table = np.concatenate([[False], grain]).astype(np.uint8)
     mask = cv2.dilate(table[laid.labels], np.ones((5, 5), np.uint8))
     mask = cv2.resize(mask, patch.shape[::-1], interpolation=cv2.INTER_NEAREST)

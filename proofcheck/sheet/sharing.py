@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from proofcheck.sheet.pieces import Pieces
     from proofcheck.sheet.sift import Sifted
 
-__all__ = ["ABOVE_X", "BELOW_X", "Share", "share_out"]
+__all__ = ["ABOVE_X", "BELOW_X", "LEAST_OF_ROW", "Share", "is_clear", "share_out"]
 
 ABOVE_X = 1.85
 """How far above its baseline a line's own small pieces may have their middle, in x-heights."""
@@ -35,6 +35,16 @@ _OFF_FOLIO = 1.2
 """so much further than others, in x-heights."""
 _FLAT, _MID = 1.5, 0.3
 """A bit of a dash is so many times as wide as high, so near the middle of the x-height."""
+_ASCENDERS = 1.35
+"""What stands wholly over this is over the line's tall letters too, x-heights."""
+_DEEP = 0.15
+"""What begins no higher over the baseline is under its letters, x-heights: a comma may."""
+_OVER, _UNDER = 2.2, 0.5
+"""A small line that ends so near over a line's baseline, or begins so near under it, could pass for
+points of that line, x-heights."""
+LEAST_OF_ROW, _SET = 4, 0.7
+"""So many pieces side by side with no more white between two, in heights of the taller, are a line
+by themselves: accents and dots have the width of letters between them."""
 _SPECK = 0.13
 """Smaller pieces are dirt (x-heights); a worn full point has some 0.2."""
 
@@ -97,11 +107,59 @@ def _owners(
         inside = (part.middle > low - beside) & (part.middle < high + beside)
         inside &= (height > -BELOW_X) & (height < ABOVE_X) & (part.height < 2.4 * size)
         inside &= (part.width < 8 * size) & (np.maximum(part.height, part.width) > _SPECK * size)
+        if inside.any():
+            inside &= ~_small_line_by(pieces, row, fit)[free]
         away = np.abs(height - 0.5)
         closer = inside & (away < best)
         best[closer] = away[closer]
         owner[closer] = index
     return owner
+
+
+def is_clear(
+    top: NDArray[np.float64],
+    bottom: NDArray[np.float64],
+    base: NDArray[np.float64],
+    size: NDArray[np.float64] | float,
+) -> NDArray[np.bool_]:
+    """What stands wholly under a line's letters or over them: a small line, points of letters.
+
+    Args:
+        top: its top edge.
+        bottom: its bottom edge.
+        base: the line's baseline there.
+        size: the line's x-height.
+    """
+    return np.asarray((top > base - _DEEP * size) | (bottom < base - _ASCENDERS * size))
+
+
+def _small_line_by(pieces: Pieces, row: NDArray[np.intp], fit: Fit) -> NDArray[np.bool_]:
+    """Which pieces close over or under a line stand side by side as letters of a small line do."""
+    size, base = fit.x_height, fit.at(pieces.middle)
+    near = (pieces.bottom > base - _OVER * size) & (pieces.y < base + _UNDER * size)
+    near &= pieces.height < size
+    near &= (pieces.middle > pieces.x[row].min()) & (pieces.middle < pieces.right[row].max())
+    near &= is_clear(pieces.y, pieces.bottom, base, size) & (pieces.height > _SPECK * size)
+    near[row] = False
+    found = np.zeros(len(pieces), bool)
+    under = pieces.y > base - size
+    for side in (near & under, near & ~under):
+        run: list[int] = []
+        ordered = np.flatnonzero(side)
+        for at in [*ordered[np.argsort(pieces.x[ordered])].tolist(), -1]:
+            if run and at >= 0 and _are_side_by_side(pieces, run[-1], at):
+                run.append(at)
+                continue
+            if len(run) >= LEAST_OF_ROW:
+                found[run] = True
+            run = [at]
+    return found
+
+
+def _are_side_by_side(pieces: Pieces, one: int, other: int) -> bool:
+    tall = float(max(pieces.height[one], pieces.height[other]))
+    low, high = max(pieces.y[one], pieces.y[other]), min(pieces.bottom[one], pieces.bottom[other])
+    return bool(pieces.x[other] - pieces.right[one] < _SET * tall and high - low > tall / 2)
 
 
 def _box(pieces: Pieces, row: NDArray[np.intp]) -> Box:

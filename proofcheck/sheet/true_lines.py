@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.sheet.drawings import is_drawn
-from proofcheck.sheet.sharing import ABOVE_X, BELOW_X
+from proofcheck.sheet.sharing import ABOVE_X, BELOW_X, LEAST_OF_ROW, is_clear
 from proofcheck.sheet.sift import are_blots
 
 if TYPE_CHECKING:
@@ -103,6 +103,8 @@ def _are_parts(pieces: Pieces, rows: Sequence[Row], fits: Sequence[Fit]) -> NDAr
         shared = np.minimum(base, bottom[index]) - np.maximum(base - size, top[index])
         middle = (base - (top[index] + bottom[index]) / 2) / size
         within = (tall < size) & (middle > -BELOW_X) & (middle < ABOVE_X)
+        if count[index] >= LEAST_OF_ROW:
+            within &= ~is_clear(top[index], bottom[index], base, size)
         found = beside & ((shared > 0.5 * np.minimum(size, tall)) | within)
         small = beside & (tall < _SMALL_FIGURES * size) & (middle > -BELOW_X) & (middle < ABOVE_X)
         parts[index] = found.any() or any(
