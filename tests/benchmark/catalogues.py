@@ -1,6 +1,7 @@
 """Read pages of printed catalogues: entries with number, title and price in columns of their own.
 
     python -m tests.benchmark.catalogues PATH/TO/catalogues [--pages 2] [--books a,b] [--seed 1]
+        [--listed]
 
 PATH holds NAME.png with NAME.txt, line for line in the order of the page's entries. Each page is
 read once, and laid on its text twice: as it stands, when all that is alleged counts as false but
@@ -182,10 +183,14 @@ def main() -> None:
     parser.add_argument("--books", default="", help="only these, parted by commas")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--weights", type=Path, help="an .onnx file, or a folder of NAME.onnx")
+    parser.add_argument("--listed", action="store_true", help="only pages looked at by eye")
     parser.add_argument("--show", action="store_true", help="what is alleged and missed, too")
     given = parser.parse_args()
     held: dict[str, list[Path]] = defaultdict(list)
+    listed = load_true_differences()
     for image in sorted(given.folder.glob("*.png")):
+        if given.listed and image.stem not in listed:
+            continue
         held[image.stem.rsplit("-", 1)[0]].append(image)
     wanted = given.books.split(",") if given.books else sorted(held)
     print(
