@@ -22,6 +22,7 @@ from proofcheck.metal.by_line import NOT_ASKED, OWN_LINE_NETWORK, by_line
 from proofcheck.metal.in_line import FEW_LETTERS, rows_asked
 from proofcheck.metal.judged import judge
 from proofcheck.metal.type_network import open_type_network
+from proofcheck.metal.wrongfont import MANY_INITIALS
 
 OF_LETTERS = {Kind.WRONG_FONT, Kind.BROKEN_LETTER}
 CARD = (
@@ -120,3 +121,16 @@ def test_weights_are_held_against_their_checksum(tmp_path):
         open_type_network(damaged)
     with pytest.raises(WeightsError, match="looking at the type"):
         open_type_network(tmp_path / "none.onnx")
+
+
+def test_initials_of_another_face_that_begin_many_lines_are_asked_about_once():
+    """So an index is set; two such letters are two letters of another fount."""
+    towns = ["Ashwater fourteen", "Bridestow forty", "Corsley eleven", "Denbury seventeen"]
+    forme = card(*(Head(town, 12, family="schola") for town in towns))
+    for line, town in enumerate(towns[:2], 1):
+        forme = wrong_font(forme, line, town.split()[0], letter=0, other="goudy", style="bold")
+    assert told(forme) == [(1, Kind.WRONG_FONT, "A"), (2, Kind.WRONG_FONT, "B")]
+    forme = wrong_font(forme, MANY_INITIALS, "Corsley", letter=0, other="goudy", style="bold")
+    (one,) = (one for one in findings(forme) if one.kind in OF_LETTERS)
+    assert (one.line, one.other_lines, one.only_query) == (1, (2, 3), True)
+    assert one.words == "wrong font: so begin 3 lines"

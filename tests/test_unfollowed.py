@@ -50,9 +50,9 @@ def printed(readings, joined):
     return [sheet_of(image)]
 
 
-def followed(texts, certainty, joined=()):
+def followed(texts, certainty, joined=(), approved=COPY):
     lines, readings = read(texts, certainty)
-    copy = copy_of(COPY)
+    copy = copy_of(approved)
     collation = collate(copy, readings, lines=lines)
     found = [
         Found(each, 0, Box(100, 100 * max(each.line, 1), 16, 30), 0.9, Status.FAULT)
@@ -87,6 +87,21 @@ def test_a_line_whose_letters_run_together_is_not_read_however_sure_the_reader(a
     assert done.found == ()
     (unread,) = done.unread
     assert f"“{SOUND[at]}” of the copy may be it" in unread.words
+
+
+def test_a_head_of_one_word_that_is_not_read_is_not_missing_either():
+    """It is told before the first word of the line under it, not in its own place."""
+    head = f"Entertainment\n{COPY}"
+    done, found = followed(["EnI0rtȯ1mɘnt", *SOUND], [0.5, *[1.0] * 4], approved=head)
+    assert Kind.WORD_MISSING in kinds(found)
+    assert done.found == ()
+    (unread,) = done.unread
+    assert "“Entertainment” of the copy may be it" in unread.words
+    # What is missing within the line under it is.
+    short = SOUND[0].replace(" Oxenhope", "")
+    done, _ = followed(["EnI0rtȯ1mɘnt", short, *SOUND[1:]], [0.5, *[1.0] * 4], approved=head)
+    assert kinds(done.found) == [Kind.WORD_MISSING]
+    assert done.found[0].difference.copy_text.strip() == "Oxenhope"
 
 
 def test_letters_set_far_apart_do_not_run_together():

@@ -166,18 +166,23 @@ def _pairs(
     """For lines of no place in the copy the finding of copy missing just there, as wide set."""
     pairs: dict[int, int] = {}
     before = {line: earlier for earlier, line in pairwise(placed)}
+    after = dict(pairwise(placed))
     missing = _WHOLE_LINES | {Kind.WORD_MISSING}
     for line in unlike:
         if placed.get(line.number) is not None:
             continue
+        # A word alone in its line is told as missing before the first of the next.
         there = (before.get(line.number, 0), line.number)
+        below = after.get(line.number)
         for at, each in enumerate(found):
             difference = each.difference
             if difference.kind not in missing or at in pairs.values():
                 continue
             wanted = len("".join(difference.copy_text.split()))
             wide = line.box.width / max(line.x_height_px, 1.0) / max(wanted, 1)
-            if difference.line in there and _SET_WIDTH_X[0] <= wide <= _SET_WIDTH_X[1]:
+            is_there = difference.line in there
+            is_there |= difference.line == below and difference.proof.start == 0
+            if is_there and _SET_WIDTH_X[0] <= wide <= _SET_WIDTH_X[1]:
                 pairs[line.number] = at
                 break
     return pairs

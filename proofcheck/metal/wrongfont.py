@@ -6,6 +6,7 @@ letters beside it in the word are as usual. Or the shop's book of faces says of 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +21,7 @@ from proofcheck.metal.unsound import EVEN, NEVER, STEP
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from proofcheck.metal.context import Matter
     from proofcheck.metal.findings import MetalFinding
     from proofcheck.metal.judged import Judged
 
@@ -30,6 +32,8 @@ LEAST_CERTAINTY = 0.5
 PLAIN_IN_LINE = EVEN + 2 * STEP
 """Odds from which a letter of a head is told as a fault, where those beside it say so: of 23,000
 sound letters of bills 2 had as much."""
+MANY_INITIALS = 3
+"""So many lines that begin with a capital of another face are set so; common practice."""
 NAMED = 6.0
 """Log odds from which it is said which face of the book a letter is more like."""
 
@@ -39,7 +43,7 @@ def wrong_fonts(judged: Judged) -> list[MetalFinding]:
     matter = judged.matter
     fount, running, face = matter.fount, matter.running, judged.face
     by_book = _by_book(judged)
-    found = []
+    found: dict[int, MetalFinding] = {}
     for number in np.flatnonzero(((judged.unsound > NEVER) & ~judged.broken) | (by_book > NEVER)):
         own = float(judged.unsound[number]) if not judged.broken[number] else NEVER
         # What the proof's own letters tell stays told, whatever the book says of it.
@@ -56,11 +60,33 @@ def wrong_fonts(judged: Judged) -> list[MetalFinding]:
         if by_book[number] > NEVER and face.strange[number] > NAMED:
             other = face.others[face.like[number]]
             words = f"wrong font: {fount.text[number]}, more like {other.called}"
-        finding = matter.finding_on(
+        found[int(number)] = matter.finding_on(
             Kind.WRONG_FONT, int(number), certainty, words=words, only_query=doubtful
         )
-        found.append(finding)
-    return found
+    return _initials_once(found, matter)
+
+
+def _initials_once(found: dict[int, MetalFinding], matter: Matter) -> list[MetalFinding]:
+    """The findings; capitals of another face that begin many lines are asked about together.
+
+    So an index is set, with a larger or blacker letter where each letter of it begins.
+    """
+    letters = matter.fount
+    first = [
+        number
+        for number in found
+        if letters.at[number] == 0 and str(letters.text[number]).isupper()
+    ]
+    if len(first) < MANY_INITIALS:
+        return list(found.values())
+    lines = tuple(found[number].line for number in first)
+    words = f"wrong font: so begin {len(lines)} lines"
+    asked = replace(found[first[0]], words=words, other_lines=lines[1:], only_query=True)
+    return [
+        asked if number == first[0] else one
+        for number, one in found.items()
+        if number == first[0] or number not in first
+    ]
 
 
 def _by_book(judged: Judged) -> NDArray[np.float64]:
