@@ -56,10 +56,6 @@ def find_bow(
 
 def _are_tops(pieces: Pieces, own: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Which pieces are the upper part of a letter whose foot printed apart from it."""
-    tops = np.zeros(len(pieces), bool)
-    for at in np.flatnonzero(own):
-        under = own & (pieces.y >= pieces.bottom[at]) & (pieces.width > pieces.width[at] / 2)
-        tops[at] = (
-            under & (pieces.x < pieces.middle[at]) & (pieces.right > pieces.middle[at])
-        ).any()
-    return tops
+    lower = own & (pieces.y >= pieces.bottom[:, None]) & (pieces.width > pieces.width[:, None] / 2)
+    middle = pieces.middle[:, None]
+    return np.asarray(own & (lower & (pieces.x < middle) & (pieces.right > middle)).any(axis=1))

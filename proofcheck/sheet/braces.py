@@ -34,6 +34,9 @@ _ROWS: Final = 1.2
 _PART: Final = (0.3, 0.7)
 """A part of one that is set of several, or printed so, is so high at least and so wide at most, in
 common letter heights."""
+_SHANK: Final = (0.6, 0.45)
+"""One of them at least is an upright stroke: so high, in common letter heights, and so wide for
+its height at most."""
 _JOINT: Final = 0.5
 """White between two parts at most, upwards and sideways, in common letter heights;"""
 _ALONE: Final = 0.4
@@ -51,10 +54,9 @@ def find_braces(pieces: Pieces, labels: NDArray[np.int32], sifted: Sifted) -> li
     size, height, width = sifted.size_px, pieces.height, pieces.width
     fair = (height > _TALL * size) & (width > _NARROW[0] * height) & (width < _NARROW[1] * height)
     fair &= pieces.area < _STROKE * width * height
-    parts = (height > _PART[0] * size) & (width < _PART[1] * size)
-    chains: list[tuple[int, ...]] = [(int(index),) for index in np.flatnonzero(fair)]
-    chains += _chains(pieces, np.flatnonzero(parts), size)
     short = sifted.letter & (height < 2.5 * size)
+    chains: list[tuple[int, ...]] = [(int(index),) for index in np.flatnonzero(fair)]
+    chains += _chains(pieces, short, size)
     return [chain for chain in chains if _is_brace(pieces, labels, chain, short, size)]
 
 
@@ -73,42 +75,62 @@ def _is_brace(
         return False
     others = short.copy()
     others[mine] = False
-    if len(chain) > 1 and _is_beside_letters(pieces, chain, others, size):
+    beside = [_is_beside_letters(pieces, part, others, size) for part in chain]
+    if len(chain) > 1 and sum(beside) > 1:
         return False
     mask = np.isin(labels[y:bottom, x:right], mine + 1)
     return _embraces((x, y, right, bottom), pieces.take(others), size) and _is_braced(mask)
 
 
-def _chains(pieces: Pieces, parts: NDArray[np.intp], size: float) -> list[tuple[int, ...]]:
-    """Thin pieces that stand one over the next with little white between them."""
-    following: dict[int, int] = {}
-    for at in parts.tolist():
-        down = pieces.y[parts] - pieces.bottom[at]
-        aside = np.maximum(pieces.x[parts] - pieces.right[at], pieces.x[at] - pieces.right[parts])
-        below = (np.abs(down) < _JOINT * size) & (aside < _JOINT * size)
-        below &= pieces.y[parts] > pieces.y[at]
-        if below.any():
-            away = np.where(below, np.abs(down) + np.maximum(aside, 0), np.inf)
-            following[at] = int(parts[np.argmin(away)])
-    chains = []
-    for first in following.keys() - set(following.values()):
-        chain = [first]
-        while chain[-1] in following:
-            chain.append(following[chain[-1]])
-        chains.append(tuple(chain))
+def _chains(pieces: Pieces, letters: NDArray[np.bool_], size: float) -> list[tuple[int, ...]]:
+    """Thin pieces that stand one over the next with little white between them.
+
+    Looked for up and down from an upright stroke that stands away from all letters.
+    """
+    small = (pieces.height > _PART[0] * size) & (pieces.width < _PART[1] * size)
+    parts = np.flatnonzero(small)
+    upright = small & (pieces.height > _SHANK[0] * size)
+    upright &= pieces.width < _SHANK[1] * pieces.height
+    chains: list[tuple[int, ...]] = []
+    for seed in np.flatnonzero(upright).tolist():
+        held = {at for chain in chains for at in chain}
+        if seed in held or _is_beside_letters(pieces, seed, letters, size):
+            continue
+        up, down = ([seed], [seed])
+        while (over := _next(pieces, parts, up[-1], size, under=False)) is not None:
+            up.append(over)
+        while (under := _next(pieces, parts, down[-1], size, under=True)) is not None:
+            down.append(under)
+        if len(up) + len(down) > 2:
+            chains.append((*up[:0:-1], *down))
     return chains
 
 
-def _is_beside_letters(
-    pieces: Pieces, mine: tuple[int, ...], others: NDArray[np.bool_], size: float
-) -> bool:
-    """Whether letters stand close by more than one of some pieces, as words do by brackets."""
-    close = 0
-    for part in mine:
-        level = (pieces.y < pieces.bottom[part]) & (pieces.bottom > pieces.y[part])
-        aside = np.maximum(pieces.x - pieces.right[part], pieces.x[part] - pieces.right)
-        close += bool((others & level & (aside < _ALONE * size)).any())
-    return close > 1
+def _next(
+    pieces: Pieces, parts: NDArray[np.intp], at: int, size: float, *, under: bool
+) -> int | None:
+    """The part that goes on from another, up or down; None for none."""
+    if under:
+        white = pieces.y[parts] - pieces.bottom[at]
+        there = pieces.y[parts] > pieces.y[at]
+    else:
+        white = pieces.y[at] - pieces.bottom[parts]
+        there = pieces.y[parts] < pieces.y[at]
+    aside = np.maximum(pieces.x[parts] - pieces.right[at], pieces.x[at] - pieces.right[parts])
+    there &= (np.abs(white) < _JOINT * size) & (aside < _JOINT * size)
+    if not there.any():
+        return None
+    away = np.where(there, np.abs(white) + np.maximum(aside, 0), np.inf)
+    return int(parts[np.argmin(away)])
+
+
+def _is_beside_letters(pieces: Pieces, part: int, letters: NDArray[np.bool_], size: float) -> bool:
+    """Whether a letter stands close by some piece, as words do by brackets."""
+    level = (pieces.y < pieces.bottom[part]) & (pieces.bottom > pieces.y[part])
+    aside = np.maximum(pieces.x - pieces.right[part], pieces.x[part] - pieces.right)
+    close = letters & level & (aside < _ALONE * size)
+    close[part] = False
+    return bool(close.any())
 
 
 def _embraces(box: tuple[int, int, int, int], text: Pieces, size: float) -> bool:
