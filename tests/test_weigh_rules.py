@@ -26,7 +26,7 @@ from proofcheck.weigh.dash_lengths import DashLengths
 from proofcheck.weigh.dashes import is_seen
 from proofcheck.weigh.discriminant import told_apart
 from proofcheck.weigh.evidence import Dispute, Evidence, disputes_of
-from proofcheck.weigh.fellows import Says, nearest
+from proofcheck.weigh.fellows import Says
 from proofcheck.weigh.heights import Heights
 from proofcheck.weigh.overlooked import overlooked
 from proofcheck.weigh.own_letters import Frame, letter_patch
@@ -35,6 +35,7 @@ from proofcheck.weigh.places import Places
 from proofcheck.weigh.ring_shapes import ring_of
 from proofcheck.weigh.second_look import SecondLook
 from proofcheck.weigh.telling import differing, never_silent
+from proofcheck.weigh.unlikeness import nearest
 
 X = 20.0
 FOOT = 128

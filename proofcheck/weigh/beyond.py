@@ -19,7 +19,8 @@ from typing import TYPE_CHECKING
 from proofcheck.base.values import Box
 from proofcheck.sheet.ink import line_ink
 from proofcheck.sheet.pieces import ink_mask
-from proofcheck.weigh.fellows import AS_USUAL, PLAINLY_NEARER, nearest
+from proofcheck.weigh.fellows import AS_USUAL, PLAINLY_NEARER
+from proofcheck.weigh.unlikeness import nearest
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence

@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from itertools import islice
 from typing import TYPE_CHECKING
 
-import cv2
 import numpy as np
 
 from proofcheck.reading.turned import is_turned
 from proofcheck.weigh.own_letters import Frame, letter_patch, places_by_letter
+from proofcheck.weigh.unlikeness import nearest
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -28,18 +27,14 @@ if TYPE_CHECKING:
 
     Patch = NDArray[np.float32]
 
-__all__ = ["Fellows", "Says", "Stock", "is_near", "nearest"]
+__all__ = ["Fellows", "Says", "Stock"]
 
 FRAME = Frame(height_px=56, width_px=64, x_height_px=20.0, baseline_row=38, whole_column=False)
 """Letters are laid on one another at this size."""
-SPARE_PX = 3
-"""They may sit so far off and still be laid true."""
 MOST_FELLOWS = 24
 """More add time, hardly certainty."""
 LEAST_FELLOWS = 3
 """Fewer say nothing of how unlike such letters are among themselves."""
-NEAREST = 3
-"""A letter is judged by so many fellows that are most like it: of its own size and style."""
 AS_USUAL = 1.5
 """So many times as unlike as its fellows are among themselves, a letter is still one of them."""
 FAR_APART = 2.5
@@ -256,28 +251,3 @@ def _alike(one: Stock, other: Stock) -> bool:
         return False
     across = np.median([nearest(patch, other.patches) for patch in one.patches])
     return float(across) <= max(one.usual, other.usual)
-
-
-def nearest(patch: Patch, fellows: Sequence[Patch]) -> float:
-    """How unlike a letter is to the nearest of some others, 0 to 1."""
-    if not fellows or float(patch.sum()) < 1.0:
-        return 1.0
-    apart = sorted(_unlike(patch, fellow) for fellow in fellows)[:NEAREST]
-    return float(np.mean(apart))
-
-
-def is_near(patch: Patch, fellows: Sequence[Patch], most: float) -> bool:
-    """Whether `nearest` comes to no more than that, asking no more fellows than settle it."""
-    near = (fellow for fellow in fellows if nearest(patch, [fellow]) <= most)
-    return len(list(islice(near, NEAREST))) == NEAREST or nearest(patch, fellows) <= most
-
-
-def _unlike(patch: Patch, fellow: Patch) -> float:
-    """1 less the best overlap of two letters, the first not blank, over small slides; 0 = alike."""
-    if float(fellow.sum()) < 1.0:
-        return 1.0
-    height, width = fellow.shape
-    # `np.pad` takes as long as the comparing itself, thousands of times a page.
-    framed = np.zeros((height + 2 * SPARE_PX, width + 2 * SPARE_PX), fellow.dtype)
-    framed[SPARE_PX:-SPARE_PX, SPARE_PX:-SPARE_PX] = fellow
-    return 1.0 - float(cv2.matchTemplate(framed, patch, cv2.TM_CCORR_NORMED).max())

@@ -15,9 +15,10 @@ from proofcheck.base.kinds import Kind
 from proofcheck.sheet.ink import line_ink
 from proofcheck.weigh.dashes import is_seen
 from proofcheck.weigh.end_points import is_past_end
-from proofcheck.weigh.fellows import Fellows, Says, nearest
+from proofcheck.weigh.fellows import Fellows, Says
 from proofcheck.weigh.heights import Heights
 from proofcheck.weigh.ring_shapes import RINGS, ring_of
+from proofcheck.weigh.unlikeness import nearest
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

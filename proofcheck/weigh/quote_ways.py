@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from proofcheck.weigh.fellows import NEARLY_ONE, is_near, nearest
+from proofcheck.weigh.fellows import NEARLY_ONE
+from proofcheck.weigh.unlikeness import is_near, nearest
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
