@@ -6,7 +6,7 @@ import pytest
 torch = pytest.importorskip("torch", reason="training needs torch")
 
 from proofcheck.reading.alphabet import CHARACTERS, GREEK, INDEX, NO_LETTER  # noqa: E402
-from proofcheck.reading.weights import OWN_WEIGHTS, open_weights  # noqa: E402
+from proofcheck.reading.weights import OWN_WEIGHTS  # noqa: E402
 from tests.lab import atlas  # noqa: E402
 from tests.lab.matter import Matter  # noqa: E402
 from tests.lab.network import STRIDE_PX, VIEW_PX  # noqa: E402
@@ -74,14 +74,18 @@ def test_a_run_of_ornaments_reads_as_one_sign():
 
 def test_weights_opened_again_say_what_they_said(small_atlas):
     pytest.importorskip("onnx", reason="opening weights again needs onnx")
+    from onnxruntime import InferenceSession
+
     from tests.lab.reopen import reopen
+    from tests.lab.widened import widened
 
     lines = Setter(small_atlas, WORDS, np.random.default_rng(7)).batch(4)
     strips = Press(small_atlas, torch.device("cpu"), 8).strips(Forme(*forme_of(lines)))
     net = reopen(OWN_WEIGHTS, strips)
     with torch.no_grad():
         again = net(strips).numpy()
-    before = open_weights(OWN_WEIGHTS).session.run(None, {"strips": strips.numpy()})[0]
+    whole = InferenceSession(widened(OWN_WEIGHTS).SerializeToString())
+    before = whole.run(["scores"], {"strips": strips.numpy()})[0]
     assert again == pytest.approx(before, abs=1e-3)
 
 

@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
-import onnx
 import torch
 from onnx import numpy_helper
 from torch import Tensor, nn
@@ -25,6 +24,7 @@ from tests.lab import atlas as atlases
 from tests.lab.press import Forme, Press, forme_of
 from tests.lab.setting import Setter
 from tests.lab.train import new_network
+from tests.lab.widened import widened
 
 if TYPE_CHECKING:
     from tests.lab.network import LetterNet
@@ -39,10 +39,10 @@ def reopen(old: Path, strips: Tensor) -> LetterNet:
     """The network of `old` (ONNX, its classes beside it), ready to be trained on.
 
     Args:
-        old: exported weights of the same layers; their classes may be others.
+        old: exported weights of the same layers, in eight bits or whole; other classes maybe.
         strips: lines (n, 1, 48, W) from which the spreads are taken.
     """
-    graph = onnx.load(str(old)).graph
+    graph = widened(old).graph
     held = {
         tensor.name: torch.tensor(numpy_helper.to_array(tensor)) for tensor in graph.initializer
     }
