@@ -154,10 +154,17 @@ def _batches(shown: Iterable[_Shown]) -> Iterator[_Shown]:
     pictures = np.zeros((0, CHANNELS, TALL, WIDE), np.float32)
     fellows = np.zeros(0, np.float32)
     for more, their_fellows in shown:
-        pictures = np.concatenate([pictures, more])
-        fellows = np.concatenate([fellows, their_fellows])
-        while len(fellows) >= _BATCH:
-            yield pictures[:_BATCH], fellows[:_BATCH]
-            pictures, fellows = pictures[_BATCH:], fellows[_BATCH:]
+        # A batch is made full first: a block joined to what is left over would be there twice.
+        at = min(_BATCH - len(fellows), len(their_fellows)) if len(fellows) else 0
+        if at:
+            pictures = np.concatenate([pictures, more[:at]])
+            fellows = np.concatenate([fellows, their_fellows[:at]])
+            if len(fellows) < _BATCH:
+                continue
+            yield pictures, fellows
+        while len(their_fellows) - at >= _BATCH:
+            yield more[at : at + _BATCH], their_fellows[at : at + _BATCH]
+            at += _BATCH
+        pictures, fellows = more[at:].copy(), their_fellows[at:]
     if len(fellows):
         yield pictures, fellows

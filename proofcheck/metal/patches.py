@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 
 from proofcheck.metal.patch_store import Patches
+from proofcheck.sheet.shelf import looked_at
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -94,7 +95,7 @@ def cut_letters(
         mine = order[starts[row] : starts[row + 1]]
         if not len(mine):
             continue
-        band, left, top, scale = _band(images[each.sheet], each)
+        band, left, top, scale = _band(looked_at(images[each.sheet]), each)
         for place in mine:
             box = readings[row].letters[at[place]].box
             middle = box.x + box.width / 2

@@ -20,6 +20,7 @@ from proofcheck.metal.rule_corners import corner_faults, is_joined
 from proofcheck.sheet.lifted import with_lifted
 from proofcheck.sheet.pieces import ink_mask
 from proofcheck.sheet.ruling import rules_on, white_at
+from proofcheck.sheet.shelf import looked_at
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -80,6 +81,7 @@ def rules_at_fault(sheet: Sheet, lines: Sequence[Line]) -> list[MetalFinding]:
         sheet: the sheet, with what was lifted off it.
         lines: of that sheet; not none.
     """
+    looked_at(sheet.image)
     image = with_lifted(sheet)
     rules = rules_on(image, sheet.dpi)
     if not rules:

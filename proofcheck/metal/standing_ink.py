@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.base.values import Box
+from proofcheck.sheet.shelf import looked_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -77,7 +78,7 @@ class StandingInk:
 def standing_ink(matter: Matter, row: int) -> StandingInk | None:
     """The ink of a line's band; None where there is too little of it to see."""
     line = matter.lines[row]
-    image = matter.sheets[line.sheet].image
+    image = looked_at(matter.sheets[line.sheet].image)
     size = line.x_height_px
     left, right = max(line.box.x, 0), min(line.box.right, image.shape[1])
     columns = np.arange(left, right)

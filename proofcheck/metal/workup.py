@@ -16,6 +16,7 @@ import numpy as np
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.finder import Finder
+from proofcheck.sheet.shelf import looked_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -83,7 +84,7 @@ FINDER = Finder(20, work_ups)
 def _runs(matter: Matter, row: int) -> list[tuple[int, int, float]]:
     """Ink that runs from shoulder to foot of the body: left and right column, and its foot's y."""
     line = matter.lines[row]
-    image = matter.sheets[line.sheet].image
+    image = looked_at(matter.sheets[line.sheet].image)
     size = line.x_height_px
     left, right = max(line.box.x, 0), min(line.box.right, image.shape[1])
     columns = np.arange(left, right)
@@ -202,7 +203,7 @@ def _within_paragraph(matter: Matter, row: int) -> bool:
 def _bars(matter: Matter, row: int, step: float) -> list[Box]:
     """What is left of the white under a line when all strokes shorter than a bar are taken out."""
     line, following = matter.lines[row], matter.lines[row + 1]
-    image = matter.sheets[line.sheet].image
+    image = looked_at(matter.sheets[line.sheet].image)
     left = max(min(line.box.x, following.box.x), 0)
     right = min(max(line.box.right, following.box.right), image.shape[1])
     down = np.arange(round(_UNDER_X * line.x_height_px), round(step - _OVER_X * line.x_height_px))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import mmap
 import tempfile
+import weakref
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
@@ -15,10 +17,12 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Sheet
 
-__all__ = ["SHEETS_IN_MEMORY", "on_disk", "shelve"]
+__all__ = ["SHEETS_IN_MEMORY", "looked_at", "on_disk", "shelve"]
 
 SHEETS_IN_MEMORY = 4
 _Number = TypeVar("_Number", bound=np.generic)
+_last: list[weakref.ref[mmap.mmap]] = []
+"""What was looked at last of all that lies on disk."""
 
 
 def shelve(sheet: Sheet) -> Sheet:
@@ -50,3 +54,20 @@ def on_disk(held: NDArray[_Number]) -> NDArray[_Number]:
             "free some, or set TMPDIR to a folder with room"
         )
         raise OutputError(msg) from error
+
+
+def looked_at(held: NDArray[_Number]) -> NDArray[_Number]:
+    """The same array, about to be looked at: what is in memory of the last on disk may go.
+
+    Else all that was ever looked at would count as this program's, sheet after sheet.
+    """
+    base: object = held
+    while isinstance(base, np.ndarray):
+        base = base.base
+    last = _last[0]() if _last else None
+    if not isinstance(base, mmap.mmap) or base is last:
+        return held
+    if last is not None and hasattr(mmap, "MADV_DONTNEED"):
+        last.madvise(mmap.MADV_DONTNEED)
+    _last[:] = [weakref.ref(base)]
+    return held

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.reading.turned import is_turned
+from proofcheck.sheet.shelf import looked_at
 from proofcheck.weigh.own_letters import Frame, letter_patch, places_by_letter
 from proofcheck.weigh.unlikeness import nearest
 
@@ -202,7 +203,7 @@ class Fellows:
     def patch(self, number: int, box: Box) -> Patch:
         """The ink in a box of a line, laid out for comparing."""
         line = self._lines[number]
-        return letter_patch(self._sheets[line.sheet].image, line, box, FRAME)
+        return letter_patch(looked_at(self._sheets[line.sheet].image), line, box, FRAME)
 
     def stock(self, character: str) -> Stock:
         """The undisputed letters of one character."""

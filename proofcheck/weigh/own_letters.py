@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from proofcheck.sheet.shelf import looked_at
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
@@ -80,7 +82,9 @@ class OwnLetters:
             step = max(1, len(places) // EXEMPLARS)
             self._patches[letter] = [
                 letter_patch(
-                    self._sheets[self._lines[number].sheet].image, self._lines[number], box
+                    looked_at(self._sheets[self._lines[number].sheet].image),
+                    self._lines[number],
+                    box,
                 )
                 for number, box in places[::step][:EXEMPLARS]
             ]

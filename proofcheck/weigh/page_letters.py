@@ -12,14 +12,14 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from proofcheck.reading.letter_reader import LetterReader
-from proofcheck.weigh.discriminant import told_apart
 from proofcheck.weigh.fellows import Says
+from proofcheck.weigh.stretches import Stretch
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -31,9 +31,7 @@ if TYPE_CHECKING:
     from proofcheck.reading import Reader
     from proofcheck.weigh.discriminant import Discriminant, Lean
     from proofcheck.weigh.evidence import Dispute
-
-    Place = tuple[int, int]
-    """Number of a line, and which of its letters."""
+    from proofcheck.weigh.stretches import Place
 
 __all__ = ["PageLetters", "Stranger", "page_letters"]
 
@@ -49,6 +47,8 @@ COPY_AT, OFF_OTHER, WITH_COPY = -0.3, 5.0, 4.0
 BESIDE = 3.0
 """Nor is it either of them where it lies so far off that one, whichever way: a letter of another
 style, or a third letter, leans as it happens."""
+KEPT = 16
+"""Stretches of letters that stay laid out; all of a long proof would be 2 MB a sheet."""
 LEAST = 2
 """Fewer letters of either kind, besides itself, are no measure."""
 PLAINLY_OFF, PLAINLY_BESIDE, LEAST_SEEN, NEARER = 7.0, 1.8, 6, 0.75
@@ -67,25 +67,6 @@ class Stranger:
     """Which letter of the line."""
     is_rather: str
     """What it lies with."""
-
-
-class _Stretch:
-    """Letters that are judged together: a sheet, or as many as hold enough."""
-
-    def __init__(self) -> None:
-        self.features: list[NDArray[np.float16]] = []
-        """What was made of them, line by line."""
-        self.labels: list[str] = []
-        """What the copy has there; "" where that can't be known."""
-        self.number: dict[Place, int] = {}
-        """Which of the letters stands at a place."""
-
-    @cached_property
-    def laid(self) -> Discriminant | None:
-        """All of them laid out."""
-        if not self.labels:
-            return None
-        return told_apart(np.concatenate(self.features).astype(np.float32), self.labels)
 
 
 class PageLetters:
@@ -108,6 +89,7 @@ class PageLetters:
         self._seer, self._sheets, self._lines = seer, sheets, lines
         self._readings = {reading.line: reading for reading in readings}
         self._pairs, self._barred = _disputed(differences)
+        self._laid = lru_cache(maxsize=KEPT)(Stretch.lay_out)
         self._causes: dict[tuple[int, tuple[str, str]], frozenset[int]] = {}
         self._often = {
             pair for pair, n in Counter(self._pairs.values()).items() if n >= TIME_AND_AGAIN
@@ -140,7 +122,7 @@ class PageLetters:
         if not len(read) == len(wanted) == end - start:
             return False
         leans = [
-            found[0].lean(found[1], w, r)
+            found[1].lean(found[2], w, r)
             for k, (r, w) in enumerate(zip(read, wanted, strict=True))
             if r != w and (found := self._found((difference.line, start + k)))
         ]
@@ -152,23 +134,24 @@ class PageLetters:
     def strangers(self) -> Iterator[Stranger]:
         """Letters in no dispute that are plainly another character by the proof's own."""
         for stretch in self._stretches:
-            if stretch.laid is None:
+            laid = self._laid(stretch)
+            if laid is None:
                 continue
-            nearest = stretch.laid.nearest()
-            away = (stretch.laid.labels >= 0) & (nearest != stretch.laid.labels)
-            for place, number in stretch.number.items():
+            nearest = laid.nearest()
+            away = (laid.labels >= 0) & (nearest != laid.labels)
+            for number, place in enumerate(stretch.places()):
                 if away[number] and place not in self._pairs and place not in self._barred:
-                    other = stretch.laid.classes[nearest[number]]
+                    other = laid.classes[nearest[number]]
                     read = self._readings[place[0]].letters[place[1]].text
-                    if _is_stranger(stretch.laid, number, read, other):
+                    if _is_stranger(laid, number, read, other):
                         yield Stranger(*place, other)
 
     def _one(self, place: Place, read: str, wanted: str) -> tuple[Says, str]:
         found = self._found(place)
         if found is None:
             return Says.NOTHING, ""
-        laid, number = found
-        if (wanted, read) in self._often and number in self._alike(laid, (wanted, read)):
+        stretch, laid, number = found
+        if (wanted, read) in self._often and number in self._alike(stretch, laid, (wanted, read)):
             return Says.COPY, f"{wanted} is read as {read}"
         nearest = laid.classes[int(laid.nearest(np.array([number]))[0])]
         if _is_stranger(laid, number, wanted, nearest):
@@ -181,9 +164,9 @@ class PageLetters:
             return Says.READING, ""
         return (Says.COPY if _is_copy(laid, number, lean, wanted) else Says.NOTHING), ""
 
-    def _alike(self, laid: Discriminant, pair: tuple[str, str]) -> frozenset[int]:
+    def _alike(self, stretch: int, laid: Discriminant, pair: tuple[str, str]) -> frozenset[int]:
         """Letters read so for the copy's that lie with one another; none, where most do not."""
-        key = id(laid), pair
+        key = stretch, pair
         if key not in self._causes:
             name, read = _together(*pair), pair[1]
             at = laid.classes.index(name) if name in laid.classes else len(laid.classes)
@@ -198,33 +181,33 @@ class PageLetters:
         return self._causes[key]
 
     @cached_property
-    def _stretches(self) -> tuple[_Stretch, ...]:
+    def _stretches(self) -> tuple[Stretch, ...]:
         """The proof sheet by sheet, sheets that hold few letters taken together."""
-        found: list[_Stretch] = []
+        found: list[Stretch] = []
         for sheet in self._sheets:
             if not found or len(found[-1].labels) >= ENOUGH:
-                found.append(_Stretch())
+                found.append(Stretch())
             its = [line for line in self._lines if line.sheet == sheet.number]
             for line, seen in zip(its, self._seer.letters_seen(sheet, its), strict=True):
                 self._take_in(found[-1], line.number, seen)
         return tuple(found)
 
-    def _take_in(self, stretch: _Stretch, line: int, seen: NDArray[np.float16]) -> None:
+    def _take_in(self, stretch: Stretch, line: int, seen: NDArray[np.float16]) -> None:
         """Every letter of a line that is no space."""
         letters = self._readings[line].letters
         kept = [at for at, letter in enumerate(letters) if not letter.text.isspace()]
         if len(seen) != len(letters) or not kept:
             return
-        stretch.features.append(seen[kept])
-        for at in kept:
-            stretch.number[line, at] = len(stretch.labels)
-            stretch.labels.append(self._label((line, at), letters[at].text))
+        labels = {at: self._label((line, at), letters[at].text) for at in kept}
+        stretch.take_in(line, seen, labels)
 
-    def _found(self, place: Place) -> tuple[Discriminant, int] | None:
-        """The letters about a place laid out, and which of them stands there."""
-        for stretch in self._stretches:
-            if place in stretch.number and stretch.laid is not None:
-                return stretch.laid, stretch.number[place]
+    def _found(self, place: Place) -> tuple[int, Discriminant, int] | None:
+        """Which stretch holds a place, its letters laid out, and which of them stands there."""
+        for at, stretch in enumerate(self._stretches):
+            number = stretch.number_at(place)
+            laid = None if number is None else self._laid(stretch)
+            if number is not None and laid is not None:
+                return at, laid, number
         return None
 
     def _label(self, place: Place, read: str) -> str:

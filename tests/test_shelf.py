@@ -1,0 +1,37 @@
+"""Sheets of a long proof on disk: what was looked at is let go of, and reads the same again."""
+
+import mmap
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from proofcheck.sheet.shelf import looked_at, on_disk
+
+MB = 2**20
+
+
+def mapped_mb():
+    """Files in this process's memory (Linux, proc(5): statm counts them in pages, third)."""
+    return int(Path("/proc/self/statm").read_text().split()[2]) * mmap.PAGESIZE / MB
+
+
+def test_of_two_sheets_on_disk_one_is_in_memory_at_a_time():
+    if not Path("/proc/self/statm").exists():
+        pytest.skip("this system does not say what is mapped")
+    one, two = (on_disk(np.full((40, MB), shade, np.uint8)) for shade in (3, 5))
+    before = mapped_mb()
+    assert int(looked_at(one).sum(dtype=np.int64)) == 3 * 40 * MB
+    assert mapped_mb() > before + 35
+    assert int(looked_at(two).sum(dtype=np.int64)) == 5 * 40 * MB
+    assert mapped_mb() < before + 45
+    assert int(looked_at(one)[7:9].sum(dtype=np.int64)) == 3 * 2 * MB
+
+
+def test_what_lies_in_memory_or_is_a_part_is_looked_at_as_well():
+    held = np.arange(12).reshape(3, 4)
+    assert looked_at(held) is held
+    part = on_disk(held)[1:]
+    assert looked_at(part) is part
+    assert looked_at(on_disk(held)).tolist() == held.tolist()
+    assert part.tolist() == held[1:].tolist()
