@@ -191,9 +191,9 @@ def shifted(ink: NDArray[np.float32], moved: NDArray[np.intp]) -> NDArray[np.flo
     reach = int(np.abs(moved).max(initial=0))
     framed = np.zeros((len(ink), TALL + 2 * reach, WIDE + 2 * reach), ink.dtype)
     framed[:, reach : reach + TALL, reach : reach + WIDE] = ink
-    rows = np.arange(TALL)[None, :, None] + reach + moved[:, 1, None, None]
-    columns = np.arange(WIDE)[None, None, :] + reach + moved[:, 0, None, None]
-    return np.asarray(framed[np.arange(len(ink))[:, None, None], rows, columns])
+    windows = np.lib.stride_tricks.sliding_window_view(framed, (TALL, WIDE), axis=(1, 2))
+    right, down = (reach + moved).T
+    return np.asarray(windows[np.arange(len(ink)), down, right])
 
 
 def _best_shifts(

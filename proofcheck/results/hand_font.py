@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
@@ -46,6 +47,7 @@ def stretches(text: str) -> list[tuple[str, bool]]:
     return [("".join(held), own) for own, held in groupby(words, key=lambda w: not _typed(w))]
 
 
+@lru_cache(maxsize=4096)
 def _typed(text: str) -> bool:
     try:
         text.encode("cp1252")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from functools import lru_cache
 
 from proofcheck.results.hand_font import by_hand_width, stretches
 
@@ -49,6 +50,7 @@ def text_width(text: str, size: float) -> float:
     )
 
 
+@lru_cache(maxsize=4096)
 def _typed_width(letter: str) -> int:
     """Accents make no letter wider."""
     bare = unicodedata.normalize("NFD", letter)[:1]

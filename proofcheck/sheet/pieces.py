@@ -152,8 +152,9 @@ def _measured(mask: NDArray[np.uint8], labels: NDArray[np.int32], count: int) ->
     piece = labels[row, left] - 1
     x, y, beyond, bottom = np.zeros((4, count), np.float64)
     x[:] = width
-    np.minimum.at(x, piece, left)
-    np.maximum.at(beyond, piece, right)
+    # Of one kind of number with what it is put into, or it takes NumPy thirty times as long.
+    np.minimum.at(x, piece, left.astype(np.float64))
+    np.maximum.at(beyond, piece, right.astype(np.float64))
     # Of several values for one place the last is kept, and runs come row after row.
     y[piece[::-1]] = row[::-1]
     bottom[piece] = row + 1

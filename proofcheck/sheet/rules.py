@@ -102,7 +102,12 @@ def stroke_candidates(ink: NDArray[np.uint8], dpi: float, *, upright: bool) -> S
     right &= (pieces.y > _EDGE_PX) & (pieces.bottom < height - _EDGE_PX)
     table = np.zeros(len(pieces) + 1, np.int32)
     table[1:][right] = np.arange(1, np.count_nonzero(right) + 1)
-    return Strokes(upright, pieces.take(right), table[labels])
+    kept = pieces.take(right)
+    # Few strokes of a page are rules: the rest of the sheet is not gone through again.
+    down = slice(int(kept.y.min()), int(kept.bottom.max()))
+    over = slice(int(kept.x.min()), int(kept.right.max()))
+    nothing.labels[down, over] = table[labels[down, over]]
+    return Strokes(upright, kept, nothing.labels)
 
 
 def find_rules(

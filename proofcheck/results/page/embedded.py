@@ -108,7 +108,8 @@ def page_size(size: tuple[int, int], dpi: float) -> tuple[tuple[int, int], float
 def as_address(picture: Picture, *, quality: int = 60) -> str:
     """The picture as a data address (WebP)."""
     out = io.BytesIO()
-    _as_image(picture).save(out, "WEBP", quality=quality, method=4)
+    # Looking harder for what can be left out saves a tenth of the bytes for twice the time.
+    _as_image(picture).save(out, "WEBP", quality=quality, method=2)
     return "data:image/webp;base64," + base64.b64encode(out.getvalue()).decode("ascii")
 
 
