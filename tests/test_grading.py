@@ -38,7 +38,7 @@ def _page(lost: dict[int, float], wear: float = 0.0):
         fount=fount,
         borne_out=np.ones(LETTERS, bool),
         row_of={1: 0},
-        place={(0, at): at for at in range(LETTERS)},
+        number_at=lambda _, at: at if at < LETTERS else None,
     )
 
 

@@ -388,7 +388,7 @@ def worn(lost):
     fount = SimpleNamespace(lost=np.array(lost, float), unlike=np.zeros(count))
     return SimpleNamespace(
         fount=fount, borne_out=np.ones(count, bool), row_of={1: 0},
-        place={(0, at): at for at in range(count)},
+        number_at=lambda _, at: at if at < count else None,
     )  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 
 __all__ = ["main"]
@@ -9,6 +10,9 @@ __all__ = ["main"]
 
 def main() -> None:
     """Load the command line and run it."""
+    # Loading makes a hundred thousand things that stay; to look through them again and again for
+    # what may go takes a fifth of it.
+    gc.set_threshold(100_000)
     try:
         from proofcheck.cli.program import main as run
 

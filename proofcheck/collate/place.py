@@ -27,6 +27,9 @@ _SPREAD = 3
 """Votes whose offsets are at most so many letters apart are for the same place."""
 _COMMON = 64
 """Runs of letters found oftener than this in the copy say too little to vote."""
+_LINES_AT_ONCE = 2000
+"""The runs of letters that lines share with the copy grow as both do: of 500 pages, taken together,
+they would fill half a gigabyte."""
 _MOST_PLACES = 24
 """Places kept for one line (a chorus, a table of like rows)."""
 _LOOK_BACK = 600
@@ -68,11 +71,12 @@ class Candidate(NamedTuple):
 
 def candidates(copy: Loose, lines: Sequence[Loose]) -> list[Candidate]:
     """Places the lines may have, in order of the lines, best first within each."""
-    line, offset, gram = _grams_of_lines(lines)
-    if not len(gram):
-        return []
-    pair_line, diagonal, within = _votes(_grams(copy.codes), line, offset, gram)
-    found = _clustered(pair_line, diagonal, within)
+    copied = _grams(copy.codes)
+    found = [
+        (first + row, start, votes)
+        for first in range(0, len(lines), _LINES_AT_ONCE)
+        for row, start, votes in _voted(copied, lines[first : first + _LINES_AT_ONCE])
+    ]
     sizes = [len(one.codes) for one in lines]
     out: list[Candidate] = []
     by_line: dict[int, list[tuple[int, int]]] = {}
@@ -87,6 +91,12 @@ def candidates(copy: Loose, lines: Sequence[Loose]) -> list[Candidate]:
                 end = min(len(copy.codes), start + sizes[row])
                 out.append(Candidate(row, begin, end, votes, votes / possible))
     return out
+
+
+def _voted(copied: NDArray[np.uint64], lines: Sequence[Loose]) -> list[tuple[int, int, int]]:
+    """(line, start in copy, votes) for every place that letters of some lines vote for."""
+    line, offset, gram = _grams_of_lines(lines)
+    return _clustered(*_votes(copied, line, offset, gram)) if len(gram) else []
 
 
 def _grams(codes: NDArray[np.uint32]) -> NDArray[np.uint64]:

@@ -99,7 +99,7 @@ def _misread(judged: Judged) -> list[tuple[int, str, float]]:
         wanted = difference.copy_text
         if row is None or len(difference.proof_text) != 1 or len(wanted) != 1:
             continue
-        number = matter.place.get((row, difference.proof.start))
+        number = matter.number_at(row, difference.proof.start)
         if number is None or not wanted.isalnum():
             continue
         if wanted.islower() and _among_capitals(matter, row, difference.proof.start):

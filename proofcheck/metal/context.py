@@ -90,22 +90,27 @@ class Matter:
         )
 
     @cached_property
-    def place(self) -> dict[tuple[int, int], int]:
-        """(row, letter of its reading) → number of the letter in the fount."""
-        rows, ats = self.fount.line.tolist(), self.fount.at.tolist()
-        return {pair: number for number, pair in enumerate(zip(rows, ats, strict=True))}
+    def starts(self) -> NDArray[np.intp]:
+        """(rows + 1,): the number in the fount of the first letter of each row, and of none."""
+        return np.searchsorted(self.fount.line, np.arange(len(self.lines) + 1))
+
+    def number_at(self, row: int, at: int) -> int | None:
+        """The number in the fount of a letter of a row's reading; None for one not in it."""
+        if not 0 <= row < len(self.lines):
+            return None
+        first, last = self.starts[row : row + 2].tolist()
+        number = first + int(np.searchsorted(self.fount.at[first:last], at))
+        return number if number < last and self.fount.at[number] == at else None
 
     @cached_property
     def word(self) -> NDArray[np.intp]:
         """For each letter of the fount the number of its word."""
         found, count = np.zeros(len(self.fount.text), np.intp), 0
         for row, reading in enumerate(self.readings):
-            count += 1
-            for at, letter in enumerate(reading.letters):
-                if letter.text.isspace():
-                    count += 1
-                elif (row, at) in self.place:
-                    found[self.place[row, at]] = count
+            spaces = np.cumsum([letter.text.isspace() for letter in reading.letters], dtype=np.intp)
+            mine = slice(*self.starts[row : row + 2].tolist())
+            found[mine] = count + 1 + spaces[self.fount.at[mine]]
+            count += 1 + int(spaces[-1] if len(spaces) else 0)
         return found
 
     @cached_property
@@ -202,19 +207,18 @@ class Matter:
     @cached_property
     def usual_size(self) -> dict[str, tuple[float, float]]:
         """Width and height of each character's ink in the middle, in x-heights of its line."""
-        held: dict[str, list[tuple[float, float]]] = {}
-        for row, text, number in zip(
-            self.fount.line.tolist(), self.fount.text.tolist(), range(len(self.fount.text)),
-            strict=True,
-        ):  # fmt: skip
-            if self.fount.agreed[number]:
-                box, size = self.letter(number).box, max(self.lines[row].x_height_px, 1.0)
-                held.setdefault(text, []).append((box.width / size, box.height / size))
-        return {
-            text: (float(np.median([w for w, _ in sizes])), float(np.median([h for _, h in sizes])))
-            for text, sizes in held.items()
-            if len(sizes) >= LEAST_FELLOWS
-        }
+        fount = self.fount
+        boxes = [self.letter(number).box for number in range(len(fount.text))]
+        size = np.array([max(line.x_height_px, 1.0) for line in self.lines])[fount.line]
+        wide = np.array([box.width for box in boxes]) / size
+        high = np.array([box.height for box in boxes]) / size
+        found = {}
+        for text in dict.fromkeys(fount.text[fount.agreed].tolist()):
+            mine = (fount.text == text) & fount.agreed
+            if np.count_nonzero(mine) < LEAST_FELLOWS:
+                continue
+            found[text] = float(np.median(wide[mine])), float(np.median(high[mine]))
+        return found
 
     @cached_property
     def running(self) -> NDArray[np.bool_]:

@@ -7,7 +7,6 @@ share its face, wear, ink and paper.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -87,11 +86,8 @@ def fount_of(
     )
     laid = _Laid.of(len(text))
     fellows: dict[str, Fellows] = {}
-    of_kind: dict[str, list[int]] = defaultdict(list)
-    for place, character in enumerate(text):
-        of_kind[str(character)].append(place)
-    for character, held in of_kind.items():
-        mine = np.array(held)
+    for character in dict.fromkeys(text.tolist()):
+        mine = np.flatnonzero(text == character)
         good = mine[agreed[mine] & (certainty[mine] >= _SURE)]
         if len(good) < LEAST_FELLOWS:
             continue
@@ -139,15 +135,19 @@ class _Laid:
 def _places(
     readings: Sequence[Reading],
 ) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.str_]]:
-    found = [
-        (row, place, letter.text)
-        for row, reading in enumerate(readings)
-        for place, letter in enumerate(reading.letters)
-        if not letter.text.isspace() and letter.box.width > 0 and letter.box.height > 0
+    held = [
+        [
+            place
+            for place, letter in enumerate(reading.letters)
+            if not letter.text.isspace() and letter.box.width > 0 and letter.box.height > 0
+        ]
+        for reading in readings
     ]
-    line = np.array([each[0] for each in found], np.intp)
-    at = np.array([each[1] for each in found], np.intp)
-    return line, at, np.array([each[2] for each in found], "U1")
+    line = np.repeat(np.arange(len(held)), np.array([len(places) for places in held], np.intp))
+    at = np.array([place for places in held for place in places], np.intp)
+    pairs = zip(readings, held, strict=True)
+    text = [reading.letters[place].text for reading, places in pairs for place in places]
+    return line, at, np.array(text, "U1")
 
 
 def _agreed(

@@ -75,6 +75,6 @@ def _worn_letter(matter: Matter, finding: MetalFinding) -> int | None:
         return None
     if finding.proof_text != finding.copy_text:
         return None
-    number = matter.place.get((matter.row_of[finding.line], finding.letters.start))
+    number = matter.number_at(matter.row_of[finding.line], finding.letters.start)
     known = number is not None and np.isfinite(matter.fount.unlike[number])
     return number if known else None

@@ -235,7 +235,7 @@ def _sure_end(matter: Matter, row: int, at: int) -> bool:
     Points and quotes may hang in the margin, and dirt beside the line is read as either.
     """
     letters = matter.readings[row].letters
-    number = matter.place.get((row, at % len(letters))) if letters else None
+    number = matter.number_at(row, at % len(letters)) if letters else None
     if number is None:
         return False
     sure = bool(matter.borne_out[number] and matter.cut_true[number])

@@ -40,7 +40,7 @@ def swallowed_letters(judged: Judged) -> list[MetalFinding]:
             continue
         if len(wanted) != 1 or not wanted.isalnum() or wanted not in matter.fount.fellows:
             continue
-        beside = [matter.place.get((row, difference.proof.start + by)) for by in (-1, 0)]
+        beside = [matter.number_at(row, difference.proof.start + by) for by in (-1, 0)]
         box = _left_over(matter, row, difference, wanted)
         if box is None or any(number is not None and odd[number] for number in beside):
             continue

@@ -72,7 +72,7 @@ def _certainty(matter: Matter, row: int, difference: Difference) -> float | None
         return _BY_THE_READER
     if not (is_turned(printed) or LOOKS_LIKE.get(wanted) == printed):
         return None
-    number = matter.place.get((row, difference.proof.start))
+    number = matter.number_at(row, difference.proof.start)
     fount = matter.fount
     if number is None or wanted not in fount.fellows:
         return None

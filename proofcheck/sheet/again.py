@@ -207,11 +207,17 @@ def _is_of_weight(pieces: Pieces, dpi: float) -> bool:
 
 def _alone(image: Grey, laid: Laid, chosen: NDArray[np.bool_]) -> Grey:
     """The chosen pieces with their grey fringe, and nothing else."""
-    table = np.concatenate([[False], chosen]).astype(np.uint8)
-    mask = cv2.dilate(table[laid.labels], np.ones((2 * _FRINGE_PX + 1,) * 2, np.uint8))
+    drawn = np.zeros(laid.labels.shape, np.uint8)
+    sides = (laid.pieces.y, laid.pieces.bottom, laid.pieces.x, laid.pieces.right)
+    for index in np.flatnonzero(chosen).tolist():
+        top, bottom, left, right = (int(side[index]) for side in sides)
+        window = slice(top, bottom), slice(left, right)
+        drawn[window] |= laid.labels[window] == index + 1
+    mask = cv2.dilate(drawn, np.ones((2 * _FRINGE_PX + 1,) * 2, np.uint8))
     if laid.step > 1:
         mask = cv2.resize(mask, image.shape[::-1], interpolation=cv2.INTER_NEAREST)
-    return np.where(mask > 0, image, np.uint8(255)).astype(np.uint8)
+    _, paper = cv2.threshold(mask, 0, 255, cv2.THRESH_BINARY_INV)
+    return np.asarray(cv2.max(image, paper), np.uint8)
 
 
 def with_more(
