@@ -27,7 +27,7 @@ _SPREAD = 3
 """Votes whose offsets are at most so many letters apart are for the same place."""
 _COMMON = 64
 """Runs of letters found oftener than this in the copy say too little to vote."""
-_LINES_AT_ONCE = 2000
+_LINES_AT_ONCE = 1000
 """The runs of letters that lines share with the copy grow as both do: of 500 pages, taken together,
 they would fill half a gigabyte."""
 _MOST_PLACES = 24
@@ -71,13 +71,14 @@ class Candidate(NamedTuple):
 
 def candidates(copy: Loose, lines: Sequence[Loose]) -> list[Candidate]:
     """Places the lines may have, in order of the lines, best first within each."""
-    copied = _grams(copy.codes)
+    copied, sizes = _grams(copy.codes), [len(one.codes) for one in lines]
+    # One vote is no place but of a line that has no more; there are as many such as letters.
     found = [
         (first + row, start, votes)
         for first in range(0, len(lines), _LINES_AT_ONCE)
         for row, start, votes in _voted(copied, lines[first : first + _LINES_AT_ONCE])
+        if votes > 1 or sizes[first + row] == _GRAM
     ]
-    sizes = [len(one.codes) for one in lines]
     out: list[Candidate] = []
     by_line: dict[int, list[tuple[int, int]]] = {}
     for row, start, votes in found:
