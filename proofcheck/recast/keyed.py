@@ -19,6 +19,7 @@ _DASHES = re.compile(r"\s*(?<!-)-{2,3}(?!-)\s*")
 _NOTHING = re.compile("[\xad\u200b\u200c\u200d\u2060\ufeff\u200e\u200f\u202a-\u202e\u2066-\u2069]+")
 _JOINED = {"\ufb00": "ff", "\ufb01": "fi", "\ufb02": "fl", "\ufb03": "ffi", "\ufb04": "ffl"}
 _OPENS_AFTER = " ([{—–-“‘"
+_UNITS = re.compile("|".join((*LIGATURES, ".")), re.DOTALL)
 _PIECES = re.compile(f"{_DASHES.pattern}|{_NOTHING.pattern}|\\s+|.", re.DOTALL)
 
 
@@ -67,10 +68,4 @@ def units_of(text: str, *, ligatures: bool = True) -> list[str]:
     """The text cut into what is set as one: a character, or joined letters."""
     if not ligatures or "f" not in text:
         return list(text)
-    units: list[str] = []
-    at = 0
-    while at < len(text):
-        joined = next((j for j in LIGATURES if text.startswith(j, at)), text[at])
-        units.append(joined)
-        at += len(joined)
-    return units
+    return _UNITS.findall(text)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = [
     "MOST_PIECES",
     "Pieces",
+    "count_pieces",
     "find_pieces",
     "group",
     "ink_mask",
@@ -135,6 +136,11 @@ def find_pieces(
     count, named = cv2.connectedComponents(mask, connectivity=connectivity, ltype=cv2.CV_32S)
     labels = np.asarray(named, np.int32)
     return _measured(mask, labels, count - 1), labels
+
+
+def count_pieces(mask: NDArray[np.uint8]) -> int:
+    """How many connected components a mask has, by 8 neighbours."""
+    return int(cv2.connectedComponents(mask, connectivity=8, ltype=cv2.CV_32S)[0]) - 1
 
 
 def _measured(mask: NDArray[np.uint8], labels: NDArray[np.int32], count: int) -> Pieces:

@@ -89,9 +89,10 @@ def stroke_candidates(ink: NDArray[np.uint8], dpi: float, *, upright: bool) -> S
     thick = cv2.dilate(ink, np.ones((1, 3) if upright else (3, 1), np.uint8))
     whole = cv2.morphologyEx(thick, cv2.MORPH_CLOSE, size(gap))
     core = cv2.erode(whole, size(long))
+    none = find_pieces(np.zeros((1, 1), np.uint8))[0]
+    nothing = Strokes(upright, none, np.zeros(ink.shape, np.int32))
     if not cv2.countNonZero(core):
-        none, _ = find_pieces(np.zeros((1, 1), np.uint8))
-        return Strokes(upright, none, np.zeros(ink.shape, np.int32))
+        return nothing
     pieces, labels = find_pieces(np.asarray(cv2.dilate(core, size(long)), np.uint8))
     found = Strokes(upright, pieces, labels)
     length = pieces.height if upright else pieces.width
@@ -100,6 +101,8 @@ def stroke_candidates(ink: NDArray[np.uint8], dpi: float, *, upright: bool) -> S
     height, width = ink.shape
     right &= (pieces.x > _EDGE_PX) & (pieces.right < width - _EDGE_PX)
     right &= (pieces.y > _EDGE_PX) & (pieces.bottom < height - _EDGE_PX)
+    if not right.any():
+        return nothing
     table = np.zeros(len(pieces) + 1, np.int32)
     table[1:][right] = np.arange(1, np.count_nonzero(right) + 1)
     kept = pieces.take(right)

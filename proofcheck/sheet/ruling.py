@@ -14,7 +14,7 @@ import cv2
 import numpy as np
 
 from proofcheck.base.units import mm_to_px
-from proofcheck.sheet.pieces import MOST_PIECES, find_pieces, ink_mask
+from proofcheck.sheet.pieces import MOST_PIECES, count_pieces, ink_mask
 from proofcheck.sheet.rules import stroke_candidates
 
 if TYPE_CHECKING:
@@ -105,7 +105,7 @@ def rules_on(image: Grey, dpi: float) -> list[Rule]:
         strokes = stroke_candidates(ink, dpi, upright=upright)
         if not len(strokes.pieces):
             continue
-        if not counted and len(find_pieces(ink)[0]) > MOST_PIECES:
+        if not counted and count_pieces(ink) > MOST_PIECES:
             return []
         counted = True
         shown, mask = (image.T, ink.T) if upright else (image, ink)
