@@ -1,4 +1,12 @@
-"""What can be harmed in a module: each change at one place, and in which function it stands."""
+"""What can be harmed in a module: the changes a library of such makes, and where each stands.
+
+The changes are those of mutmut (`mutmut.mutation.mutators`): a number one more, a text with XX
+about it, in capitals or in none; True for False; None for what is given to a name or to a call, an
+argument left out; a bound of a comparison in or out, `and` for `or`, + for - and the like, a `not`
+gone; one branch of a conditional for ever; `break` for `continue`; a `case` left out. It lets be
+what that lets be: annotations, docstrings, decorators, what stands in no function, functions with a
+decorator (but for static and class methods), and calls of `len` and `isinstance`.
+"""
 
 from __future__ import annotations
 
@@ -6,22 +14,15 @@ import ast
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from libcst import FunctionDef, MetadataWrapper, parse_module
+from libcst.metadata import ByteSpanPositionProvider
+from mutmut.mutation.file_mutation import MutationVisitor
+from mutmut.mutation.mutators import mutation_operators
+from mutmut.mutation.pragma_handling import IgnoredCode
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
-
-TURNED: dict[type[ast.cmpop], str] = {
-    ast.Lt: "<=",
-    ast.LtE: "<",
-    ast.Gt: ">=",
-    ast.GtE: ">",
-    ast.Eq: "!=",
-    ast.NotEq: "==",
-    ast.In: "not in",
-    ast.NotIn: "in",
-    ast.Is: "is not",
-    ast.IsNot: "is",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,121 +44,69 @@ class Mutant:
         """The file with the change in it."""
         return source[: self.start] + self.instead.encode() + source[self.end :]
 
+    def is_python(self) -> bool:
+        """Whether what comes of it can be loaded at all."""
+        try:
+            compile(self.made(self.path.read_bytes()), str(self.path), "exec", dont_inherit=True)
+        except SyntaxError:
+            return False
+        return True
 
-def _places(tree: ast.AST) -> Iterator[tuple[ast.expr, ast.expr]]:
-    """Every place that can be harmed, with what is to stand there."""
-    for node in ast.walk(tree):
-        match node:
-            case ast.Compare(left=left, ops=[op], comparators=[right]):
-                text = f"({ast.unparse(left)}) {TURNED[type(op)]} ({ast.unparse(right)})"
-                yield node, ast.Name(text)
-            case ast.BoolOp(op=op, values=values):
-                word = " or " if isinstance(op, ast.And) else " and "
-                yield node, ast.Name(word.join(f"({ast.unparse(value)})" for value in values))
-            case ast.UnaryOp(op=ast.Not(), operand=operand):
-                yield node, operand
-            case ast.Constant(value=bool() as value):
-                yield node, ast.Constant(not value)
-            case ast.Constant(value=int() | float() as value):
-                off = value + 1 if isinstance(value, int) else value * 1.5 or 1.0
-                yield node, ast.Constant(off)
-            case ast.Return(value=ast.expr() as value) if not isinstance(value, ast.Constant):
-                yield value, ast.Constant(None)
-            case _:
-                pass
+
+@dataclass(frozen=True, slots=True)
+class _Stated:
+    """A statement of a function: its bytes, and the outermost function round it."""
+
+    start: int
+    end: int
+    function: tuple[str, int]
+    place: tuple[int, int]
 
 
 def mutants(path: Path) -> list[Mutant]:
-    """Every mutant of a module, in the order of its text; annotations are let be."""
+    """Every mutant of a module that the library makes, each once, in the order of its text."""
     source = path.read_bytes()
+    wrapper = MetadataWrapper(parse_module(source))
+    visitor = MutationVisitor(mutation_operators, IgnoredCode(set(), set(), set()))
+    wrapper.visit(visitor)
+    spans = wrapper.resolve(ByteSpanPositionProvider)
+    starts = _starts(source)
+    stated = list(_within(ast.parse(source), starts))
+    out = {}
+    for each in visitor.mutations:
+        if not isinstance(each.contained_by_top_level_function, FunctionDef):
+            continue
+        start = spans[each.original_node].start
+        end = start + spans[each.original_node].length
+        about = [one for one in stated if one.start <= start and end <= one.end]
+        inner = min(about, key=lambda one: one.end - one.start, default=None)
+        function, place = (inner.function, inner.place) if inner else (None, None)
+        line = 1 + source.count(b"\n", 0, start)
+        was, then = source[start:end].decode(), wrapper.module.code_for_node(each.mutated_node)
+        out[start, end, then] = Mutant(path, line, start, end, was, then, function, place)
+    return [out[key] for key in sorted(out)]
+
+
+def _starts(source: bytes) -> list[int]:
+    """At which byte each line starts."""
     starts = [0]
     for line in source.splitlines(keepends=True):
         starts.append(starts[-1] + len(line))
-    tree = ast.parse(source)
-    spared = {id(inner) for outer in _spared(tree) for inner in ast.walk(outer)}
-    functions = dict(_within(tree))
-    out = []
-    for node, instead in _places(tree):
-        if id(node) in spared or node.end_lineno is None or node.end_col_offset is None:
-            continue
-        start = starts[node.lineno - 1] + node.col_offset
-        end = starts[node.end_lineno - 1] + node.end_col_offset
-        function, statement = functions.get(id(node), (None, None))
-        was, then = source[start:end].decode(), f"({ast.unparse(instead)})"
-        out.append(Mutant(path, node.lineno, start, end, was, then, function, statement))
-    return sorted(out, key=lambda each: (each.start, each.end))
+    return starts
 
 
-def _within(
-    tree: ast.AST, prefix: str = ""
-) -> Iterator[tuple[int, tuple[tuple[str, int], tuple[int, int]]]]:
-    """For every node that is in a function: the outermost function, and its statement."""
+def _within(tree: ast.AST, starts: list[int], prefix: str = "") -> Iterator[_Stated]:
+    """Every statement that is in a function."""
     for node in ast.iter_child_nodes(tree):
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             first = min([node.lineno, *(each.lineno for each in node.decorator_list)])
-            for statement in node.body:
-                for inner, place in _stated(statement):
-                    yield id(inner), ((prefix + node.name, first), place)
+            for inner in (each for row in node.body for each in ast.walk(row)):
+                if isinstance(inner, ast.stmt):
+                    start = starts[inner.lineno - 1] + inner.col_offset
+                    end = starts[(inner.end_lineno or 0) - 1] + (inner.end_col_offset or 0)
+                    place = (inner.lineno, inner.col_offset)
+                    yield _Stated(start, end, (prefix + node.name, first), place)
         elif isinstance(node, ast.ClassDef):
-            yield from _within(node, f"{prefix}{node.name}.")
+            yield from _within(node, starts, f"{prefix}{node.name}.")
         else:
-            yield from _within(node, prefix)
-
-
-def _stated(statement: ast.stmt) -> Iterator[tuple[ast.AST, tuple[int, int]]]:
-    """Every node below a statement, with the place of the innermost statement round it."""
-    place = (statement.lineno, statement.col_offset)
-    stack: list[ast.AST] = [statement]
-    while stack:
-        node = stack.pop()
-        yield node, place
-        for child in ast.iter_child_nodes(node):
-            if isinstance(child, ast.stmt):
-                yield from _stated(child)
-            else:
-                stack.append(child)
-
-
-def _spared(tree: ast.AST) -> Iterator[ast.AST]:
-    """What no run can see: annotations, the settings of a dataclass, texts to be filled in."""
-    for node in ast.walk(tree):
-        if isinstance(node, ast.ClassDef | ast.FunctionDef):
-            yield from node.decorator_list
-        if isinstance(node, ast.FunctionDef) and node.returns:
-            yield node.returns
-        if isinstance(node, ast.arg | ast.AnnAssign) and node.annotation:
-            yield node.annotation
-        if isinstance(node, ast.JoinedStr):
-            yield node
-
-
-class Reaching(ast.NodeTransformer):
-    """Has a module set a byte of `__reached__` wherever it comes to a statement of a function."""
-
-    def __init__(self, first: int) -> None:
-        self.first = first
-        self.places: list[tuple[int, int]] = []
-        self._depth = 0
-
-    def _noted(self, statement: ast.stmt) -> list[ast.stmt]:
-        if isinstance(statement, ast.Expr) and isinstance(statement.value, ast.Constant):
-            return [statement]  # A docstring stays at the head of its function.
-        number = self.first + len(self.places)
-        self.places.append((statement.lineno, statement.col_offset))
-        note = ast.parse(f"__reached__[{number}] = 1").body[0]
-        for node in ast.walk(note):
-            ast.copy_location(node, statement)
-        return [note, statement]
-
-    def visit(self, node: ast.AST) -> ast.AST:
-        """The node with every statement of a function in it noted."""
-        function = isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
-        self._depth += function
-        self.generic_visit(node)
-        if self._depth:
-            for field in ("body", "orelse", "finalbody"):
-                rows = getattr(node, field, None)
-                if isinstance(rows, list) and not isinstance(node, ast.ClassDef):
-                    setattr(node, field, [new for row in rows for new in self._noted(row)])
-        self._depth -= function
-        return node
+            yield from _within(node, starts, prefix)

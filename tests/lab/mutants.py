@@ -2,13 +2,13 @@
 
     python -m tests.lab.mutants --sample 60 --seed 1 --room collate --room recast
 
-Each mutant is one change at one place: a comparison turned, `and` for `or`, a `not` gone, a number
-one off, a yes for a no, nothing returned. The fast tests of its room that come to that place are
-run on it, the quickest first, until one fails or `--seconds` of them are spent. What came of each
-is added to `--out` at once, and a run that was broken off goes on where it was. To which places a
-test comes is kept in the folder `--kept` till the test or the program changes. A mutant on which
-one test takes more than three times as long as on the program as it is runs on without end: it is
-counted as noticed, and said apart. Those judged by hand to change nothing stand in
+Each mutant is one change at one place, as mutmut makes them (`harms`). The fast tests of its room
+that come to that place are run on it, the quickest first, until one fails or `--seconds` of them
+are spent. What came of each is added to `--out` at once, and a run that was broken off goes on
+where it was; `--again FILE` takes over what was noticed there, and tries anew what lived. To which
+places a test comes is kept in the folder `--kept` till the test or the program changes. A mutant on
+which one test takes more than three times as long as on the program as it is runs on without end:
+it is counted as noticed, and said apart. Those judged by hand to change nothing stand in
 `equivalent.toml`.
 """
 
@@ -27,6 +27,7 @@ import shutil
 import tempfile
 import tomllib
 from dataclasses import asdict, astuple, dataclass, replace
+from itertools import islice
 from math import sqrt
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -55,6 +56,14 @@ CLEARS = (
 )  # fmt: skip
 """What a job is called clear for press by."""
 
+JUDGES = (
+    "judged", "unsound", "in_line", "by_line", "by_face", "company", "alone", "rare", "certain",
+    "broken", "swallowed", "turned_sorts", "wrongfont", "leaning", "posture", "offline", "miscast",
+    "twins", "twin_bodies", "spacing", "grading",
+)  # fmt: skip
+"""What judges letters, lines and spaces by what was measured of them: not what lays, measures and
+learns, nor what looks for ink of its own (rules, borders, what has risen)."""
+
 ROOMS = {
     "collate": Room(
         ("collate/*.py",),
@@ -79,15 +88,25 @@ ROOMS = {
         ("metal/*.py",),
         (
             "kinds", "patch_store", "metal_rules", "metal_ink", "metal_company", "metal_measures",
-            "rare", "grading", "leaning", "comparing", "unsound", "metal", "metal_lines", "risen",
+            "rare", "grading", "leaning", "in_line", "comparing", "unsound", "metal",
+            "metal_lines", "risen",
             "rule_faults", "face_book", "face_lessons", "ticket_twins", "rules",
+        ),
+    ),
+    "judge": Room(
+        tuple(f"metal/{module}.py" for module in JUDGES),
+        (
+            "kinds", "patch_store", "metal_rules", "metal_ink", "metal_company", "metal_measures",
+            "rare", "grading", "leaning", "in_line", "comparing", "unsound", "metal",
+            "metal_lines", "risen",
+            "face_book", "face_lessons", "ticket_twins",
         ),
     ),
     "recast": Room(
         ("recast/*.py",),
         (
-            "recast_rules", "recast_damage", "recast_search", "recast_trade", "recast_plan",
-            "hands", "record", "recast_read", "bounds",
+            "recast_rules", "recast_made", "recast_damage", "recast_search", "recast_trade",
+            "recast_plan", "hands", "record", "recast_read", "bounds",
         ),
     ),
     "clear": Room(
@@ -176,10 +195,10 @@ def try_room(copy: Path, name: str, asked: argparse.Namespace) -> None:
     print(f"  {len(found.seconds)} tests, {sum(found.seconds.values()):.0f} s of the processor")
     tests = Tests(copy, files, found, asked.seconds)
     if asked.again:
-        lived = {each.place for each in read_tried(asked.again) if each.said in LIVES}
-        chosen = [each for each in every if _place(each, copy) in lived]
+        chosen = _lived(every, copy, name, asked)
     else:
-        chosen = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
+        drawn = random.Random(asked.seed).sample(every, len(every))
+        chosen = list(islice((each for each in drawn if each.is_python()), asked.sample))
 
     def tell(mutant: Mutant, said: Said) -> None:
         path = str(mutant.path.relative_to(copy))
@@ -204,6 +223,20 @@ def try_room(copy: Path, name: str, asked: argparse.Namespace) -> None:
         tell(mutant, tests.fresh(mutant))
 
 
+def _lived(every: list[Mutant], copy: Path, name: str, asked: argparse.Namespace) -> list[Mutant]:
+    """What lived when it was tried before; of the rest it is written down again what came of it."""
+    before = [
+        each for each in read_tried(asked.again) if (each.room, each.seed) == (name, asked.seed)
+    ]
+    known = {each.place for each in read_tried(asked.out)}
+    with asked.out.open("a", encoding="utf-8") as out:
+        for each in before:
+            if each.said not in LIVES and each.place not in known:
+                out.write(json.dumps(asdict(each), ensure_ascii=False) + "\n")
+    lived = {each.place for each in before if each.said in LIVES}
+    return [each for each in every if _place(each, copy) in lived]
+
+
 def _try_unharmed(tests: Tests, chosen: list[Mutant], out: Path) -> None:
     """Put the same text in some places: were that noticed, so would be what is no harm.
 
@@ -217,7 +250,7 @@ def _try_unharmed(tests: Tests, chosen: list[Mutant], out: Path) -> None:
         with told.open("a", encoding="utf-8") as file:
             file.write(f"{mutant.path.name}:{mutant.line} {said.said} {said.test}\n")
 
-    same = [replace(each, instead=f"({each.was})") for each in chosen]
+    same = [replace(each, instead=each.was) for each in chosen]
     tests.warm(same, tell)
     for mutant in same:
         if tests.anew(mutant):
@@ -260,7 +293,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--seconds", type=float, default=MOST_SECONDS)
     parser.add_argument("--out", type=Path, default=Path("mutants.jsonl"))
-    parser.add_argument("--again", type=Path, help="try those that live in this file, no sample")
+    parser.add_argument("--again", type=Path, help="try those of it that live, no sample")
     parser.add_argument("--kept", type=Path, default=Path(tempfile.gettempdir()) / "reached")
     asked = parser.parse_args()
     asked.out = asked.out.resolve()

@@ -26,8 +26,6 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from tests.lab.harms import Reaching
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 
@@ -48,6 +46,38 @@ class Reach:
     """Tests that share something made for their file."""
     loading: list[int] = field(default_factory=list)
     """What is come to as the tests are loaded."""
+
+
+class Reaching(ast.NodeTransformer):
+    """Has a module set a byte of `__reached__` wherever it comes to a statement of a function."""
+
+    def __init__(self, first: int) -> None:
+        self.first = first
+        self.places: list[tuple[int, int]] = []
+        self._depth = 0
+
+    def _noted(self, statement: ast.stmt) -> list[ast.stmt]:
+        if isinstance(statement, ast.Expr) and isinstance(statement.value, ast.Constant):
+            return [statement]  # A docstring stays at the head of its function.
+        number = self.first + len(self.places)
+        self.places.append((statement.lineno, statement.col_offset))
+        note = ast.parse(f"__reached__[{number}] = 1").body[0]
+        for node in ast.walk(note):
+            ast.copy_location(node, statement)
+        return [note, statement]
+
+    def visit(self, node: ast.AST) -> ast.AST:
+        """The node with every statement of a function in it noted."""
+        function = isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        self._depth += function
+        self.generic_visit(node)
+        if self._depth:
+            for field in ("body", "orelse", "finalbody"):
+                rows = getattr(node, field, None)
+                if isinstance(rows, list) and not isinstance(node, ast.ClassDef):
+                    setattr(node, field, [new for row in rows for new in self._noted(row)])
+        self._depth -= function
+        return node
 
 
 class Changed(importlib.abc.MetaPathFinder):
