@@ -407,6 +407,65 @@ def test_white_after_a_letter_that_is_not_whole_is_none():
     assert spaces_told(20, high=10) == []
 
 
+def test_a_dispute_elsewhere_on_the_line_hides_no_other_place_and_one_beside_it_does():
+    for wanted, hidden in (("aa bb cc, dd eo", False), ("aa bb co, dd ee", True)):
+        line, reading = row("aa bb cc, dd ee", gaps={7: 20, 2: 12, 5: 12})
+        other, more = row("aa, bb, cc, dd ee.", number=2, foot=328)
+        copy = copy_of(f"{wanted} aa, bb, cc, dd ee.")
+        lines, readings = [line, other], [reading, more]
+        collation = collate(copy, readings, lines=lines)
+        assert len(collation.differences) == 1
+        page = PageSays([blank(2)], lines, readings, collation.differences)
+        found = overlooked(collation, lines, readings, copy, page.fellows, None)
+        spaces = [each for each in found if each.kind is Kind.SPACE_EXTRA]
+        assert len(spaces) == (0 if hidden else 1), wanted
+        for each in spaces:
+            assert (each.proof, each.copy, each.proof_text) == (Span(8, 8), Span(8, 8), " ")
+            assert each.only_query
+
+
+# --- marks of quotes -----------------------------------------------------------------------------
+
+
+def marks(text, at, wanted, *, drawn, gaps=None):
+    """What the page says of a quote read where the copy has another, so many marks being drawn."""
+    line, reading = row(text, tall=dict.fromkeys(range(len(text)), 20), gaps=gaps)
+    sheet = blank()
+    quotes = [letter.box for letter in reading.letters if letter.text in "'\""]
+    left, right = min(box.x for box in quotes), max(box.right for box in quotes)
+    for letter in reading.letters:
+        if letter.text not in "'\" ":
+            b = letter.box
+            sheet.image[b.y : b.bottom, b.x : b.right] = 0
+    for k in range(drawn):
+        x = left + 2 + k * (right - left - 2) // max(drawn, 1)
+        sheet.image[108:116, x : x + 3] = 0
+    told = difference(Kind.POINT_WRONG, (at, at + 1), text[at], wanted)
+    return PageSays([sheet], [line], [reading], [told]).of(
+        dispute((line, reading), told, sheet=sheet)
+    )
+
+
+@pytest.mark.parametrize(("text", "at"), [("ab '", 3), ("' ab", 0), ("a ' b", 2)])
+def test_a_double_quote_has_two_marks_and_a_single_one_one_wherever_it_stands(text, at):
+    wide = {2: 30, 1: 30} if text[2] == " " or text[1] == " " else {}
+    for drawn, said in ((1, Says.READING), (2, Says.COPY), (3, Says.NOTHING)):
+        assert marks(text, at, '"', drawn=drawn, gaps=wide) is said, drawn
+    double = text.replace("'", '"')
+    for drawn, said in ((2, Says.READING), (1, Says.COPY), (3, Says.NOTHING)):
+        assert marks(double, at, "'", drawn=drawn, gaps=wide) is said, drawn
+
+
+def test_a_mark_may_hang_on_the_letter_beside_it_where_that_stands_close():
+    # Closed up on the letter, one mark found is no proof of a single quote.
+    for gap, said in ((2, Says.NOTHING), (8, Says.READING)):
+        assert marks("a'", 1, '"', drawn=1, gaps={0: gap}) is said
+        assert marks("'a", 0, '"', drawn=1, gaps={0: gap}) is said
+        assert marks("a'", 1, '"', drawn=2, gaps={0: gap}) is Says.COPY
+        # The other way about nothing can hang on a letter that makes two of one.
+        assert marks('a"', 1, "'", drawn=2, gaps={0: gap}) is Says.READING
+
+
 # --- evidence as numbers -------------------------------------------------------------------------
 
 

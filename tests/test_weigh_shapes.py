@@ -20,6 +20,7 @@ from proofcheck.base.values import Box, Copy, Span
 from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.evidence import Evidence
 from proofcheck.weigh.fellows import Fellows, Says
+from proofcheck.weigh.own_letters import OwnLetters
 from proofcheck.weigh.same_shapes import same_shapes
 from proofcheck.weigh.sideways_words import MAY_BE_SIDEWAYS, claimed_by_sideways
 
@@ -118,6 +119,86 @@ def test_a_letter_that_reader_and_copy_agree_on_may_be_rather_another():
     fellows, box = undisputed(LEFT)
     assert not fellows.is_usual(1, box, "a")
     assert not fellows.is_rather(1, box, "a", "c")
+
+
+def test_a_letter_with_one_fellow_is_held_against_that_and_one_with_none_against_nothing():
+    for own, rather in ((FULL, True), (TWO_BARS, False), (None, False)):
+        fellow = [("a", own)] if own else [("c", FULL)]
+        # Five letters on the wear is the same again: of two alike none is plainly nearer.
+        others = [("b", TWO_BARS)] * 7
+        fellows, reading = page(*fellow, *others, ("a", TWO_BARS))
+        assert fellows.is_rather(1, reading.letters[-1].box, "a", "b") is rather, own
+        # One fellow is no measure of what is usual.
+        assert not fellows.is_usual(1, reading.letters[-1].box, "a")
+
+
+def test_where_a_face_has_nearly_one_shape_for_two_the_nearer_is_asked_about():
+    # A column of ink less is 0.03 unlike: nearly one shape, not quite.
+    alike = [("o", FULL)] * 8 + [("0", FULL)] * 8
+    fellows, reading = page(*alike, ("o", FULL))
+    assert fellows.look_alike("o", "0")
+    assert fellows.look_alike("0", "o")
+    box = reading.letters[-1].box
+    assert fellows.is_nearer(1, box, "o", "0") is False
+    apart, reading = page(*[("o", FULL)] * 8, *[("0", TWO_BARS)] * 8, ("o", TWO_BARS))
+    assert not apart.look_alike("o", "0")
+    # Plainly the other, but not one of two that are nearly one.
+    assert not apart.is_nearer(1, reading.letters[-1].box, "o", "0")
+    few, _ = page(*[("o", FULL)] * 8, *[("0", FULL)] * 2)
+    assert not few.look_alike("o", "0")
+    assert not few.look_alike("0", "o")
+
+
+def test_stems_are_rather_one_another_only_where_the_face_tells_them_apart():
+    for one, rather in ((FULL, True), (TWO_BARS, False)):
+        letters = [("l", one)] * 8 + [("I", TWO_BARS)] * 8 + [("l", TWO_BARS)]
+        fellows, reading = page(*letters)
+        assert fellows.is_rather(1, reading.letters[-1].box, "l", "I") is rather
+
+
+def grown(shapes, shape, *, read="a", wanted="b", proof=1, told_read=None):
+    """How like the letter read a place is, the proof's own letters being (character, shape)."""
+    text = "".join(char for char, _ in shapes) + " " + read
+    line, reading = row(text, gaps={len(shapes): 30})
+    sheet = sheet_of(np.full((300, 3000), 255, np.uint8))
+    for letter, (_, drawn) in zip(
+        reading.letters, [*shapes, (" ", ""), (read, shape)], strict=True
+    ):
+        if drawn:
+            draw(sheet.image, letter.box, drawn, 0)
+    at = len(text) - 1
+    told = difference(
+        Kind.WRONG_LETTER, (at, at + proof), read if told_read is None else told_read, wanted
+    )
+    asked = dispute((line, reading), told, sheet=sheet)
+    return OwnLetters([sheet], [line], [reading], [told]).testify([asked])[0]
+
+
+def test_a_letter_is_like_the_four_own_letters_that_are_nearest_to_it():
+    four = [("a", FULL)] * 4 + [("a", TWO_BARS)] * 5
+    copy = [("b", LEFT)] * 4
+    assert grown(four + copy, FULL) == pytest.approx(1.0, abs=1e-4)
+    assert grown(four + copy, LEFT) == pytest.approx(-1.0, abs=1e-4)
+    assert 0.05 < grown(four[1:] + copy, FULL) < 0.95
+    # The same of the copy's letters: three like it and one unlike are not all like it.
+    other = [("b", TWO_BARS)] * 4
+    assert grown([*other, *[("a", FULL)] * 4], TWO_BARS) == pytest.approx(-1.0, abs=1e-4)
+    assert -0.95 < grown([*other[1:], ("b", FULL), *[("a", FULL)] * 4], TWO_BARS) < -0.05
+
+
+def test_what_is_no_one_letter_for_another_the_own_letters_say_nothing_of():
+    both = [("a", FULL)] * 3 + [("b", TWO_BARS)] * 3
+    assert grown(both, FULL) is not None
+    assert grown(both, FULL, wanted="bb") is None
+    assert grown(both, FULL, wanted="") is None
+    assert grown(both, FULL, wanted=" ") is None
+    assert grown(both, FULL, proof=0, told_read="") is None
+    # Two of each are enough, one is not; what stands beside the place in dispute is none.
+    assert grown([("a", FULL)] * 2 + [("b", TWO_BARS)] * 2, FULL) is not None
+    assert grown([("a", FULL)] + [("b", TWO_BARS)] * 2, FULL) is None
+    assert grown([("a", FULL)] * 2 + [("b", TWO_BARS)], FULL) is None
+    # Two alike in every way: it is as like the one as the other.
+    assert grown([("a", FULL)] * 2 + [("b", FULL)] * 2, FULL) == pytest.approx(0.0, abs=1e-4)
 
 
 def test_figures_and_letters_of_one_shape_are_named_once():

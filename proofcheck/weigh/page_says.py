@@ -157,8 +157,8 @@ def _is_joined(before: Sequence[Letter], after: Sequence[Letter], run: Sequence[
     """Whether a mark more may hang on the letter beside a run of quotes, as high as they are."""
     left, right = min(box.x for box in run), max(box.right for box in run)
     foot, apart = max(box.bottom for box in run), _JOINED * (right - left) / len(run)
-    beside = [(left - one.box.right, one.box) for one in before]
-    beside += [(one.box.x - right, one.box) for one in after]
+    beside = [(left - one.box.right, one.box) for one in before if one.text != " "]
+    beside += [(one.box.x - right, one.box) for one in after if one.text != " "]
     return any(gap <= apart and box.width and box.y < foot for gap, box in beside)
 
 
