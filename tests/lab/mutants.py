@@ -68,9 +68,9 @@ ROOMS = {
     "collate": Room(
         ("collate/*.py",),
         (
-            "kinds", "collate_cases", "collate_places", "same", "collate_geometry",
-            "collate_capitals", "causes", "collate_makeup", "allowances", "collate_properties",
-            "collate_robust", "part_held",
+            "kinds", "collate_rules", "collate_layout", "collate_cases", "collate_places", "same",
+            "collate_geometry", "collate_capitals", "causes", "collate_makeup", "allowances",
+            "collate_properties", "collate_robust", "part_held",
             "sheets_apart", "makeup_sheets", "reading_order", "verse", "several_up", "silence",
         ),
     ),
