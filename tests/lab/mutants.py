@@ -64,6 +64,13 @@ JUDGES = (
 """What judges letters, lines and spaces by what was measured of them: not what lays, measures and
 learns, nor what looks for ink of its own (rules, borders, what has risen)."""
 
+OF_TYPE = (
+    "kinds", "patch_store", "metal_judging", "metal_rules", "metal_ink", "metal_company",
+    "metal_measures", "rare", "grading", "leaning", "in_line", "comparing", "unsound", "metal",
+    "metal_lines", "risen", "face_book", "face_lessons", "ticket_twins",
+)  # fmt: skip
+"""Files of tests that look at the type."""
+
 ROOMS = {
     "collate": Room(
         ("collate/*.py",),
@@ -84,24 +91,8 @@ ROOMS = {
             "silence",
         ),
     ),
-    "metal": Room(
-        ("metal/*.py",),
-        (
-            "kinds", "patch_store", "metal_rules", "metal_ink", "metal_company", "metal_measures",
-            "rare", "grading", "leaning", "in_line", "comparing", "unsound", "metal",
-            "metal_lines", "risen",
-            "rule_faults", "face_book", "face_lessons", "ticket_twins", "rules",
-        ),
-    ),
-    "judge": Room(
-        tuple(f"metal/{module}.py" for module in JUDGES),
-        (
-            "kinds", "patch_store", "metal_rules", "metal_ink", "metal_company", "metal_measures",
-            "rare", "grading", "leaning", "in_line", "comparing", "unsound", "metal",
-            "metal_lines", "risen",
-            "face_book", "face_lessons", "ticket_twins",
-        ),
-    ),
+    "metal": Room(("metal/*.py",), (*OF_TYPE, "rule_faults", "rules")),
+    "judge": Room(tuple(f"metal/{module}.py" for module in JUDGES), OF_TYPE),
     "recast": Room(
         ("recast/*.py",),
         (

@@ -1,0 +1,906 @@
+"""What is made of the measures of letters, rule by rule: the measures are given, not taken.
+
+Letters stand by number (`evenly_laid`); how unlike its fellows one is, how far it leans, what a
+network says of it is put in, so that each can stand right at a bound. How two faces are told apart
+is held against Fisher's discriminant written out (R. A. Fisher 1936, Annals of Eugenics 7:179).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from evenly_laid import WIDE as INK_PX
+from evenly_laid import line_of, matter_laid
+
+from proofcheck.base.found import Cause, Difference
+from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box, Emphasis, Span
+from proofcheck.metal import (
+    broken,
+    by_face,
+    by_line,
+    company,
+    in_line,
+    leaning,
+    miscast,
+    posture,
+    rare,
+    swallowed,
+    turned_sorts,
+    twins,
+    unsound,
+    wrongfont,
+)
+from proofcheck.metal.certain import grown
+from proofcheck.metal.comparing import Odds
+from proofcheck.metal.face import Face, Lettering, Taught
+from proofcheck.metal.findings import MetalFinding
+from proofcheck.metal.patches import TALL, WIDE
+from proofcheck.reading.turned import FEET_UP
+
+LINES = ("we saw men row over sea", "and some were near a cove", "so we ran on over sea now")
+
+
+@cache
+def laid(texts=LINES, copy="", large=()):
+    """Matter of lines of blocks; those named by place are half as large again."""
+    rows = [line_of(t, n, x=30.0 if n - 1 in large else 20.0) for n, t in enumerate(texts, 1)]
+    return matter_laid(rows, copy or " ".join(texts), ink=())
+
+
+def proof(texts=LINES, copy="", large=(), **measures):
+    """The same with measures of letters put in by number; `all` for those not named."""
+    matter = laid(texts, copy, large)
+    usual = {"unlike": 0.05, "lost": 0.0, "added": 0.0, "closest": 0.05, "oddness": 0.0}
+    few = ~np.isfinite(matter.fount.unlike)
+    own, more = {}, {}
+    for name, value in usual.items():
+        held = dict(measures.get(name, {}))
+        array = np.full(len(few), held.pop("all", value), np.float32)
+        if name in ("unlike", "closest"):
+            array[few] = np.nan
+        for at, each in held.items():
+            array[at] = each
+        (more if name == "oddness" else own)[name] = array
+    made = replace(matter, fount=replace(matter.fount, **own))
+    made.__dict__.update(more)
+    return made
+
+
+def every(matter, value, **at):
+    """An array of one value for each letter, but for those given by number."""
+    out = np.full(len(matter.fount.text), float(value), np.float32)
+    for name, each in at.items():
+        out[int(name[1:])] = each
+    return out
+
+
+def silent(matter, **at):
+    """The comparer says of every letter that it is sound, but for those given."""
+    return Odds(every(matter, -20.0, **at), every(matter, -20.0))
+
+
+# --- how likely a letter is no sound one ----------------------------------------------------------
+
+
+def test_three_measures_are_weighed_each_within_its_bounds():
+    one, two, three = unsound.WEIGHTS
+
+    def odds(strange=-3.0, odd=0.5, unlike=0.08):
+        matter = proof(oddness={0: odd}, unlike={0: unlike})
+        return float(unsound.odds_unsound(matter, silent(matter, _0=strange))[0])
+
+    first = odds()
+    wanted = -3.0 * one + 0.5 * two + np.log(0.1) * three + unsound.CONSTANT
+    assert first == pytest.approx(wanted, abs=1e-3)
+    assert odds(strange=-2.0) - first == pytest.approx(one, abs=1e-3)
+    assert odds(odd=1.5) - first == pytest.approx(two, abs=1e-3)
+    assert odds(unlike=0.18) - first == pytest.approx(three * np.log(2), abs=1e-3)
+    # Past its bounds a measure counts for no more.
+    assert odds(strange=25.0) == odds(strange=20.0) > odds(strange=19.0)
+    assert odds(strange=-12.0) == pytest.approx(odds(strange=-10.0), abs=1e-4)
+    assert odds(strange=-10.0) < odds(strange=-9.0) - 0.4
+    assert odds(odd=7.0) == odds(odd=6.0) > odds(odd=5.9)
+    assert odds(odd=-3.0) == odds(odd=-2.0) < odds(odd=-1.9)
+    # One that has no fellows counts as no whit unlike.
+    assert odds(unlike=np.nan) == pytest.approx(odds(unlike=0.0))
+    # Strange or broken, either makes it unsound.
+    matter = proof()
+    both = Odds(every(matter, 0.0), every(matter, 0.0))
+    assert unsound.measures(matter, both)[0, 0] == pytest.approx(np.log(2), abs=1e-6)
+
+
+def test_capitals_figures_and_letters_of_heads_must_show_more():
+    texts = (*LINES, "WE SAW MEN")
+    alike = dict.fromkeys(range(len("".join(texts).replace(" ", ""))), 0.05)
+    matter = proof(texts, unlike=alike)
+    found = unsound.odds_unsound(matter, silent(matter))
+    small = np.array([t.islower() for t in matter.fount.text.tolist()])
+    assert found[small] == pytest.approx(found[0])
+    assert found[~small] == pytest.approx(found[0] - unsound.RARE)
+
+
+def test_only_what_the_comparer_can_make_unsound_is_compared():
+    # Without the comparer 0.971 a spread, 1.777 a doubling: from so much on it is asked.
+    matter = proof(oddness={0: 0.0, 1: 3.0}, unlike={0: 0.05, 1: 0.05, 2: 0.4})
+    asked = unsound.worth_comparing(matter)
+    by_hand = unsound._log_odds(
+        np.stack([np.zeros(3), [0.0, 3.0, 0.0], np.log([0.07, 0.07, 0.42])], axis=1)
+    )
+    assert asked[:3].tolist() == (by_hand > -2.0).tolist() == [False, True, True]
+
+
+def judged_unsound(**measures):
+    """What is found of the third letter, all others sound."""
+    matter = proof(**measures)
+    odds = silent(matter, _2=15.0)
+    return float(unsound.unsound(matter, odds, company.among_odd(matter, odds))[2])
+
+
+def test_a_letter_is_unsound_only_where_it_can_be_judged_and_an_eye_sees_it():
+    # “s” of “saw”, the third letter: plainly strange, and unlike its fellows.
+    seen = {"oddness": {2: 2.0}, "unlike": {2: 0.2}}
+    found = judged_unsound(**seen)
+    assert found > unsound.EVEN
+    # In a worn face nobody sees what is no more unlike than 0.13; on a clean sheet sooner.
+    assert judged_unsound(oddness={2: 2.0}, unlike={2: 0.14}) > unsound.EVEN
+    worn = {"all": 0.12}
+    assert judged_unsound(oddness={2: 2.0}, unlike={**worn, 2: 0.13}) == unsound.NEVER
+    assert judged_unsound(oddness={2: 2.0}, unlike={**worn, 2: 0.131}) > unsound.NEVER
+    clean = {"all": 0.03}
+    assert judged_unsound(oddness={2: 2.0}, unlike={**clean, 2: 0.095}) > unsound.NEVER
+    assert judged_unsound(oddness={2: 2.0}, unlike={**clean, 2: 0.085}) == unsound.NEVER
+    # Of a sound letter nothing is said.
+    assert judged_unsound() == unsound.NEVER
+
+
+def test_what_wants_ink_is_broken_and_what_has_too_much_of_another_face():
+    matter = proof(
+        lost={0: 0.03, 1: 0.029, 2: 0.03, 3: 0.1, 4: 0.019, 5: 0.05, 6: 0.05},
+        added={2: 0.004, 3: 0.009, 5: 0.02, 6: 0.02},
+    )
+    odds = Odds(every(matter, 0.0, _1=5.0, _2=5.0, _3=5.0, _6=-2.0), every(matter, 0.0))
+    rather = unsound.rather_broken(matter.fount, odds)
+    # 0.03 wanting is enough whatever the comparer says, where ten times what is over is less.
+    assert rather[:4].tolist() == [True, False, False, True]
+    # Less than 0.02 is none, and otherwise the comparer's odds, 44 a share lost, -39 one over.
+    assert not rather[4]
+    assert bool(rather[5]) is (44 * 0.05 - 39 * 0.02 > 0)
+    assert bool(rather[6]) is (2 + 44 * 0.05 - 39 * 0.02 > 0)
+    loss = dict.fromkeys(range(3), 0.025)
+    matter = proof(lost=loss)
+    for least, is_broken in ((-1.0, True), (-1.2, False)):
+        odds = Odds(every(matter, 0.0), every(matter, least))
+        assert bool(unsound.rather_broken(matter.fount, odds)[0]) is is_broken
+
+
+# --- by its line ----------------------------------------------------------------------------------
+
+
+def said(matter, own=-5.0, *, other=None, broken_=None, many=True):
+    """What comes of the fellows' word and the line's: letter 2 alone is said anything of."""
+    quiet = every(matter, -9.0)
+    line = by_line.ByLine(
+        every(matter, -9.0, _2=-9.0 if other is None else other),
+        every(matter, -9.0, _2=-9.0 if broken_ is None else broken_),
+    )
+    if many:
+        matter = replace(matter, fount=replace(matter.fount, unlike=matter.fount.unlike.copy()))
+        matter.fount.unlike[20:40] = 0.3
+        matter.__dict__["oddness"] = quiet
+    return in_line.in_line(matter, every(matter, own), line)
+
+
+def test_what_fellows_and_line_say_is_weighed_where_there_are_several_faces():
+    matter = proof()
+    w_own, w_line, first = in_line.OTHER
+    found = said(matter, 2.0, other=4.0)
+    wanted = w_own * 2.0 + w_line * 4.0 + first
+    assert found.unsound[2] == pytest.approx(unsound.EVEN + wanted, abs=1e-4)
+    assert found.asked.all()
+    assert not found.broken[2]
+    w_own, w_line, first = in_line.BROKEN
+    found = said(matter, 2.0, broken_=4.0)
+    assert found.unsound[2] == pytest.approx(
+        unsound.EVEN + w_own * 2.0 + w_line * 4.0 + first, abs=1e-4
+    )
+    assert found.broken[2]
+    # Neither counts for more than its bound.
+    assert said(matter, 99.0, other=99.0).unsound[2] == said(matter, 8.0, other=9.0).unsound[2]
+    assert said(matter, 8.0, other=9.0).unsound[2] > said(matter, 7.9, other=9.0).unsound[2]
+    assert said(matter, 8.0, other=9.0).unsound[2] > said(matter, 8.0, other=8.9).unsound[2]
+
+
+def test_a_letter_without_fellows_has_the_line_s_word_alone():
+    matter = proof(unlike={2: np.nan})
+    found = said(matter, 7.0, other=4.0)
+    assert found.unsound[2] == pytest.approx(unsound.EVEN + 4.0 - in_line.OTHER_ALONE, abs=1e-4)
+    found = said(matter, 7.0, broken_=4.0)
+    assert found.unsound[2] == pytest.approx(unsound.EVEN + 4.0 - in_line.BROKEN_ALONE, abs=1e-4)
+
+
+def test_in_a_proof_of_one_face_small_letters_of_the_text_are_their_fellows_business():
+    matter = proof((*LINES, "SAW NO 12 MEN"))
+    line = by_line.ByLine(every(matter, 6.0), every(matter, -9.0))
+    found = in_line.in_line(matter, every(matter, 2.0), line)
+    text = matter.fount.text.tolist()
+    small = np.array([t.islower() for t in text])
+    assert not found.asked[small].any()
+    assert found.asked[~small].all()
+    w_own, w_line, first = in_line.OTHER
+    plain = unsound.EVEN + w_own * 2.0 + w_line * 6.0 + first
+    fellows = np.isfinite(matter.fount.unlike)
+    for at, char in enumerate(text):
+        if char.islower():
+            assert found.unsound[at] == in_line.NEVER
+        else:
+            base = plain if fellows[at] else unsound.EVEN + 6.0 - in_line.OTHER_ALONE
+            less = in_line.IN_ONE_FACE + in_line.OF_A_FIGURE * char.isdigit()
+            assert found.unsound[at] == pytest.approx(base - less, abs=1e-4), char
+
+
+def test_a_capital_among_small_letters_must_show_more_and_one_alone_is_any_face():
+    matter = proof(("We saw men row over sea", *LINES[1:], "a I we saw men row"))
+    found = said(matter, 2.0)
+    line = by_line.ByLine(every(matter, 6.0), every(matter, -9.0))
+    many = replace(matter, fount=replace(matter.fount, unlike=matter.fount.unlike.copy()))
+    many.fount.unlike[20:40] = 0.3
+    found = in_line.in_line(many, every(matter, 2.0), line)
+    text = matter.fount.text.tolist()
+    capital, lone = text.index("W"), text.index("I")
+    plain = unsound.EVEN + 6.0 - in_line.OTHER_ALONE
+    assert not np.isfinite(matter.fount.unlike[capital])
+    assert found.unsound[capital] == pytest.approx(plain - in_line.CAPITAL_AMONG_SMALL, abs=1e-4)
+    assert found.unsound[lone] == in_line.NEVER
+    assert found.unsound[lone - 1] == in_line.NEVER
+
+
+def test_of_a_long_proof_heads_are_asked_and_no_letter_is_broken():
+    long = tuple(LINES[k % 3] for k in range(48))
+    matter = proof((*long, "SAW OVER MEN"))
+    assert len(matter.fount.text) > in_line.FEW_LETTERS
+    assert in_line.rows_asked(matter) == [48]
+    line = by_line.ByLine(every(matter, -9.0), every(matter, 9.0))
+    found = in_line.in_line(matter, every(matter, 5.0), line)
+    assert not found.broken.any()
+    short = proof()
+    assert in_line.rows_asked(short) == [0, 1, 2]
+
+
+def test_a_line_is_seen_in_windows_and_the_word_holds_of_the_one_it_is_midmost_in(monkeypatch):
+    shown = []
+
+    def run(_, given):
+        count = given["there"].sum(axis=1).astype(int)
+        shown.extend(count.tolist())
+        places = np.arange(given["ink"].shape[1], dtype=np.float32)
+        scores = np.zeros((*given["there"].shape, 3), np.float32)
+        scores[:, :, 1], scores[:, :, 2] = places, -places
+        scores[:, :, 0] = 1.0
+        assert (given["kind"][given["there"] == 0] == len(by_line.KINDS)).all()
+        assert not given["ink"][given["there"] == 0].any()
+        return [scores]
+
+    monkeypatch.setattr(by_line, "open_type_network", lambda _: SimpleNamespace(run=run))
+    long = "we saw men row over sea and some were near a cove so we ran"
+    matter = proof((long, "now we see", "sea"))
+    found = by_line.by_line(matter, [0, 1, 2])
+    count = int((matter.fount.line == 0).sum())
+    windows = [(k, min(k + 24, count)) for k in range(0, count - 12, 12)]
+    windows[-1] = (max(windows[-1][1] - 24, 0), windows[-1][1])
+    # Three letters of a line say nothing of one another, four do.
+    assert shown == [end - start for start, end in windows] + [8]
+    for at in range(count):
+        of = [(abs(2 * (at - a) - (b - a) + 1), k) for k, (a, b) in enumerate(windows)
+              if a <= at < b]  # fmt: skip
+        start = windows[min(of)[1]][0]
+        assert found.other[at] == at - start - 1.0, at
+        assert found.broken[at] == start - at - 1.0, at
+    assert found.other[-3:].tolist() == [by_line.NOT_ASKED] * 3
+    assert by_line.by_line(matter, [2]).other.tolist() == [by_line.NOT_ASKED] * len(found.other)
+
+
+# --- letters by themselves ------------------------------------------------------------------------
+
+
+def with_boxes(matter, boxes):
+    """The matter with the boxes of some letters changed, by number."""
+    readings = list(matter.readings)
+    for number, box in boxes.items():
+        row, at = int(matter.fount.line[number]), int(matter.fount.at[number])
+        letters = list(readings[row].letters)
+        letters[at] = replace(letters[at], box=box)
+        readings[row] = replace(readings[row], letters=tuple(letters))
+    return replace(matter, readings=tuple(readings))
+
+
+def test_a_letter_over_the_next_by_a_tenth_of_its_width_overhangs_and_so_does_that():
+    matter = proof()
+    box = matter.letter(2).box
+    # The next letter begins 18 px on.
+    for wide, over in ((20, False), (21, True)):
+        held = with_boxes(matter, {2: box._replace(width=wide)})
+        assert np.flatnonzero(rare.overhanging(held)).tolist() == ([2, 3] if over else [])
+    # Over the first letter of the next word, never.
+    last = matter.letter(4).box
+    assert not rare.overhanging(with_boxes(matter, {4: last._replace(width=60)})).any()
+
+
+def rare_told(monkeypatch, odds, *, sure=0.9, text="Saw"):
+    """Letters of a line in capitals that may be broken, each with the odds the comparer gives."""
+    asked = []
+
+    def alone(_, who, letters, __):
+        asked.extend(zip(who.tolist(), letters, strict=True))
+        return Odds(np.zeros(len(who)), np.full(len(who), odds))
+
+    monkeypatch.setattr(rare, "compare_alone", alone)
+    matter = proof((*LINES, f"{text} we saw men row"), closest={60: np.nan})
+    readings = list(matter.readings)
+    readings[3] = replace(
+        readings[3], letters=tuple(replace(one, certainty=sure) for one in readings[3].letters)
+    )
+    matter = replace(matter, readings=tuple(readings))
+    first = int(np.flatnonzero(matter.fount.line == 3)[0])
+    told = rare.rare_letters(matter)
+    return [(number - first, letter, odds) for number, letter, odds in told], asked
+
+
+def test_a_letter_without_its_like_is_looked_at_by_itself(monkeypatch):
+    told, asked = rare_told(monkeypatch, 4.0)
+    assert [each[1] for each in asked] == ["S"]
+    # On the scale of the others: what is as likely as not by itself is so there.
+    assert told == [(0, "S", pytest.approx(4.0 - rare.EVEN_ALONE + unsound.EVEN))]
+    assert rare_told(monkeypatch, rare.EVEN_ALONE)[0][0][2] == unsound.NEVER
+    # Not what was read for certain, nor a ring, nor a point.
+    assert rare_told(monkeypatch, 4.0, sure=0.999)[0] == []
+    assert len(rare_told(monkeypatch, 4.0, sure=0.998)[0]) == 1
+    for text in ("0we", "Owe", "-we"):
+        assert rare_told(monkeypatch, 4.0, text=text)[0] == []
+
+
+# --- broken letters -------------------------------------------------------------------------------
+
+
+def finding(line, at, certainty=0.8, letter="a"):
+    return MetalFinding(Kind.BROKEN_LETTER, line, 0, Box(0, 0, 1, 1), Span(at, at + 1), certainty,
+                        proof_text=letter, copy_text=letter)  # fmt: skip
+
+
+def scar(x, y=20, wide=4, high=3):
+    mark = np.zeros((TALL, WIDE), bool)
+    mark[y : y + high, x : x + wide] = True
+    return mark
+
+
+def test_three_letters_with_one_scar_are_one_damaged_mat():
+    found = [finding(n, 5, 0.5 + n / 100) for n in (3, 1, 2)]
+    marks = [("a", scar(20))] * 3
+    (one,) = broken.same_scar(found, marks)
+    assert (one.line, one.other_lines, one.certainty) == (3, (1, 2), 0.53)
+    assert one.words == "damaged mat: a has the same scar 3 times"
+    # Two may be chance; so may those of two letters, or scars that lie apart.
+    assert [each.line for each in broken.same_scar(found[:2], marks[:2])] == [1, 3]
+    assert len(broken.same_scar(found, [("a", scar(20)), ("b", scar(20)), ("a", scar(20))])) == 3
+    assert len(broken.same_scar(found, [("a", scar(20)), ("a", scar(27)), ("a", scar(34))])) == 3
+    # Two in five of either must lie on the other, a pixel's play allowed.
+    assert len(broken.same_scar(found, [("a", scar(20 + 2 * k)) for k in (0, 1, 0)])) == 1
+    assert len(broken.same_scar(found, [("a", scar(20 + 4 * k)) for k in (0, 1, 0)])) == 3
+    # All of one line: it is a line in a face of its own, and nothing is told.
+    same = [finding(2, at) for at in (1, 2, 3)]
+    assert broken.same_scar(same, marks) == []
+    assert [each.letters.start for each in broken.same_scar(same[:2][::-1], marks[:2])] == [1, 2]
+
+
+def judged(matter, **more):
+    """A proof as judged: every letter sound unless said."""
+    held = {
+        "unsound": np.full(len(matter.fount.text), unsound.NEVER),
+        "broken": np.zeros(len(matter.fount.text), bool),
+        "own_odds": np.full(len(matter.fount.text), -5.0),
+        "among_odd": np.zeros(len(matter.fount.text), bool),
+        "by_line": np.zeros(len(matter.fount.text), bool),
+        "face": by_face.ByFace.silent(len(matter.fount.text)),
+    }
+    for name, value in more.items():
+        if isinstance(value, dict):
+            for at, each in value.items():
+                held[name][at] = each
+        else:
+            held[name] = value
+    return SimpleNamespace(matter=matter, **held)
+
+
+def with_difference(matter, *told):
+    collation = replace(matter.collation, differences=tuple(told))
+    return replace(matter, collation=collation)
+
+
+def other(at, printed, wanted, kind=Kind.WRONG_LETTER, line=1):
+    return Difference(kind, line, Span(at, at + len(printed)), printed, Span(at, at + 1), wanted)
+
+
+def test_what_is_likelier_broken_than_not_is_told_as_broken():
+    matter = proof()
+    for odds, told in ((unsound.EVEN, True), (unsound.EVEN - 0.01, False)):
+        found = broken.broken_letters(judged(matter, unsound={2: odds}, broken={2: True}))
+        assert [(each.line, each.letters.start) for each in found] == ([(1, 3)] if told else [])
+    (one,) = broken.broken_letters(judged(matter, unsound={2: 3.0}, broken={2: True}))
+    assert one.certainty == pytest.approx(grown(3.0, unsound.EVEN, unsound.STEP))
+    assert (one.proof_text, one.copy_text, one.gives_way) == ("s", "s", False)
+    # What is rather of another face is not.
+    assert broken.broken_letters(judged(matter, unsound={2: 3.0})) == []
+
+
+def test_a_letter_in_dispute_may_be_the_right_one_broken(monkeypatch):
+    asked = []
+
+    def as_(_, wanted, __, number):
+        asked.append(("fellows", wanted, number))
+        return 2.0
+
+    def alone(_, who, letters):
+        asked.append(("alone", letters[0], who[0]))
+        return [2.0]
+
+    monkeypatch.setattr(broken, "broken_as", as_)
+    monkeypatch.setattr(broken, "broken_alone", alone)
+    matter = proof()
+
+    def told(difference, **more):
+        asked.clear()
+        held = with_difference(proof(**more.pop("measures", {})), difference)
+        return broken.broken_letters(judged(held, **more)), list(asked)
+
+    (one,), how = told(other(3, "s", "e"))
+    assert how == [("fellows", "e", 2)]
+    assert (one.proof_text, one.copy_text, one.letters) == ("s", "e", Span(3, 4))
+    assert one.certainty == pytest.approx(grown(2.0, unsound.EVEN, unsound.STEP))
+    # What is plainly the letter that was read gives way to a fault of the text.
+    for unlike, gives_way in ((0.149, True), (0.151, False)):
+        ((found,), _) = told(other(3, "s", "e"), measures={"unlike": {2: unlike}})
+        assert found.gives_way is gives_way
+    # One without fellows, or among odd ones, is looked at by itself.
+    assert told(other(3, "s", "z"))[1] == [("alone", "z", 2)]
+    assert told(other(3, "s", "e"), among_odd={2: True})[1] == [("alone", "e", 2)]
+    # Not where more than a letter is in dispute, nor a point, nor on a line that is none.
+    for difference in (
+        other(3, "s", "ee"), other(3, "sa", "e"), other(3, "s", "."), other(3, "s", ""),
+        other(2, " ", "e"), other(3, "s", "e", line=9),
+    ):  # fmt: skip
+        assert told(difference) == ([], [])
+    assert matter.fount.text[2] == "s"
+
+
+def test_a_small_letter_among_capitals_may_be_the_style_s(monkeypatch):
+    monkeypatch.setattr(broken, "broken_as", lambda *_: 2.0)
+    monkeypatch.setattr(broken, "broken_alone", lambda *_: [2.0])
+    for text, told in (("we SAW men row over", False), ("we SaW men row over", False),
+                       ("we Saw men row over", True), ("we sav men row over", True)):  # fmt: skip
+        matter = with_difference(proof((text, *LINES)), other(4, text[4], "e"))
+        assert bool(broken.broken_letters(judged(matter))) is told, text
+    matter = with_difference(proof(("we SAW men row over", *LINES)), other(4, "A", "E"))
+    assert broken.broken_letters(judged(matter))
+
+
+def test_in_dispute_less_certainty_is_enough(monkeypatch):
+    for odds, read, told in ((0.2, "s", True), (0.1, "s", False)):
+        monkeypatch.setattr(broken, "broken_as", lambda *_, odds=odds: odds)
+        matter = with_difference(proof(), other(3, read, "e"))
+        certainty = grown(odds, unsound.EVEN, unsound.STEP)
+        assert (certainty >= 0.35) is told
+        assert bool(broken.broken_letters(judged(matter))) is told
+
+
+# --- letters lost in another's ink ----------------------------------------------------------------
+
+
+def lost(monkeypatch, wanted="s", *, at=3, wide=INK_PX, odds=2.0, before=False, **more):
+    """What is told of a letter missing before the third letter, whose box is so wide."""
+    texts = ("we aw men row over sea", *LINES)
+    matter = proof(texts)
+    number = 1 if before else 2
+    box = matter.letter(number).box
+    changed = box._replace(x=box.right - wide, width=wide) if not before else box._replace(
+        width=wide
+    )  # fmt: skip
+    matter = with_boxes(matter, {number: changed})
+    told = Difference(Kind.LETTER_MISSING, 1, Span(at, at), "", Span(at, at + 1), wanted)
+    monkeypatch.setattr(swallowed, "broken_as", lambda *_: odds)
+    found = swallowed.swallowed_letters(judged(with_difference(matter, told), **more))
+    return [(each.letters.start, each.copy_text, each.box.x, each.box.width) for each in found]
+
+
+def test_a_letter_missing_may_stand_broken_in_the_ink_of_its_neighbour(monkeypatch):
+    # The a of “aw” takes in 12 px more to its left: three quarters of an s.
+    assert lost(monkeypatch, wide=INK_PX + 12) == [(3, "s", 136, 12)]
+    # Two fifths of the letter's usual width, 6.4 px, must be left over.
+    assert lost(monkeypatch, wide=INK_PX + 7) != []
+    assert lost(monkeypatch, wide=INK_PX + 6) == []
+    assert lost(monkeypatch) == []
+    # Or to the right of the letter before.
+    assert lost(monkeypatch, at=2, before=True, wide=INK_PX + 12)[0][0] == 2
+    # Not where the ink is none of it, nor for a point, nor a letter without fellows.
+    wide = INK_PX + 12
+    assert lost(monkeypatch, wide=wide, odds=0.1) == []
+    assert lost(monkeypatch, wide=wide, odds=0.2) != []
+    assert lost(monkeypatch, ".", wide=wide) == []
+    assert lost(monkeypatch, "z", wide=wide) == []
+    assert lost(monkeypatch, "se", wide=wide) == []
+    # Nor beside letters that look odd.
+    assert lost(monkeypatch, wide=wide, among_odd={2: True}) == []
+    assert lost(monkeypatch, wide=wide, among_odd={1: True}) != []
+
+
+# --- turned sorts ---------------------------------------------------------------------------------
+
+
+def turned_told(monkeypatch, printed, wanted, *, turned=0.1, upright=0.5):
+    """How sure it is that the third letter is turned, laid so unlike either way round."""
+
+    def lay(_, who, fellows, **how):
+        return SimpleNamespace(unlike=np.array([turned if how.get("turned") else upright]))
+
+    monkeypatch.setattr(turned_sorts, "lay_on", lay)
+    matter = proof((f"we {printed}aw men row over sea", *LINES))
+    held = with_difference(matter, other(3, printed, wanted))
+    found = turned_sorts.turned_sorts(judged(held))
+    return [(each.certainty, each.words, each.cause) for each in found]
+
+
+def test_a_turned_sort_lies_far_better_turned_than_upright(monkeypatch):
+    by_ink = (0.9, "", Cause.TURNED_SORT)
+    assert turned_told(monkeypatch, "u", "n") == [by_ink]
+    # Four fifths as unlike as upright, and no more than 0.3.
+    assert turned_told(monkeypatch, "u", "n", turned=0.3, upright=0.375) == [by_ink]
+    assert turned_told(monkeypatch, "u", "n", turned=0.31, upright=0.9) == []
+    assert turned_told(monkeypatch, "u", "n", turned=0.1, upright=0.12) == []
+    # Letters that do not look like one another turned are none; nor are two for one.
+    assert turned_told(monkeypatch, "a", "n") == []
+    assert turned_told(monkeypatch, "u", "nn") == []
+    assert turned_told(monkeypatch, "u", "") == []
+    # Of a letter the proof has none of nothing is known.
+    assert turned_told(monkeypatch, "d", "p") == []
+
+
+def test_what_the_reader_sees_turned_is_surer_and_a_sort_feet_up_is_a_letter_wanting(monkeypatch):
+    assert turned_told(monkeypatch, "ǝ", "e") == [(0.97, "", Cause.TURNED_SORT)]
+    assert turned_told(monkeypatch, "ǝ", "e", turned=0.5) == []
+    wanting = (0.97, "letter wanting: put in e", Cause.TURNED_SORT)
+    assert turned_told(monkeypatch, FEET_UP, "e", turned=0.9) == [wanting]
+
+
+# --- wrong fonts ----------------------------------------------------------------------------------
+
+
+def fonts(matter, **more):
+    return [
+        (each.line, each.letters.start, each.only_query, each.words)
+        for each in wrongfont.wrong_fonts(judged(matter, **more))
+    ]
+
+
+def test_an_unsound_letter_that_is_not_broken_is_of_another_font():
+    matter = proof()
+    assert fonts(matter, unsound={2: unsound.EVEN}) == [(1, 3, False, "")]
+    assert fonts(matter, unsound={2: unsound.EVEN - 0.01}) == []
+    assert fonts(matter, unsound={2: 5.0}, broken={2: True}) == []
+    (one,) = wrongfont.wrong_fonts(judged(matter, unsound={2: 3.0}))
+    assert (one.kind, one.proof_text) == (Kind.WRONG_FONT, "s")
+    assert one.certainty == pytest.approx(grown(3.0, unsound.EVEN, unsound.STEP))
+
+
+def test_of_a_capital_or_in_a_head_it_is_a_query_unless_its_line_says_so_plainly():
+    matter = proof(("We saw men row over sea", *LINES[1:], "SAW"))
+    head = int(np.flatnonzero(matter.fount.line == 3)[0])
+    for at in (0, head):
+        assert [each[2] for each in fonts(matter, unsound={at: 3.0})] == [True]
+        plain = wrongfont.PLAIN_IN_LINE
+        assert [each[2] for each in fonts(matter, unsound={at: plain}, by_line={at: True})] == [
+            False
+        ]
+        assert fonts(matter, unsound={at: plain - 0.1}, by_line={at: True})[0][2]
+        assert fonts(matter, unsound={at: plain})[0][2]
+
+
+def face(number=1, x_height=1.5, name="Old Style", text="", ink=None):
+    count = len(text)
+    made = np.zeros((count, TALL, WIDE), np.uint8) if ink is None else ink
+    letters = Lettering(
+        np.array(list(text), "U1"), made, np.full(count, 6.0, np.float32), x_height, 10.0, 0.0
+    )
+    taught = (Taught("1", 1, "0" * 64, "2001-01-01", count),)
+    return Face(number, name, letters, np.zeros(count, np.intp), taught)
+
+
+def test_what_the_book_of_faces_says_is_added_to_what_the_fellows_say():
+    matter = proof(("We saw men row over sea", *LINES[1:]))
+    count = len(matter.fount.text)
+
+    def told(at, strange, own=-1.0):
+        said = np.full(count, by_face.NEVER)
+        said[at] = strange
+        seen = by_face.ByFace(said, np.ones(count, np.intp), (face(1), face(2)))
+        return fonts(matter, face=seen, own_odds={at: own})
+
+    # Half of it with the fellows' word, from 3.5 together on.
+    assert told(3, 9.1) == [(1, 4, False, "wrong font: a, more like face 2 (Old Style)")]
+    assert told(3, 9.0) == []
+    assert told(3, 5.0, own=1.1) == [(1, 4, False, "")]
+    assert told(3, 99.0, own=-1.4) == [(1, 4, False, "wrong font: a, more like face 2 (Old Style)")]
+    assert told(3, 99.0, own=-1.6) == []
+    # Where there are no fellows, by itself from 8 on.
+    assert told(0, 8.1) == [(1, 0, True, "wrong font: W, more like face 2 (Old Style)")]
+    assert told(0, 8.0) == []
+
+
+def test_a_letter_among_others_that_lean_is_of_none(monkeypatch):
+    matter = proof()
+    count = len(matter.fount.text)
+    said = np.full(count, by_face.NEVER)
+    said[3] = 10.0
+    seen = by_face.ByFace(said, np.zeros(count, np.intp), (face(1),))
+    for leans, told in ((True, 0), (False, 1)):
+        monkeypatch.setattr(wrongfont, "among_leaning", lambda *_, leans=leans: leans)
+        assert len(fonts(matter, face=seen, own_odds={3: 0.0})) == told
+
+
+# --- faces of the book told apart -----------------------------------------------------------------
+
+
+def test_two_faces_are_told_apart_by_fisher_s_discriminant():
+    rng = np.random.default_rng(3)
+    own, strange = rng.normal(0, 1, (30, 6)), rng.normal(0.7, 1, (20, 6))
+    rule = by_face._Rule.of(own, strange)
+    way = strange.mean(axis=0) - own.mean(axis=0)
+    within = (30 - 1) * np.cov(own.T) + (20 - 1) * np.cov(strange.T)
+    within = within / 48
+    # The ridge: the scatter of all directions, spread over forty.
+    ridge = np.trace(within) / 40 + 1e-6
+    weights = np.linalg.solve(within + ridge * np.eye(6), way)
+    assert rule.weights == pytest.approx(weights, rel=1e-6)
+    middle = (own.mean(axis=0) + strange.mean(axis=0)) / 2
+    assert rule.odds(middle[None])[0] == pytest.approx(0.0, abs=1e-9)
+    assert rule.odds(strange.mean(axis=0)[None])[0] == pytest.approx(rule.apart / 2)
+    assert rule.odds(own.mean(axis=0)[None])[0] == pytest.approx(-rule.apart / 2)
+    assert rule.apart == pytest.approx(float(weights @ way))
+
+
+def test_a_rule_made_of_one_half_must_tell_the_other_half_apart():
+    rng = np.random.default_rng(5)
+    own = rng.normal(0, 1, (60, 4))
+    far = rng.normal(0, 1, (60, 4)) + np.array([6, 0, 0, 0])
+    assert by_face._told_apart(own, far) == pytest.approx(6.0, rel=0.25)
+    assert by_face._told_apart(own, rng.normal(0, 1, (60, 4))) < 1.0
+    # One half as it is, the other the reverse: then no rule holds.
+    mixed = far.copy()
+    mixed[1::2] = own[1::2] - np.array([6, 0, 0, 0])
+    assert by_face._told_apart(own, mixed) < 0
+
+
+def test_on_this_proof_a_kind_lies_where_the_book_has_it():
+    odds, agreed = np.array([1.0, 2.0, 3.0, 9.0]), np.array([True, True, True, False])
+    # Three letters, in the middle 2: against half of 6 under even they are off by 5, and count
+    # three in seven.
+    moved = by_face._at_home(odds, agreed, 6.0)
+    assert moved == pytest.approx(odds - 5.0 * 3 / 7)
+    assert by_face._at_home(odds, np.zeros(4, bool), 6.0) is odds
+
+
+def test_letters_of_another_size_are_seen_at_their_own_and_at_the_proof_s():
+    own = face(1, 1.5)
+    for larger, scales in ((1.0, 1), (1.039, 1), (1.041, 2), (1.29, 2), (1.31, 1), (0.95, 2),
+                           (0.69, 1)):  # fmt: skip
+        found = by_face._scales(own, face(2, 1.5 * larger))
+        assert len(found) == scales
+        assert found[0] == 1.0
+        assert found[-1] == pytest.approx(larger if scales == 2 else 1.0)
+    ink = np.zeros((1, TALL, WIDE), np.float32)
+    ink[0, 10:20, 20:30] = 1.0
+    assert by_face._scaled(ink, 1.0) is ink
+    assert by_face._scaled(ink, 1.2).sum() == pytest.approx(1.44 * ink.sum(), rel=0.05)
+    assert by_face._scaled(ink, 1.2).shape == ink.shape
+
+
+def test_of_the_other_faces_those_nearest_in_size_are_held_against():
+    faces = [face(n, 1.5 + 0.1 * n) for n in range(12)]
+    rows = np.array([True, False])
+    own = SimpleNamespace(face=faces[0], rows=rows)
+    found = by_face._others_of(own, [own], faces)
+    assert [each.number for each in found] == [1, 2, 3, 4, 5, 6, 7, 8]
+    # None that the very lines may be of too.
+    also = SimpleNamespace(face=faces[2], rows=rows)
+    elsewhere = SimpleNamespace(face=faces[3], rows=~rows)
+    found = by_face._others_of(own, [own, also, elsewhere], faces)
+    assert [each.number for each in found] == [1, 3, 4, 5, 6, 7, 8, 9]
+
+
+def test_without_a_book_nothing_is_said():
+    matter = proof()
+    found = by_face.by_face(matter, (), every(matter, 0) > 0)
+    assert (found.strange == by_face.NEVER).all()
+    assert (found.others, found.known) == ((), ())
+    assert len(found.strange) == len(found.like) == len(matter.fount.text)
+
+
+# --- leaning letters ------------------------------------------------------------------------------
+
+
+def lean(monkeypatch, by_number, *, texts=None, style=None, **more):
+    """What is told where letters lean beyond what upright ones of their kind do, by number."""
+    matter = proof(texts or (*LINES, "SAW OVER"), closest={"all": 0.9})
+    usual = leaning.upright_slopes()
+
+    def slopes(_, who):
+        text = matter.fount.text[who].tolist()
+        return np.array([usual[t][0] + by_number.get(int(n), 0.0)
+                         for t, n in zip(text, who, strict=True)])  # fmt: skip
+
+    monkeypatch.setattr(leaning, "slopes_of", slopes)
+    head = int(np.flatnonzero(matter.fount.line == 3)[0])
+    found = leaning.leaning_letters(judged(matter, **more))
+    return [(each.line, each.letters.start, each.words, each.only_query) for each in found], head
+
+
+def test_a_capital_that_leans_among_upright_ones_is_asked_about(monkeypatch):
+    found, head = lean(monkeypatch, {})
+    assert found == []
+    found, _ = lean(monkeypatch, {head: 0.25})
+    assert found == [(4, 0, "wrong font: S leans", True)]
+    # A little is the face's or the scan's.
+    assert lean(monkeypatch, {head: 0.08})[0] == []
+    # The other way no letter of italic leans.
+    assert lean(monkeypatch, {head: -0.25})[0] == []
+    # Where those beside it lean too, it is a change of type.
+    assert lean(monkeypatch, dict.fromkeys(range(head, head + 7), 0.25))[0] == []
+    assert lean(monkeypatch, dict.fromkeys(range(head, head + 3), 0.25))[0] == []
+    assert lean(monkeypatch, {head: 0.25}, among_odd={head: True})[0] == []
+    # A small letter of running text has fellows to tell it by.
+    assert lean(monkeypatch, {2: 0.25})[0] == []
+
+
+def test_a_letter_by_itself_may_lean(monkeypatch):
+    texts = (*LINES, "S OVER")
+    head = len("".join(LINES).replace(" ", ""))
+    assert lean(monkeypatch, {head: 0.25}, texts=texts)[0] == []
+    assert lean(monkeypatch, {head + 1: 0.25}, texts=texts)[0] != []
+
+
+# --- italic, bold and the reverse -----------------------------------------------------------------
+
+ITALIC_LINES = ("we saw seven men", "row over nine seas", "and some were seen", "near seven coves")
+
+
+def postures(monkeypatch, slanting, emphasis, *, slope=0.15, style="italic", heavy=None):
+    """What is told where the letters of some words slant (or are heavy), the copy asking so."""
+    copy = " ".join(ITALIC_LINES)
+    matter = proof(ITALIC_LINES * 2, f"{copy} {copy}")
+    spans = [Span(copy.index(word), copy.index(word) + len(word)) for word in emphasis]
+    text = replace(matter.copy, emphasis=tuple(Emphasis(span, style) for span in spans))
+    matter = replace(matter, copy=text)
+    measured = np.zeros(len(matter.fount.text))
+    for word, row in slanting:
+        at = ITALIC_LINES[row].index(word)
+        for k in range(len(word)):
+            measured[matter.place[row, at + k]] = slope
+    monkeypatch.setattr(posture, "slopes_of", lambda *_: measured)
+    found = posture.wrong_postures(judged(matter))
+    return [(each.line, each.proof_text, each.words, each.sign) for each in found]
+
+
+def test_words_are_set_in_the_posture_that_the_copy_asks_for(monkeypatch):
+    assert postures(monkeypatch, [("seven", 0)], ["seven"]) == []
+    assert postures(monkeypatch, [], ["seven"]) == [
+        (1, "seven", "set “seven” in italic", "italic"),
+    ]  # fmt: skip
+    assert postures(monkeypatch, [("seven", 0), ("seen", 2)], ["seven"]) == [
+        (3, "seen", "set “seen” in roman", "roman"),
+    ]  # fmt: skip
+    # Plain copy says nothing of either.
+    assert postures(monkeypatch, [("seen", 2)], []) == []
+
+
+def test_a_word_of_four_letters_is_judged_and_only_where_it_is_plain(monkeypatch):
+    assert postures(monkeypatch, [("seen", 2)], ["seven"], slope=0.076)[-1][1] == "seen"
+    assert [each[1] for each in postures(monkeypatch, [("seen", 2)], ["seven"], slope=0.074)] == [
+        "seven"
+    ]
+    assert [each[1] for each in postures(monkeypatch, [("men", 0)], ["seven"])] == ["seven"]
+    # Between the two nothing is said of a word that should be italic.
+    for slope, told in ((0.034, True), (0.036, False)):
+        assert bool(postures(monkeypatch, [("seven", 0)], ["seven"], slope=slope)) is told
+
+
+def test_ink_over_the_usual_of_its_letters_and_its_line_is_weight():
+    matter = proof(ITALIC_LINES * 2)
+    plain = np.ones(len(matter.fount.text), bool)
+    found = posture.weights(matter, plain)
+    known = np.isfinite(found)
+    # Blocks all alike: of the usual weight, where there are four of a kind.
+    assert found[known] == pytest.approx(1.0, abs=0.02)
+    counts = {c: matter.fount.text.tolist().count(c) for c in set(matter.fount.text.tolist())}
+    for at, char in enumerate(matter.fount.text.tolist()):
+        assert known[at] == (counts[char] >= 4)
+    few = plain.copy()
+    few[np.flatnonzero(matter.fount.text == "e")[3:]] = False
+    assert not np.isfinite(posture.weights(matter, few)[matter.fount.text == "e"]).any()
+
+
+def test_bold_is_told_by_its_ink(monkeypatch):
+    copy = " ".join(ITALIC_LINES)
+    matter = proof(ITALIC_LINES * 2, f"{copy} {copy}")
+    at = copy.index("seven")
+    text = replace(matter.copy, emphasis=(Emphasis(Span(at, at + 5), "bold"),))
+    matter = replace(matter, copy=text)
+    for ink, told in (
+        ({"seven": 1.5}, []), ({"seven": 1.25}, []), ({"seven": 1.19}, ["bold"]),
+        ({"seven": 1.5, "over": 1.37}, ["light face"]), ({"seven": 1.5, "over": 1.35}, []),
+    ):  # fmt: skip
+        weights = np.ones(len(matter.fount.text))
+        for word, much in ink.items():
+            row = next(k for k, line in enumerate(ITALIC_LINES) if word in line)
+            start = ITALIC_LINES[row].index(word)
+            for k in range(len(word)):
+                weights[matter.place[row, start + k]] = much
+        style = replace(posture._BOLD, look=lambda *_, weights=weights: weights)
+        monkeypatch.setattr(posture, "_BOLD", style)
+        found = posture.wrong_postures(judged(matter))
+        assert [each.words.rpartition(" in ")[2] for each in found] == told
+
+
+# --- lines in another face ------------------------------------------------------------------------
+
+
+def faces_of_lines(odd, *, slope=0.0, monkeypatch=None):
+    """What is told of eight lines of one paragraph that stand out from their kinds so far."""
+    texts = tuple(LINES[k % 3] for k in range(8))
+    matter = proof(texts)
+    oddness = np.zeros(len(matter.fount.text), np.float32)
+    for row, much in odd.items():
+        oddness[matter.fount.line == row] = much
+    matter.__dict__["oddness"] = oddness
+    monkeypatch.setattr(miscast, "slopes_of", lambda _, who: np.full(len(who), slope))
+    found = miscast.miscast_lines(judged(matter))
+    return [(each.line, each.words) for each in found]
+
+
+def test_a_line_that_stands_out_from_its_kinds_is_of_another_face(monkeypatch):
+    told = [(4, "the line is of another face than its fellows")]
+    assert faces_of_lines({3: 2.6}, monkeypatch=monkeypatch) == told
+    assert faces_of_lines({3: 1.9}, monkeypatch=monkeypatch) == []
+    # Not where it leans, which plain copy says nothing of.
+    assert faces_of_lines({3: 2.6}, slope=0.08, monkeypatch=monkeypatch) == []
+    assert faces_of_lines({3: 2.6}, slope=0.07, monkeypatch=monkeypatch) == told
+    # Nor where another line near it stands out too; one six lines off is near, one farther not.
+    assert faces_of_lines({3: 2.6, 5: 1.1}, monkeypatch=monkeypatch) == []
+    assert faces_of_lines({3: 2.6, 5: 0.9}, monkeypatch=monkeypatch) == told
+    assert faces_of_lines({0: 2.6, 6: 1.1}, monkeypatch=monkeypatch) == []
+    assert len(faces_of_lines({0: 2.6, 7: 1.1}, monkeypatch=monkeypatch)) == 1
+
+
+# --- twins ----------------------------------------------------------------------------------------
+
+
+def test_twins_are_lines_of_other_tickets_that_hold_the_same_copy_but_for_figures():
+    texts = ["Admit one", "No. 12", "Admit one", "No. 13", "Admit one", "Other"]
+    tickets = [1, 1, 2, 2, 0, 3]
+    copy, placed, at = "", [], 0
+    for text in texts:
+        placed.append(Span(at, at + len(text)))
+        copy += text + "\n"
+        at += len(text) + 1
+    lines = [SimpleNamespace(ticket=ticket, sheet=0) for ticket in tickets]
+    matter = SimpleNamespace(lines=lines, placed=placed, copy=SimpleNamespace(text=copy))
+    assert twins.twins_of(matter) == {0: (2,), 2: (0,), 1: (3,), 3: (1,)}
+    # Twice on one ticket, none can say which is whose; on two sheets tickets are others.
+    lines[5].ticket = 1
+    matter.placed[5] = placed[0]
+    assert twins.twins_of(matter) == {1: (3,), 3: (1,)}
+    lines[5].sheet, lines[5].ticket = 1, 1
+    assert twins.twins_of(matter)[0] == (2, 5)
+    matter.placed[2] = None
+    assert twins.twins_of(matter)[0] == (5,)
