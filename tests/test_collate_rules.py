@@ -32,6 +32,7 @@ from proofcheck.collate.several_up import collate_tickets
 from proofcheck.collate.spaced import with_initials, without_letterspace
 from proofcheck.collate.stray import foreign_lines, is_run_down
 from proofcheck.collate.stream import Word, copy_words, proof_words, stream_of
+from proofcheck.collate.words import align_words
 
 # --- letters --------------------------------------------------------------------------------------
 
@@ -193,6 +194,71 @@ def test_points_spaced_off_from_a_word_go_with_it_where_the_copy_has_them_so():
     # Never over a line end, and one word with letters to each.
     assert [w[0] for w in printed(["what", "? no"], {"what?"})] == ["what", "?", "no"]
     assert [w[0] for w in printed(["what no"], {"whatno"})] == ["what", "no"]
+
+
+def blocks(copy, lines):
+    """Which words of the copy answer to which printed ones; `=` before those that are the same."""
+    ours = copy_words(copy, 0, len(copy))
+    every = [compared(one, USUAL) for one in lines]
+    theirs = proof_words(
+        stream_of(every, range(len(every))), 0, len(every), {word.text for word in ours}
+    )
+    found = align_words(ours, theirs)
+    # They cover both sides in order.
+    at = 0, 0
+    for block in found:
+        assert (block.ci, block.pi) == at
+        at = block.cj, block.pj
+    assert at == (len(ours), len(theirs))
+    said = []
+    for block in found:
+        copy_has = " ".join(word.text for word in ours[block.ci : block.cj])
+        printed_so = " ".join(word.text for word in theirs[block.pi : block.pj])
+        assert not block.equal or copy_has == printed_so
+        said.append(f"={copy_has}" if block.equal else f"{copy_has}>{printed_so}")
+    return said
+
+
+@pytest.mark.parametrize(
+    ("copy", "lines", "wanted"),
+    [
+        ("the band plays", ["the band plays"], ["=the", "=band", "=plays"]),
+        # The second of two alike is the one too many, or the one left out.
+        ("the band plays", ["the the band plays"], ["=the", ">the", "=band", "=plays"]),
+        ("the the band", ["the band"], ["=the", "the>", "=band"]),
+        ("so and so and so it was", ["so and so it was"],
+         ["=so", "=and", "=so", "and so>", "=it", "=was"]),
+        # What is left out begins where a printed line does, if it may as well: a slug is out.
+        ("a b c a b d", ["a", "b d"], ["=a", "b c a>", "=b", "=d"]),
+        ("a b c a b d", ["a b", "d"], ["=a", "=b", "c a b>", "=d"]),
+        ("a b c a b d", ["a b d"], ["=a", "=b", "c a b>", "=d"]),
+        ("the grass is damp", ["the is grass damp"], ["=the", "grass is>is grass", "=damp"]),
+        ("a rug or cushion", ["a cushion or rug"], ["=a", "rug or cushion>cushion or rug"]),
+        ("the band plays", ["the ba nd plays"], ["=the", "band>ba nd", "=plays"]),
+        ("the band plays", ["theband plays"], ["the band>theband", "=plays"]),
+        ("in June and in May", ["in May and in June"],
+         ["=in", "June>May", "=and", "=in", "May>June"]),
+        ("the cat sat on the mat", ["the mat"], ["=the", "cat sat on the>", "=mat"]),
+        ("the mat", ["the cat sat on the mat"], ["=the", ">cat sat on the", "=mat"]),
+        ("", ["a b"], [">a b"]), ("a b", [""], ["a b>"]),
+        ("The school room", ["The school-", "room"], ["=The", "school>school-", "=room"]),
+    ],
+)  # fmt: skip
+def test_words_are_set_against_words_as_a_reader_would(copy, lines, wanted):
+    assert blocks(copy, lines) == wanted
+
+
+def test_of_matter_that_has_nothing_in_common_only_equal_words_are_matched():
+    # Past 60,000 pairs it is hardly the same matter: the words are not tried letter by letter.
+    for count, whole in ((244, False), (246, True)):
+        ours = " ".join(f"a{k}x" for k in range(count))
+        theirs = " ".join(f"b{k}x" for k in range(count))
+        found = blocks(ours, [theirs])
+        assert (found == [f"{ours}>", f">{theirs}"]) is whole
+    ours = " ".join(f"a{k}x" for k in range(260))
+    assert blocks(
+        f"{ours} same {ours}", [ours.replace("a", "b") + " same " + ours.replace("a", "c")]
+    )[1:3] == [f">{ours.replace('a', 'b')}", "=same"]
 
 
 # --- quotes ---------------------------------------------------------------------------------------

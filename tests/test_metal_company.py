@@ -185,6 +185,62 @@ def test_a_letter_plainly_broken_is_judged_among_odd_ones_but_not_among_worn_one
     assert not judgeable(proof(lost={9: 0.15} | dict.fromkeys(range(2, 9), 0.06)), odd)[9]
 
 
+def capital(running=True, *, sizes=None, **measures):
+    """Whether the N of “Nave” is judged, of five words with an N; without its like unless said."""
+    words = ("Nave", "Note", "Nora", "Neve", "Nest")
+    told = {"closest": {0: 0.5}, **measures}
+    matter = proof(words, lines=[0, 1, 1, 1, 1], **told)
+    matter.running[:] = running
+    for row, size in (sizes or {}).items():
+        matter.lines[row] = SimpleNamespace(x_height_px=size)
+    return bool(judgeable(matter, none_odd(matter))[0])
+
+
+def test_a_capital_is_judged_by_capitals_of_running_text_of_its_own_size():
+    assert capital()
+    assert not capital(closest={0: 0.05})
+    assert not capital(running=False)
+    # x-heights within a tenth are of one size.
+    for size, of_it in ((21.9, True), (22.1, False), (18.1, True), (17.9, False)):
+        assert capital(sizes={1: size}) is of_it, size
+
+
+def test_in_a_head_a_capital_is_judged_where_part_of_it_is_plainly_gone():
+    gone = {"lost": {0: 0.12}, "added": {0: 0.02}}
+    assert capital(running=False, **gone)
+    assert not capital(running=False, lost={0: 0.119}, added={0: 0.02})
+    assert not capital(running=False, lost={0: 0.12}, added={0: 0.021})
+    # Beside fellows of several faces a light letter looks worn.
+    apart = dict.fromkeys((4, 8, 12, 16), 0.21)
+    assert not capital(running=False, unlike=apart, **gone)
+    assert capital(running=False, unlike=dict.fromkeys((4, 8, 12, 16), 0.19), **gone)
+    # Nor where another of its kind is as like as usual.
+    assert not capital(running=False, closest={0: 0.05}, **gone)
+
+
+def test_points_and_letters_without_fellows_are_not_judged():
+    matter = proof(("na-e", *WORDS), unlike={1: np.nan})
+    found = judgeable(matter, none_odd(matter))
+    assert np.flatnonzero(~found).tolist() == [1, 2]
+    assert left_out(matter) == [2]
+
+
+def test_of_those_near_it_as_many_may_look_odd_as_is_less_than_a_third():
+    words = ("navesrood", "doveveers")
+    # Eight letters to either side: of the sixteen near the tenth letter five are fewer than 0.34.
+    for strange, among in ((5, False), (6, True)):
+        places = [0, 2, 4, 14, 16, 12][:strange]
+        assert (9 in odd_ones(proof(words), places)) is among
+    # To one side alone two in five are enough, of four letters at least.
+    assert 4 in odd_ones(proof(("naves", "rood")), [0, 1])
+    assert 4 not in odd_ones(proof(("naves", "rood")), [0])
+    # What is unlike by 0.13 and thrice the usual looks odd too; in a worn proof less is as usual.
+    near = dict.fromkeys((0, 1), 0.16)
+    assert 4 in odd_ones(proof(("naves", "rood"), unlike=near))
+    assert odd_ones(proof(("naves", "rood"), unlike=dict.fromkeys((0, 1), 0.14))) == []
+    assert odd_ones(proof(("naves", "rood"), unlike=near | dict.fromkeys(range(2, 9), 0.06))) == []
+
+
 # --- a face as it is kept ------------------------------------------------------------------------
 
 

@@ -154,6 +154,10 @@ def test_a_letter_is_unsound_only_where_it_can_be_judged_and_an_eye_sees_it():
     clean = {"all": 0.03}
     assert judged_unsound(oddness={2: 2.0}, unlike={**clean, 2: 0.095}) > unsound.NEVER
     assert judged_unsound(oddness={2: 2.0}, unlike={**clean, 2: 0.085}) == unsound.NEVER
+    # What is no whit unlike says nothing of what is usual.
+    assert laid().fount.text[[2, 15]].tolist() == ["s", "s"]
+    alike = {"all": 0.0, 2: 0.1, 15: 0.12}
+    assert judged_unsound(oddness={2: 2.0}, unlike=alike) == unsound.NEVER
     # Of a sound letter nothing is said.
     assert judged_unsound() == unsound.NEVER
 
@@ -761,6 +765,28 @@ def test_a_capital_that_leans_among_upright_ones_is_asked_about(monkeypatch):
     assert lean(monkeypatch, {head: 0.25}, among_odd={head: True})[0] == []
     # A small letter of running text has fellows to tell it by.
     assert lean(monkeypatch, {2: 0.25})[0] == []
+
+
+def test_from_so_much_on_that_two_in_five_agree_it_is_asked(monkeypatch):
+    # The odds of leaning by that much more: two bell curves, upright and italic.
+    mean, spread = leaning.upright_slopes()["S"]
+    assert abs(mean) < 0.2
+    wide = np.hypot(spread, leaning.PRINTED_SPREAD), np.hypot(spread, leaning.ITALIC_SPREAD)
+
+    def odds(more):
+        one, two = more / wide[0], (more - leaning.ITALIC) / wide[1]
+        return (one**2 - two**2) / 2 + np.log(wide[0] / wide[1])
+
+    found = {}
+    for wanted in (5.5, 6.0, 6.4, 7.5):
+        low, high = 0.0, 0.5
+        for _ in range(60):
+            middle = (low + high) / 2
+            low, high = (middle, high) if odds(middle) < wanted else (low, middle)
+        head = len("".join(LINES).replace(" ", ""))
+        found[wanted] = bool(lean(monkeypatch, {head: low})[0])
+    # 0.4 certain is 0.81 under even: 6.19.
+    assert found == {5.5: False, 6.0: False, 6.4: True, 7.5: True}
 
 
 def test_a_letter_by_itself_may_lean(monkeypatch):
