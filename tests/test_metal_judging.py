@@ -27,6 +27,7 @@ from proofcheck.metal import (
     in_line,
     leaning,
     miscast,
+    offline,
     posture,
     rare,
     swallowed,
@@ -37,9 +38,9 @@ from proofcheck.metal import (
 )
 from proofcheck.metal.certain import grown
 from proofcheck.metal.comparing import Odds
-from proofcheck.metal.face import Face, Lettering, Taught
+from proofcheck.metal.face import LEVELS, Face, Lettering, Taught
 from proofcheck.metal.findings import MetalFinding
-from proofcheck.metal.patches import TALL, WIDE
+from proofcheck.metal.patches import TALL, WIDE, X_HEIGHT
 from proofcheck.reading.turned import FEET_UP
 
 LINES = ("we saw men row over sea", "and some were near a cove", "so we ran on over sea now")
@@ -729,6 +730,128 @@ def test_without_a_book_nothing_is_said():
     assert (found.strange == by_face.NEVER).all()
     assert (found.others, found.known) == ((), ())
     assert len(found.strange) == len(found.like) == len(matter.fount.text)
+
+
+def by_the_book(monkeypatch, places, *, sure=True, odd=(), scale=1.0, count=8):
+    """What the book says of the e's of a proof, those at some places drawn as another face has it.
+
+    The proof's own e is a block; in the other face its middle is white.
+    """
+    texts = ("see men even here", "we see more trees", "there are seven")
+    matter = laid.__wrapped__(texts)
+    es = np.flatnonzero(matter.fount.text == "e")
+    strange = matter.fount.cut.ink[es[:1]][0].copy()
+    inked = np.flatnonzero(strange.max(axis=0) > 0.5)
+    strange[:, inked[0] + 3 : inked[-1] - 2] = 0.0
+    kept = np.repeat((strange * LEVELS).round().astype(np.uint8)[None], count, axis=0)
+    for at in places:
+        matter.fount.cut.ink.put(int(es[at]), strange)
+    own, other_face = face(1, 1.5), face(2, 1.5 * scale, text="e" * count, ink=kept)
+    known = SimpleNamespace(
+        face=own, fellows=matter.fount.fellows, rows=np.array([True, True, False]), sure=sure
+    )
+    monkeypatch.setattr(by_face, "known_faces", lambda *_: [known])
+    company_ = np.zeros(len(matter.fount.text), bool)
+    company_[es[list(odd)]] = True
+    found = by_face.by_face(matter, [own, other_face], company_)
+    others = np.delete(np.arange(len(matter.fount.text)), es)
+    assert (found.strange[others] == by_face.NEVER).all()
+    return found, es, matter
+
+
+def test_a_letter_that_lies_with_another_face_s_is_of_that(monkeypatch):
+    found, es, matter = by_the_book(monkeypatch, [3])
+    assert [each.number for each in found.known] == [1]
+    assert found.strange[es[3]] > by_face.EVEN
+    assert found.like[es[3]] == 1
+    rows = matter.fount.line[es]
+    # Its fellows lie with their own; of lines that are of no face of the book nothing is said.
+    assert (found.strange[es[(rows < 2) & (np.arange(len(es)) != 3)]] < 0).all()
+    assert (found.strange[es[rows == 2]] == by_face.NEVER).all()
+    # Two of one word are a word of another face.
+    word = matter.word[es]
+    twins_ = [int(k) for k in np.flatnonzero(word == word[0])]
+    assert len(twins_) == 2
+    found, es, _ = by_the_book(monkeypatch, twins_)
+    assert (found.strange[es[twins_]] == by_face.NEVER).all()
+    # Nor is one among odd ones told, nor anything of a proof that may be in the face only.
+    found, es, _ = by_the_book(monkeypatch, [3], odd=[3])
+    assert found.strange[es[3]] == by_face.NEVER
+    found, es, _ = by_the_book(monkeypatch, [3], sure=False)
+    assert (found.strange == by_face.NEVER).all()
+    assert found.others == ()
+    # Six letters of a kind the book must have.
+    assert by_the_book(monkeypatch, [3], count=6)[0].strange[es[3]] > 0
+    assert by_the_book(monkeypatch, [3], count=5)[0].strange[es[3]] == by_face.NEVER
+
+
+# --- letters off their line -----------------------------------------------------------------------
+
+TEXT = ("we saw seven men row over", "and some were near a cove", "so we ran on over sea now",
+        "no man saw seven seas", "we were over new ones")  # fmt: skip
+
+
+def off_line(texts, moves, *, laid_low=None):
+    """Letters told as off their line, whose boxes are moved by (head, foot), by line and place."""
+    place = laid(texts).place
+    matter = proof(texts, unlike={place[at]: 0.05 for at in laid_low or {}})
+    boxes = {}
+    for (row, at), (head, foot) in moves.items():
+        number = matter.place[row, at]
+        box = matter.letter(number).box
+        boxes[number] = box._replace(y=box.y + head, height=box.height - head + foot)
+    moved = matter.fount.moved.copy()
+    for (row, at), low in (laid_low or {}).items():
+        moved[matter.place[row, at], 1] = low * X_HEIGHT
+    matter = with_boxes(replace(matter, fount=replace(matter.fount, moved=moved)), boxes)
+    found = offline.off_line_letters(judged(matter))
+    return [(each.line, each.letters.start, each.words, each.only_query) for each in found]
+
+
+def test_a_letter_whose_head_and_foot_stand_high_is_off_its_line():
+    assert off_line(TEXT, {}) == []
+    high = (1, 3, "off its line: s stands high", False)
+    assert off_line(TEXT, {(0, 3): (-5, -5)}) == [high]
+    assert off_line(TEXT, {(0, 3): (5, 5)}) == [(1, 3, "off its line: s stands low", False)]
+    # 0.14 of the x-height of 20 px.
+    assert off_line(TEXT, {(0, 3): (-2, -2)}) == []
+    # A letter of another size is none: its head and foot are not out alike.
+    assert off_line(TEXT, {(0, 3): (-5, 0)}) == []
+    assert off_line(TEXT, {(0, 3): (0, -5)}) == []
+    # Nor are two together, which are the word or the scan; two apart are.
+    assert off_line(TEXT, {(0, 3): (-5, -5), (0, 4): (-5, -5)}) == []
+    assert len(off_line(TEXT, {(0, 3): (-5, -5), (0, 9): (-5, -5)})) == 2
+    assert len(off_line(TEXT, {(0, 3): (-5, -5), (0, 4): (5, 5)})) == 2
+
+
+def test_laying_says_how_high_a_letter_stands_where_its_own_ink_bears_it_out():
+    assert off_line(TEXT, {(0, 3): (-5, -5)}, laid_low={(0, 3): -0.25}) != []
+    assert off_line(TEXT, {}, laid_low={(0, 3): -0.25}) == []
+    # Four tenths of it must show at its head or foot.
+    assert off_line(TEXT, {(0, 3): (-1, -3)}, laid_low={(0, 3): -0.3}) != []
+    assert off_line(TEXT, {(0, 3): (-1, -2)}, laid_low={(0, 3): -0.3}) == []
+
+
+def test_capitals_of_a_head_are_held_to_one_another():
+    head = (*TEXT, "SAW OVER MEN")
+    assert off_line(head, {(5, 1): (-5, -5)}) == [(6, 1, "off its line: A stands high", False)]
+    assert off_line(head, {(5, 1): (-5, 0)}) == []
+    # Four there must be.
+    assert off_line((*TEXT, "SAW"), {(5, 1): (-5, -5)}) == []
+    assert off_line((*TEXT, "SAWN"), {(5, 1): (-5, -5)}) != []
+    # Small capitals among large ones stand on one line all the same.
+    low = {(5, 1): (5, 5), (5, 2): (6, 0)}
+    assert off_line(head, low) == []
+
+
+def test_a_capital_of_the_text_must_be_out_by_more_and_a_figure_is_asked_about():
+    capitals = ("We saw Seven Men Row Over", *TEXT[1:], "No man Saw Even Now")
+    for by, told in ((-3, False), (-5, True)):
+        assert bool(off_line(capitals, {(0, 7): (by, by)})) is told
+    figures = (*TEXT, "so we ran 12 over sea now")
+    assert off_line(figures, {}, laid_low={(5, 10): -0.3}) == [
+        (6, 10, "off its line: 1 stands high", True),
+    ]  # fmt: skip
 
 
 # --- leaning letters ------------------------------------------------------------------------------
