@@ -160,6 +160,9 @@ def test_a_capital_has_its_like_if_another_is_no_more_than_thrice_as_unlike():
     assert has_its_like(matter)[4]
     assert has_its_like(matter)[8]
     assert np.flatnonzero(without_its_like(matter)).tolist() == [0]
+    # What is usual is of its own kind: all R's may be far less like one another than N's.
+    apart = proof(("Nave", "Nora", "Rave", "Rood"), closest={8: 0.3, 12: 0.3})
+    assert has_its_like(apart).all()
     # Small letters of running text have fellows enough.
     small = proof(("nave", "nine", "none", *WORDS), closest={0: 0.5})
     assert not without_its_like(small).any()

@@ -15,6 +15,7 @@ from typesetter import Para, compose, drop_lines, lines_of, print_proof, reading
 from typesetter.faces import FACES, LIGATURES, family
 
 from proofcheck.base.bands import BANDS, Band
+from proofcheck.base.errors import SettingError
 from proofcheck.base.found import Collation, Placing
 from proofcheck.base.options import Options
 from proofcheck.base.values import Copy, Span
@@ -23,6 +24,7 @@ from proofcheck.recast.cost import Rates
 from proofcheck.recast.faces import Face, load_face, usual_face
 from proofcheck.recast.from_options import cast_settings, cast_settings_as_read
 from proofcheck.recast.galley import Galley, Measure, StandingLine, galley_of
+from proofcheck.recast.handset import load_bill
 from proofcheck.recast.justify import (
     Fitted,
     Limits,
@@ -545,6 +547,41 @@ def test_a_gap_at_one_place_says_nothing_of_another_place():
     assert _old(paragraph) == [
         (2, "four five six", True), (3, "seven eight nine", True), (0, "ten eleven twelve", True),
     ]  # fmt: skip
+
+
+def test_points_that_end_a_paragraph_are_of_its_last_line_and_lines_within_another_of_none():
+    text = "one two three four."
+    copy = Copy(text, "c.txt", "0" * 64, "utf-8", (Span(0, len(text)),))
+
+    def old(*spans):
+        placings = tuple(Placing(n, Span(*span)) for n, span in enumerate(spans, 1))
+        (paragraph,) = touched_paragraphs(copy, Collation(placings, ()), Damage(recast={1: ["F1"]}))
+        return [(line.number, line.start, line.next, line.stands) for line in paragraph.old]
+
+    assert old((0, 7), (8, 18)) == [(1, 0, 8, False), (2, 8, 19, True)]
+    # Letters beyond what was placed are of a line that was not read.
+    assert old((0, 7), (8, 13)) == [(1, 0, 8, False), (2, 8, 14, True), (0, 14, 19, True)]
+    # Lines meet where they overlap by a letter; one that lies within another is none.
+    assert old((0, 9), (7, 19)) == [(1, 0, 9, False), (2, 9, 19, True)]
+    assert old((0, 19), (4, 7)) == [(1, 0, 19, False)]
+    # What no line holds between two is let stand where nothing is said to be missing.
+    assert old((0, 3), (8, 19)) == [(1, 0, 4, False), (0, 4, 8, True), (2, 8, 19, True)]
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [("[sorts]\n", "holds no [sorts]"), ("", "holds no [sorts]"), ("[sorts]\na = -1", "holds no"),
+     ("[sorts]\na = 'x'", "can't be used"), ("[sorts", "can't be used")],
+)  # fmt: skip
+def test_a_bill_without_counts_is_one_clear_line(tmp_path, text, why):
+    path = tmp_path / "bill.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(SettingError) as refused:
+        load_bill(path)
+    assert why in str(refused.value)
+    assert "bill.toml" in str(refused.value)
+    path.write_text("[sorts]\na = 0\nfi = 12", encoding="utf-8")
+    assert load_bill(path) == {"a": 0, "fi": 12}
 
 
 def test_a_bad_division_may_not_end_a_line_again():

@@ -17,10 +17,13 @@ from test_weigh_rules import X, difference, dispute, row
 from proofcheck.base.found import Found, Status, Unread
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Copy, Span
+from proofcheck.weigh import crowns
 from proofcheck.weigh.beyond import Beyond
+from proofcheck.weigh.end_points import is_past_end
 from proofcheck.weigh.evidence import Evidence
 from proofcheck.weigh.fellows import Fellows, Says
 from proofcheck.weigh.own_letters import OwnLetters
+from proofcheck.weigh.page_says import PageSays
 from proofcheck.weigh.same_shapes import same_shapes
 from proofcheck.weigh.sideways_words import MAY_BE_SIDEWAYS, claimed_by_sideways
 
@@ -210,6 +213,119 @@ def test_figures_and_letters_of_one_shape_are_named_once():
     assert same_shapes(unlike, ()) == ()
     few = page(*[("o", FULL)] * 8, *[("0", FULL)] * 2)[0]
     assert same_shapes(few, ()) == ()
+
+
+# --- points --------------------------------------------------------------------------------------
+
+
+def point(shape, *, read=".", own=".", count=8, kind=Kind.POINT_EXTRA, wanted=""):
+    """What the page says of a point read where the copy has none, beside points of its own."""
+    letters = [(own, FULL), ("a", FULL)] * count + [(read, shape)]
+    text = "".join(char for char, _ in letters)
+    line, reading = row(text)
+    sheet = sheet_of(np.full((300, 3000), 255, np.uint8))
+    for at, (letter, (_, drawn)) in enumerate(zip(reading.letters, letters, strict=True)):
+        draw(sheet.image, letter.box, drawn, 3 * (at // 2 % 4))
+    at = len(text) - 1
+    told = difference(kind, (at, at + 1), read, wanted)
+    asked = dispute((line, reading), told, sheet=sheet)
+    return PageSays([sheet], [line], [reading], [told]).of(asked)
+
+
+def test_a_speck_unlike_the_page_s_points_or_of_far_less_ink_is_none():
+    assert point(FULL) is Says.NOTHING
+    # Half the ink is less than three fifths of it.
+    assert point(LEFT) is Says.COPY
+    assert point(TWO_BARS) is Says.COPY
+    # One that the page has none of is held to its full points; of two of these nothing is known.
+    assert point(LEFT, read=",") is Says.COPY
+    assert point(FULL, read=",") is Says.NOTHING
+    assert point(LEFT, read=",", own="a") is Says.NOTHING
+    assert point(LEFT, count=2) is Says.NOTHING
+    # Only where the copy has nothing, and of one point.
+    assert point(LEFT, wanted=",") is not Says.COPY
+    assert point(LEFT, kind=Kind.LETTER_EXTRA) is Says.NOTHING
+
+
+def past_end(*, x=4, up=0, wide=6, high=6, usual=6, count=8, more=(), kind=Kind.POINT_MISSING,
+             wanted=".", at=None):  # fmt: skip
+    """Whether ink so far past the last letter is the point that is missing there."""
+    letters = ".a" * count + "a"
+    line, reading = row(letters, tall=dict.fromkeys(range(0, 2 * count, 2), usual),
+                        wide=dict.fromkeys(range(0, 2 * count, 2), usual))  # fmt: skip
+    sheet = sheet_of(np.full((300, 3000), 255, np.uint8))
+    end = reading.letters[-1].box.right
+    for box in (Box(end + x, 128 - up - high, wide, high), *more):
+        sheet.image[box.y : box.bottom, box.x : box.right] = 0
+    at = len(letters) if at is None else at
+    told = difference(kind, (at, at), "", wanted)
+    fellows = Fellows([sheet], [line], [reading], [told])
+    return is_past_end(dispute((line, reading), told, sheet=sheet), fellows), end
+
+
+def test_ink_as_large_as_a_point_just_past_the_end_of_its_line_is_one():
+    assert past_end()[0]
+    # Its middle no more than 0.7 of the x-height of 20 px past the last letter.
+    assert past_end(x=10)[0]
+    assert not past_end(x=13)[0]
+    # Its foot on the baseline, to 0.15 of it and a pixel.
+    assert past_end(up=4)[0]
+    assert not past_end(up=5)[0]
+    # Between 0.55 and 1.6 of the page's own points, either way.
+    for size, is_it in ((4, True), (3, False), (9, True), (10, False)):
+        assert past_end(wide=size)[0] is is_it, size
+        assert past_end(high=size)[0] is is_it, size
+
+
+def test_nothing_but_the_point_may_stand_there_and_nothing_else_be_missing():
+    _, end = past_end()
+    assert not past_end(more=[Box(end + 3, 112, 4, 4)])[0]
+    assert past_end(more=[Box(end + 20, 122, 6, 6)])[0]
+    assert not past_end(count=0)[0]
+    assert not past_end(kind=Kind.POINT_WRONG)[0]
+    assert not past_end(wanted=",")[0]
+    assert not past_end(at=3)[0]
+
+
+# --- capitals under their accents ----------------------------------------------------------------
+
+
+def crowned(monkeypatch, ratios, *, read="EA", wanted="ÉA", probs=4):
+    """Whether the copy's capital is borne out, each other text being so much likelier than it."""
+    asked = []
+
+    def ratio(_, other, copy):
+        asked.append((other, copy))
+        return ratios(other)
+
+    monkeypatch.setattr(crowns, "log_likelihood_ratio", ratio)
+    sizes = []
+
+    def evidence(_, lines):
+        sizes.extend(line.x_height_px for line in lines)
+        return [SimpleNamespace(log_probs=np.zeros(probs))] * len(lines)
+
+    held = row(read)
+    told = difference(Kind.WRONG_LETTER, (0, len(read)), read, wanted)
+    looks = crowns.Crowns(SimpleNamespace(evidence=evidence))
+    found = looks.bears_out(dispute(held, told))
+    assert sizes == [smaller * X for smaller in crowns.SMALLER]
+    return found, asked
+
+
+def test_an_accented_capital_must_be_plainly_likelier_than_any_other_of_its_letter(monkeypatch):
+    found, asked = crowned(monkeypatch, lambda _: -1.1)
+    assert found
+    others = {other for other, _ in asked}
+    assert {copy for _, copy in asked} == {"ÉA"}
+    # Against what was read, and the letter under every other accent; not against other letters.
+    assert {"EA", "ÈA", "ÊA"} <= others
+    assert not others & {"ÉA", "ÀA", "OA", "éA"}
+    assert not crowned(monkeypatch, lambda _: -0.9)[0]
+    assert not crowned(monkeypatch, lambda other: -0.9 if other == "ÊA" else -9.0)[0]
+    assert not crowned(monkeypatch, lambda other: -0.9 if other == "EA" else -9.0)[0]
+    # Where nothing can be seen nothing is borne out.
+    assert not crowned(monkeypatch, lambda _: -9.0, probs=0)[0]
 
 
 # --- words set sideways --------------------------------------------------------------------------
