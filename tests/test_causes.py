@@ -9,10 +9,12 @@ practice.
 """
 
 import pytest
+from collating import copy_of, readings_of
 
 from proofcheck.base.found import Cause, Difference
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
+from proofcheck.collate import collate
 from proofcheck.collate.causes import (
     CASE_BOX_ABOVE,
     KEYBOARD,
@@ -126,3 +128,18 @@ def test_no_cause_is_made_up():
     assert _cause(Kind.WRONG_WORD, "vestry", "schoolroom") is None
     assert _cause(Kind.WRONG_LETTER, "q", "e") is None
     assert _cause(Kind.WORD_MISSING, "", "the") is None
+
+
+def test_on_a_proof_the_line_says_whether_a_letter_was_struck_twice_or_a_point_is_its_last():
+    copy, proof = copy_of("The band played on the green."), ["The bannd playef on", "teh gren"]
+    told = collate(copy, readings_of(proof)).differences
+    assert [(d.line, d.proof_text, d.copy_text, d.cause) for d in told] == [
+        (1, "n", "", Cause.DOUBLED_KEY),
+        (1, "f", "d", None),
+        (2, "eh", "he", Cause.LATE_MAT),
+        (2, "", "e", Cause.MAT_NOT_FALLEN),
+        (2, "", ".", Cause.MAT_NOT_FALLEN),
+    ]
+    # From the case none of that: sorts are picked up one by one.
+    by_hand = collate(copy, readings_of(proof), hand_set=True).differences
+    assert {d.cause for d in by_hand} == {None}

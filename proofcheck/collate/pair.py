@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from rapidfuzz.distance import OSA
 
-from proofcheck.collate.edits import Edit, How
+from proofcheck.collate.edits import Edit, How, is_dash
 from proofcheck.collate.letters import align_letters
 from proofcheck.collate.region import core_of, swapped, swapped_round
 from proofcheck.collate.same import is_letter
@@ -149,7 +149,8 @@ def _rewritten(copy: str, proof: str, c0: int, p0: int) -> list[Edit]:
     if copy[:cut] != left:
         edits.append(Edit(c0, c0 + cut, p0, hyphen, How.WORD))
     how = How.DIVISION if proof[at - 1 : at] == "-" else How.BROKEN
-    edits.append(Edit(c0 + cut, c0 + cut, hyphen, p0 + at + 1, how))
+    if not any(map(is_dash, proof[at - 1 : at] + right[:1])):
+        edits.append(Edit(c0 + cut, c0 + cut, hyphen, p0 + at + 1, how))
     if copy[cut:] != right:
         edits.append(Edit(c0 + cut, c0 + len(copy), p0 + at + 1, p0 + len(proof), How.WORD))
     return edits
