@@ -183,6 +183,65 @@ def test_what_wants_ink_is_broken_and_what_has_too_much_of_another_face():
         assert bool(unsound.rather_broken(matter.fount, odds)[0]) is is_broken
 
 
+def test_what_a_letter_should_be_it_may_be_broken_only_where_ink_is_wanting(monkeypatch):
+    asked = []
+
+    def odds(lost, added, *, strange=-3.0, broken_=1.0, unlike=0.18):
+        laid_so = SimpleNamespace(
+            lost=np.array([lost]), added=np.array([added]), unlike=np.array([unlike], np.float32)
+        )
+
+        def lay(_, who, fellows):
+            asked.append((who.tolist(), fellows))
+            return laid_so
+
+        monkeypatch.setattr(unsound, "lay_on", lay)
+        monkeypatch.setattr(unsound, "compare_as", lambda *_: (strange, broken_))
+        matter = proof()
+        return unsound.broken_as(matter, "e", matter.fount.cut, 2), matter
+
+    found, matter = odds(0.12, 0.0)
+    compared = np.logaddexp(-3.0, 1.0)
+    odd = float(matter.odd_as("e", np.array([0.18], np.float32))[0])
+    one, two, three = unsound.WEIGHTS
+    odd = min(max(odd, -2.0), 6.0)
+    wanted = one * compared + two * odd + three * np.log(0.2) + unsound.CONSTANT
+    assert found == pytest.approx(wanted, abs=1e-3)
+    assert asked[0] == ([2], matter.fount.fellows["e"])
+    # Plainly lost, or by the comparer and the ink together; never with ink of another's.
+    assert odds(0.0, 0.0, strange=0.0, broken_=-5.0)[0] == unsound.NEVER
+    assert odds(0.12, 0.0, strange=5.0, broken_=-5.0)[0] > unsound.NEVER
+    assert odds(0.02, 0.0, strange=5.0, broken_=-5.0)[0] == unsound.NEVER
+    assert odds(0.02, 0.0, strange=-3.0, broken_=1.0)[0] > unsound.NEVER
+    assert odds(0.2, 0.05)[0] > unsound.NEVER
+    assert odds(0.2, 0.051)[0] == unsound.NEVER
+
+
+def test_an_i_without_its_dot_is_broken_of_whatever_face():
+    texts = ("nine mini men in it", "i see nine pins", "it is in india")
+    matter = laid.__wrapped__(texts)
+    eyes = np.flatnonzero(matter.fount.text == "i")
+    count = len(matter.fount.text)
+    fellows = matter.fount.fellows["i"]
+    stem = matter.fount.cut.ink[eyes[:1]][0].copy()
+    inked = np.flatnonzero(stem.max(axis=1) > 0.5)
+    dotted = stem.copy()
+    dotted[inked[0] - 8 : inked[0] - 4] = stem[inked[0] + 2]
+    for number in eyes[1:].tolist():
+        matter.fount.cut.ink.put(number, dotted)
+    mould = fellows.mould.copy()
+    mould[inked[0] - 8 : inked[0] - 4] = mould[inked[0] + 2]
+    fount = replace(
+        matter.fount, fellows={**matter.fount.fellows, "i": replace(fellows, mould=mould)},
+        lost=np.full(count, 0.02, np.float32), added=np.full(count, 0.5, np.float32),
+        shift=np.zeros((count, 2), np.intp),
+    )  # fmt: skip
+    sound = Odds(np.full(count, 9.0), np.full(count, -9.0))
+    assert np.flatnonzero(unsound.rather_broken(fount, sound)).tolist() == [eyes[0]]
+    less = replace(fount, lost=np.full(count, 0.019, np.float32))
+    assert not unsound.rather_broken(less, sound).any()
+
+
 # --- by its line ----------------------------------------------------------------------------------
 
 
