@@ -456,6 +456,24 @@ def test_a_double_quote_has_two_marks_and_a_single_one_one_wherever_it_stands(te
         assert marks(double, at, "'", drawn=drawn, gaps=wide) is said, drawn
 
 
+def test_marks_of_a_run_of_quotes_are_counted_together():
+    # Two single quotes for a double one have as many marks: they can't tell.
+    assert marks("a '' b", 2, '"', drawn=3, gaps={1: 30, 4: 30}) is Says.COPY
+    assert marks("a '' b", 2, '"', drawn=2, gaps={1: 30, 4: 30}) is Says.READING
+    assert marks("a '' b", 3, '"', drawn=3, gaps={1: 30, 4: 30}) is Says.COPY
+    line, reading = row("a '' b", gaps={1: 30, 4: 30})
+    same = difference(Kind.POINT_WRONG, (2, 4), "''", '"')
+    assert PageSays([blank()], [line], [reading], [same]).of(
+        dispute((line, reading), same)
+    ) is Says.NOTHING  # fmt: skip
+    # Where no quote was read at all there is no run to count.
+    line, reading = row("ab")
+    none = difference(Kind.POINT_MISSING, (1, 1), "", "'")
+    assert PageSays([blank()], [line], [reading], [none]).of(
+        dispute((line, reading), none)
+    ) is Says.NOTHING  # fmt: skip
+
+
 def test_a_mark_may_hang_on_the_letter_beside_it_where_that_stands_close():
     # Closed up on the letter, one mark found is no proof of a single quote.
     for gap, said in ((2, Says.NOTHING), (8, Says.READING)):

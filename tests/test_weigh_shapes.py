@@ -79,6 +79,14 @@ def test_without_letters_of_the_copy_s_nothing_is_said():
     assert says(FULL, wanted_count=0) is Says.NOTHING
 
 
+def test_read_as_a_sort_upside_down_it_need_only_be_as_like_as_they_usually_are():
+    # No page holds any such to set by it.
+    for shape, answer in ((TWO_BARS, Says.COPY), (FULL, Says.NOTHING)):
+        assert says(shape, read="ɐ", wanted="b", count=0, wanted_count=8) is answer
+    # The last but one of the copy's stands beside it, and is none of its fellows.
+    assert says(TWO_BARS, read="ɐ", wanted="b", count=0, wanted_count=3) is Says.NOTHING
+
+
 def test_without_letters_as_read_only_one_just_like_the_copy_s_is_the_copy_s():
     assert says(TWO_BARS, count=0, wanted_count=8) is Says.COPY
     assert says(FULL, count=0, wanted_count=8) is Says.NOTHING

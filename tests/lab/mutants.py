@@ -84,10 +84,10 @@ ROOMS = {
     "weigh": Room(
         ("weigh/*.py",),
         (
-            "weigh_rules", "weigh_judging", "weigh_shapes", "dash_lengths", "one_dash", "weigh",
-            "end_points", "weigh_told", "page_letters", "weigh_dashes", "weigh_rings",
-            "quote_ways", "second_look",
-            "letters_alphabet", "sideways", "turned_words", "specimen_read", "specimen_samples",
+            "weigh_rules", "weigh_made", "weigh_judging", "weigh_shapes", "dash_lengths",
+            "one_dash", "weigh", "end_points", "weigh_told", "page_letters", "weigh_dashes",
+            "weigh_rings", "quote_ways", "second_look", "letters_alphabet", "sideways",
+            "turned_words", "specimen_read", "specimen_samples",
             "silence",
         ),
     ),
