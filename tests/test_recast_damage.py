@@ -339,6 +339,9 @@ def test_only_a_line_that_keeps_its_sorts_is_put_right_in_the_galley():
     assert sorts_wanted([one], {1: "ba"}, None).in_galley == (1,)
     assert sorts_wanted([one], {1: "bb"}, None).in_galley == ()
     assert sorts_wanted([two], {1: "ab", 2: "ab"}, None).in_galley == ()
+    # A line of which nothing was read gives no sorts back, and has none of its own.
+    assert sorts_wanted([one], {}, None).in_galley == ()
+    assert sorts_wanted([one], {}, None).put_in == {"a": 1, "b": 1}
     # One a too many, and joined letters beyond those the font holds are set as single ones.
     page = {1: "ab", 2: "afix fine"}
     bill = {"a": 1, "b": 9, "x": 1, "n": 1, "e": 1, "fi": 1, "f": 0, "i": 1}

@@ -237,6 +237,14 @@ def test_a_fault_is_cured_by_the_change_in_whose_stretch_it_lies_and_by_no_other
     assert [change.faults for change in made.numbered()] == [("F1", "F3"), ("F2", "F4")]
 
 
+def test_a_fault_that_ends_where_a_stretch_begins_or_begins_where_it_ends_is_not_of_it():
+    # Line 2 is cast again; what is wanting at the end of line 1 or the head of line 3 is theirs.
+    for start, end, of_it in ((19, 20, False), (19, 21, True), (40, 44, False), (39, 41, True)):
+        made = put_right(FOURS, LINES, recast={2: ["F1"]}, wanting=[(Span(start, end), "F2")])
+        changes = [change for change in made.numbered() if change.lines == (2,)]
+        assert [change.faults for change in changes] == [("F1", "F2") if of_it else ("F1",)], start
+
+
 # --- lines by themselves --------------------------------------------------------------------------
 
 

@@ -459,7 +459,11 @@ def test_spaces_that_the_bands_do_not_give_widen_the_limits_and_are_told():
     limits, (note,) = limits_on(galley, 0, settings)
     assert limits.greatest_pt == pytest.approx(outside)
     assert limits.least_pt == usual.least_pt
-    assert "10 of 20 full lines" in note
+    assert note == (
+        f"10 of 20 full lines have spaces that thick bands don't give; planned with what the proof "
+        f"shows, {usual.least_pt:.1f} to {outside:.1f} pt (check the kind of bands and the "
+        "resolution of the scan)"
+    )
     # Lines that are not spread, and those of another size, say nothing either.
     galley = _galley([(0, False, outside)] * 20)
     assert limits_on(galley, 0, settings) == (usual, [])
