@@ -18,7 +18,7 @@ from proofcheck.base.found import Found, Status, Unread
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Copy, Span
 from proofcheck.weigh import crowns
-from proofcheck.weigh.beyond import Beyond
+from proofcheck.weigh.beyond import AS_THE_FIRST, SECOND_READER, Beyond
 from proofcheck.weigh.end_points import is_past_end
 from proofcheck.weigh.evidence import Evidence
 from proofcheck.weigh.fellows import Fellows, Says
@@ -409,3 +409,70 @@ def test_without_the_page_s_letters_nothing_is_known_of_such_a_letter():
     # Of another length than the copy's it is but asked about.
     longer = difference(Kind.WRONG_LETTER, (1, 2), "r", "řř")
     assert Beyond({"ř"}).judge(dispute(held, longer), Evidence(second_look=-1.0)) == (0.1, "")
+
+
+# --- letters the reader has not, on a page that has their plain ones ------------------------------
+
+
+def unknown(*shapes, read="r", wanted="ř", own=FULL, second=None, worn=False):
+    """What is said of places where the copy has a letter the reader has not, one after another."""
+    count = 8
+    text = "r" * count + "".join(f"x{read}" for _ in shapes)
+    line, reading = row(text)
+    sheet = sheet_of(np.full((300, 3000), 255, np.uint8))
+    for at, letter in enumerate(reading.letters):
+        drawn = own if at < count else FULL if letter.text == "x" else shapes[(at - count) // 2]
+        draw(sheet.image, letter.box, drawn, 3 * (at % 4) if worn else 0)
+    told = [
+        difference(Kind.WRONG_LETTER, (at, at + 1), read, wanted)
+        for at in range(count + 1, len(text), 2)
+    ]
+    fellows = Fellows([sheet], [line], [reading], told)
+    beyond = Beyond({"ř", "ł"}, fellows)
+    return [
+        beyond.judge(dispute((line, reading), each, sheet=sheet), Evidence(second_look=second))
+        for each in told
+    ]
+
+
+def test_a_letter_that_looks_just_as_the_page_s_plain_one_is_that():
+    assert unknown(FULL) == [(0.9, "")]
+    # The second reader's word lets no such letter go.
+    assert unknown(FULL, second=-1.0) == [(0.9, "")]
+    assert unknown(TWO_BARS) == [(0.1, "")]
+    assert unknown(TWO_BARS, second=-1.0) == [(0.1, SECOND_READER)]
+    assert unknown(TWO_BARS, second=1.0) == [(0.1, "")]
+    # Of letters that are too unlike among themselves nothing is known.
+    assert unknown(FULL, worn=True) == [(0.1, "")]
+    # Nor of one that the page has none of.
+    assert unknown(FULL, read="q") == [(0.1, "")]
+
+
+def test_letters_that_look_the_same_are_one_question():
+    assert unknown(TWO_BARS, TWO_BARS, LEFT) == [(0.1, ""), (0.1, AS_THE_FIRST), (0.1, "")]
+    # Of another letter than the one that was read each is asked about.
+    assert unknown(TWO_BARS, TWO_BARS, wanted="ł") == [(0.1, ""), (0.1, "")]
+
+
+def crowned_page(ink, *, read="E", wanted="É"):
+    """What is said of a capital read without the accent that the copy has, ink standing over it."""
+    line, reading = row(read * 8 + "x" + read)
+    sheet = sheet_of(np.full((300, 3000), 255, np.uint8))
+    for letter in reading.letters:
+        draw(sheet.image, letter.box, FULL, 0)
+    box = reading.letters[-1].box
+    if ink:
+        over, wide, high = ink
+        sheet.image[box.y - over - high : box.y - over, box.x + 4 : box.x + 4 + wide] = 0
+    told = difference(Kind.WRONG_LETTER, (9, 10), read, wanted)
+    fellows = Fellows([sheet], [line], [reading], [told])
+    return Beyond((), fellows).judge(dispute((line, reading), told, sheet=sheet), Evidence())
+
+
+def test_ink_over_a_capital_may_be_its_accent_and_none_says_it_has_none():
+    assert crowned_page(None) == (0.9, "")
+    assert crowned_page((3, 6, 4)) == (0.1, "")
+    # Two hundredths of the x-height squared, 8 px, and within 0.7 of it above.
+    assert crowned_page((3, 4, 2)) == (0.1, "")
+    assert crowned_page((11, 6, 3)) == (0.1, "")
+    assert crowned_page((14, 6, 4))[0] == 0.9
