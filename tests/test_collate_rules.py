@@ -18,7 +18,7 @@ from test_collate_layout import laid, line
 from proofcheck.base.found import Cause
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Letter, Reading, Span
-from proofcheck.collate import collate
+from proofcheck.collate import allow, collate
 from proofcheck.collate.arranging import arrange, with_reordered
 from proofcheck.collate.edits import Edit, How
 from proofcheck.collate.folios import Folios
@@ -595,3 +595,62 @@ def test_sheets_read_in_another_order_are_counted():
     found = collate(copy_of("the band"), readings_of(["the band"]))
     assert with_reordered(found, 0) is found
     assert with_reordered(found, 2).waived == {"reading-order": 2}
+
+
+# --- what passes ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("around", "printed", "wanted", "is_theirs"),
+    [
+        # A point too many before leaders, close or a space off; not by itself.
+        ("a.…", ".", "", True), ("a. …", ".", " ", True), ("a.…b", ".", "", True),
+        ("a.b", ".", "", False), ("a. b", ".", "", False), ("….b", ".", "", False),
+        # A point wanting that the leaders may have taken in; not where a space stands before it.
+        ("a…", "", ".", True), ("a….", "…", ".", True), ("a…", "……", ".", True),
+        (" …", "", ".", False), ("ab", "", ".", False), ("a…", "", ",", False),
+        ("a….", "…,", ".", False), ("a…", "", "..", False),
+    ],
+)  # fmt: skip
+def test_a_point_close_to_leaders_is_one_more_of_theirs_or_one_less(
+    around, printed, wanted, is_theirs
+):
+    assert allow._swallowed(around, printed, wanted) is is_theirs
+
+
+@pytest.mark.parametrize(
+    ("text", "at", "are"),
+    [
+        ("J. B. Clark", 2, True), ("J. Bell", 2, False), ("St. B. Clark", 3, False),
+        ("J B. Clark", 1, False), ("j. B. Clark", 2, False), ("J. b. Clark", 2, False),
+        ("x J. B. C", 4, True), ("J.", 2, False),
+    ],
+)  # fmt: skip
+def test_a_space_between_initials_stands_between_two_capitals_with_their_points(text, at, are):
+    assert allow._between_initials(text, at) is are
+
+
+@pytest.mark.parametrize(
+    ("text", "at", "may"),
+    [("what ?", 4, True), ("no ; yes", 2, True), ("so : 7", 2, True), ("6 :30", 1, False),
+     ("6 : a", 1, True), ("a :30", 1, True), ("what .", 4, False), ("what ,", 4, False)],
+)  # fmt: skip
+def test_some_points_may_have_a_space_before_them_but_not_within_a_figure(text, at, may):
+    assert allow._before_point(text, at) is may
+
+
+@pytest.mark.parametrize(
+    ("text", "ends"),
+    [("", False), ("  ", False), ("3d.", True), ("6, 7, and 8 a.m.", True),
+     ("6, 7, 8, 9 and 10 a.m. sharp", False)],
+)  # fmt: skip
+def test_the_last_cell_of_a_row_is_short(text, ends):
+    assert allow._ends_row(text) is ends
+
+
+def test_points_of_a_row_are_counted_to_either_side():
+    assert allow._row("a……b", 1, 3) == 2
+    assert allow._row("a……b", 2, 2) == 2
+    assert allow._row("……", 1, 1) == 2
+    assert allow._row("ab", 1, 1) == 0
+    assert allow._row("a…b…c", 1, 2) == 1

@@ -881,6 +881,8 @@ def test_a_letter_whose_head_and_foot_stand_high_is_off_its_line():
     assert off_line(TEXT, {(0, 3): (-5, -5), (0, 4): (-5, -5)}) == []
     assert len(off_line(TEXT, {(0, 3): (-5, -5), (0, 9): (-5, -5)})) == 2
     assert len(off_line(TEXT, {(0, 3): (-5, -5), (0, 4): (5, 5)})) == 2
+    both = {(0, 3): (-5, -5), (0, 4): (-5, -5), (2, 10): (-5, -5)}
+    assert [each[:2] for each in off_line(TEXT, both)] == [(3, 10)]
 
 
 def test_laying_says_how_high_a_letter_stands_where_its_own_ink_bears_it_out():
