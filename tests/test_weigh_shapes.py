@@ -219,8 +219,33 @@ def test_figures_and_letters_of_one_shape_are_named_once():
     assert same_shapes(alike, ("o and 0",)) == ()
     unlike = page(*[("o", FULL)] * 8, *[("0", TWO_BARS)] * 8)[0]
     assert same_shapes(unlike, ()) == ()
-    few = page(*[("o", FULL)] * 8, *[("0", FULL)] * 2)[0]
-    assert same_shapes(few, ()) == ()
+    for count, named in ((2, 0), (3, 1)):
+        few = page(*[("o", FULL)] * 8, *[("0", FULL)] * count)[0]
+        assert len(same_shapes(few, ())) == named
+
+
+def word_says(*shapes, read="aa", wanted="bb"):
+    """What the page says of a word read for another, its letters so shaped."""
+    letters = [("a", FULL)] * 8 + [("b", TWO_BARS)] * 8
+    letters += list(zip(read, shapes, strict=True))
+    at = len(letters) - len(read)
+    told = difference(Kind.WRONG_WORD, (at, at + len(read)), read, wanted)
+    fellows, reading = page(*letters, told=[told])
+    line, sheet = fellows._lines[1], fellows._sheets[0]
+    says = PageSays([sheet], [line], [reading], [told])
+    return says.of(dispute((line, reading), told, sheet=sheet))
+
+
+def test_a_word_is_the_copy_s_where_every_letter_is_and_the_reading_s_where_one_is():
+    assert word_says(TWO_BARS, TWO_BARS) is Says.COPY
+    assert word_says(FULL, FULL) is Says.READING
+    assert word_says(TWO_BARS, FULL) is Says.READING
+    assert word_says(FULL, TWO_BARS) is Says.READING
+    assert word_says(TWO_BARS, LEFT) is Says.NOTHING
+    # Letters that are as the copy has them are not asked.
+    assert word_says(LEFT, TWO_BARS, wanted="ab") is Says.COPY
+    assert word_says(TWO_BARS, LEFT, wanted="ba") is Says.COPY
+    assert word_says(LEFT, FULL, TWO_BARS, read="aaa", wanted="aab") is Says.COPY
 
 
 # --- points --------------------------------------------------------------------------------------
@@ -256,11 +281,11 @@ def test_a_speck_unlike_the_page_s_points_or_of_far_less_ink_is_none():
 
 
 def past_end(*, x=4, up=0, wide=6, high=6, usual=6, count=8, more=(), kind=Kind.POINT_MISSING,
-             wanted=".", at=None):  # fmt: skip
+             wanted=".", at=None, left=100):  # fmt: skip
     """Whether ink so far past the last letter is the point that is missing there."""
     letters = ".a" * count + "a"
-    line, reading = row(letters, tall=dict.fromkeys(range(0, 2 * count, 2), usual),
-                        wide=dict.fromkeys(range(0, 2 * count, 2), usual))  # fmt: skip
+    small = dict.fromkeys(range(0, 2 * count, 2), usual)
+    line, reading = row(letters, tall=small, wide=small, left=left)
     sheet = sheet_of(np.full((300, 3000), 255, np.uint8))
     end = reading.letters[-1].box.right
     for box in (Box(end + x, 128 - up - high, wide, high), *more):
@@ -279,6 +304,10 @@ def test_ink_as_large_as_a_point_just_past_the_end_of_its_line_is_one():
     # Its foot on the baseline, to 0.15 of it and a pixel.
     assert past_end(up=4)[0]
     assert not past_end(up=5)[0]
+    assert past_end(up=-3)[0]
+    assert not past_end(up=-5)[0]
+    # Where a line runs to the sheet's edge there is nothing to look at.
+    assert past_end(left=2776)[0] is False
     # Between 0.55 and 1.6 of the page's own points, either way.
     for size, is_it in ((4, True), (3, False), (9, True), (10, False)):
         assert past_end(wide=size)[0] is is_it, size
