@@ -148,3 +148,91 @@ def test_what_a_person_may_answer_for_is_that_alone_and_is_recorded_once(docket)
 def test_a_job_that_is_not_there_is_an_error_and_no_answer(docket):
     with pytest.raises(DocketError, match="404"):
         clear_for_press(docket, "404")
+
+
+def said(docket, job=JOB):
+    return {reason.key: reason.words for reason in clear_for_press(docket, job).reasons}
+
+
+FAULTS = {
+    "1/F1": "change n to u", "1/F2": "take out the second “the”", "1/F3": "insert “the”",
+    "1/F4": "insert a full point?",
+}  # fmt: skip
+"""What the programme's report finds, by its reference."""
+
+
+def shown(ref):
+    return ref.replace("F", "")
+
+
+def test_what_is_wanting_is_said_step_by_step_in_plain_words(docket):
+    open_job(docket, "7", {}, by="P.C.")
+    assert said(docket, "7") == {"no-copy": "no copy is on the docket"}
+    assert said(docket) == {"no-proof": "no proof has been pulled"}
+    pull(docket)
+    no_ok = {"no-ok": "the customer has not given an O.K."}
+    undecided = {
+        f"undecided:{ref}": f"{'query' if ref == '1/F4' else 'fault'} {shown(ref)} is undecided: "
+        f"{words}"
+        for ref, words in FAULTS.items()
+    }
+    assert said(docket) == undecided | no_ok
+    decide(docket, JOB, "1/F1", "query", by="B.A.", note="is it to be in italic?")
+    open_query = {"query:1/F1": "query 1/1 to the customer is open: is it to be in italic?"}
+    del undecided["undecided:1/F1"]
+    assert said(docket) == undecided | open_query | no_ok
+    decide_all(docket)
+    ok(docket)
+    corrections = {
+        f"correction:{ref}": f"correction {shown(ref)} is not shown made: {words}"
+        for ref, words in FAULTS.items()
+        if ref != "1/F1"
+    }
+    assert said(docket) == corrections | open_query
+    entry = decide(docket, JOB, "1/F1", "stand", by="B.A.", note="so let it")
+    after = {
+        f"decided-after:1/F1@{entry.place}": (
+            "1/1 was let stand by B.A. after the O.K. of the band's secretary, who has not seen it "
+            "so: change n to u; it takes the O.K. again"
+        )
+    }
+    assert said(docket) == corrections | after
+    add_copy(docket, [*COPY_LINES, "God save the band."])
+    other_copy = {"ok-other-copy": "the O.K. of the band's secretary was given on another copy"}
+    changed = {
+        "copy-changed": "the copy was changed since: the first proof was read against version 1, "
+        "version 2 holds"
+    }
+    assert said(docket) == changed | corrections | other_copy | after
+    pull(docket, b"second", faults=False)
+    other_proof = {
+        "ok-other-proof": "the O.K. of the band's secretary was given on another proof: the first "
+        "proof, superseded by the revise"
+    }
+    assert said(docket) == corrections | other_copy | other_proof | after
+
+
+def test_who_wants_a_revised_proof_has_not_given_his_word_on_the_next(docket):
+    pull(docket, faults=False)
+    ok(docket, "revise-wanted")
+    assert said(docket) == {"revise-wanted": "the band's secretary wants a revised proof"}
+    pull(docket, b"second", faults=False)
+    assert said(docket) == {
+        "no-ok": "the band's secretary wanted a revised proof and has not O.K.’d it"
+    }
+
+
+def test_an_ok_with_corrections_carries_over_to_no_proof_that_was_not_laid_on_the_last(docket):
+    pull(docket)
+    decide_all(docket)
+    ok(docket, "ok-with-corrections")
+    corrections = {
+        f"correction:{ref}": f"correction {shown(ref)} is not shown made: {words}"
+        for ref, words in FAULTS.items()
+    }
+    assert said(docket) == corrections
+    pull(docket, b"second", faults=False)
+    assert said(docket) == corrections | {
+        "ok-other-proof": "the O.K. with corrections of the band's secretary was given on another "
+        "proof: the first proof, superseded by the revise"
+    }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from types import SimpleNamespace
 
 import pytest
 from docket_cases import (
@@ -35,9 +36,15 @@ from proofcheck.docket.chain import Draft, add_entry
 from proofcheck.docket.docket_errors import DocketError
 from proofcheck.docket.job import standing_proofs
 from proofcheck.docket.originals import Original
-from proofcheck.docket.proved import lax_choices, laxness, left_out, lines_words
+from proofcheck.docket.proved import (
+    lax_choices,
+    laxness,
+    left_out,
+    lines_words,
+    unread_words,
+)
 from proofcheck.docket.show import clearance_text, job_text, list_text
-from proofcheck.docket.unproved import unproved_reasons
+from proofcheck.docket.unproved import _same_place, unproved_reasons
 from proofcheck.docket.vouching import facts_of
 
 
@@ -474,3 +481,97 @@ def test_an_entry_of_a_kind_not_known_here_bars_the_press_and_the_list_goes_on(t
     assert [reason.key for reason in answer.reasons] == ["record"]
     assert "of a kind not known here" in answer.reasons[0].words
     assert "the record is broken" in list_text(docket.jobs())
+
+
+# ------------------------------------------------------------------ words and what they rest on
+
+
+def reason_of(docket, start):
+    return next(r for r in clear_for_press(docket, JOB).reasons if r.key.startswith(start))
+
+
+def test_copy_not_proved_is_named_by_its_lines_its_first_words_and_its_last(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=of_lines(1, 3))
+    held = docket.job(JOB)
+    reason = reason_of(docket, "not-proved")
+    last_two = "\n".join(COPY_LINES[3:5])
+    assert reason.words == (
+        f"lines 4-5 of the copy not proved: from “{last_two[:30]}” to “{last_two[-30:]}”"
+    )
+    (span,) = left_out(held)
+    assert reason.facts == facts_of(
+        "not-proved",
+        {"copy": held.copy.sha256, "proofs": [list(held.proof.hashes)], "spans": [list(span)]},
+    )
+    pull(docket, b"second", faults=False, more=of_lines(1, 4))
+    reason = reason_of(docket, "not-proved")
+    last = COPY_LINES[4]
+    assert reason.key == "not-proved:5"
+    assert reason.words == (f"line 5 of the copy not proved: from “{last[:30]}” to “{last[-30:]}”")
+
+
+@pytest.mark.parametrize(
+    ("count", "key", "words"),
+    [(4, "not-proved:1,3,5,7", "lines 1, 3, 5, 7 of the copy not proved: from “Line 1 of"),
+     (5, "not-proved:5-[0-9a-f]{8}", "lines 1, 3, 5, 7 … of the copy not proved: from “Line 1")],
+)  # fmt: skip
+def test_of_many_stretches_four_are_named_and_the_rest_is_a_number(tmp_path, count, key, words):
+    docket = begun(tmp_path)
+    lines = [f"Line {n} of the long programme of the concert" for n in range(1, 13)]
+    add_copy(docket, lines)
+
+    starts = [sum(len(line) + 1 for line in lines[:n]) for n in range(12)]
+
+    def every_other(report):
+        held = [starts[n] for n in range(12) if n % 2 or n >= 2 * count]
+        one = report["lines"][0]
+        report["lines"] = [
+            {**one, "number": k, "copy": [at, at + len(lines[starts.index(at)])]}
+            for k, at in enumerate(held, 1)
+        ]
+        report["made"]["settings"]["part"] = True
+
+    pull(docket, faults=False, more=every_other)
+    reason = reason_of(docket, "not-proved")
+    assert re.fullmatch(key, reason.key)
+    assert reason.words.startswith(words)
+
+
+def test_ink_not_read_is_told_with_its_sheet_where_there_are_several():
+    unread = {"words": "a stain", "scan": 1}
+    assert unread_words(unread, 2) == "a stain of sheet 2"
+    assert unread_words(unread, 1) == "a stain"
+
+
+def test_whoever_answers_says_how_it_was_proved_instead_and_for_what(tmp_path):
+    docket = begun(tmp_path)
+    pull(docket, faults=False, more=of_lines(1, 3))
+    for reason in ("", "  "):
+        with pytest.raises(DocketError) as refused:
+            answered(docket, "not-proved:4-5", reason=reason)
+        assert str(refused.value) == (
+            "it needs a reason (how it was proved instead); it stands in the record"
+        )
+    with pytest.raises(DocketError) as refused:
+        answered(docket, "no-ok:1")
+    assert str(refused.value) == (
+        f"no 'no-ok:1' to answer for in job {JOB}; there is: not-proved:4-5"
+    )
+
+
+def test_a_fault_found_once_is_gone_only_where_it_was_seen_again():
+    def found(start, end, status="fault", kind="wrong-letter"):
+        return SimpleNamespace(copy=(start, end), status=status, kind=kind)
+
+    one = found(10, 15)
+    # Places that touch are one.
+    assert _same_place(one, found(15, 20))
+    assert _same_place(one, found(5, 10))
+    assert not _same_place(one, found(16, 20))
+    assert not _same_place(one, found(5, 9))
+    # What a revise says of the metal has no place in the copy: its kind tells it.
+    lead = found(0, 0, "revise", "lead")
+    assert _same_place(lead, found(50, 60, "revise", "lead"))
+    assert not _same_place(lead, found(0, 0, "revise", "crooked"))
+    assert not _same_place(lead, found(0, 0))
