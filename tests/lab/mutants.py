@@ -32,7 +32,6 @@ from math import sqrt
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from tests.lab.harms import mutants
 from tests.lab.noticing import Said, Tests
 from tests.lab.reaching import reach
 
@@ -178,6 +177,8 @@ def try_room(copy: Path, name: str, asked: argparse.Namespace) -> None:
     Raises:
         SystemExit: the tests of the room fail on the program as it is.
     """
+    from tests.lab.harms import mutants
+
     room = ROOMS[name]
     modules = sorted({path for glob in room.modules for path in (copy / "proofcheck").glob(glob)})
     every = [each for path in modules for each in mutants(path)]
