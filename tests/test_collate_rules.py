@@ -654,3 +654,30 @@ def test_points_of_a_row_are_counted_to_either_side():
     assert allow._row("……", 1, 1) == 2
     assert allow._row("ab", 1, 1) == 0
     assert allow._row("a…b…c", 1, 2) == 1
+
+
+def test_a_division_is_judged_in_the_language_of_the_copy():
+    copy, readings = (
+        copy_of("Please handle with care"),
+        readings_of(["Please han-", "dle with care"]),
+    )
+    assert collate(copy, readings, language="eng").differences == ()
+    (asked,) = collate(copy, readings, language="deu").differences
+    assert (asked.kind, asked.only_query) == (Kind.BAD_DIVISION, True)
+
+
+def test_a_line_is_placed_with_the_words_it_lacks():
+    # What is missing at a line's end is of its stretch of the copy; of no other's.
+    copy = copy_of("The band plays on the green tonight at seven by the old mill.")
+    found = collate(copy, readings_of(["The band plays on the green", "at seven by the old mill."]))
+    spans = {placing.line: placing.copy for placing in found.placings}
+    assert copy.text[slice(*spans[2])] == "at seven by the old mill."
+    assert copy.text[slice(*spans[1])].startswith("The band plays on the green")
+    found = collate(
+        copy, readings_of(["The band on the green tonight", "at seven by the old mill."])
+    )
+    spans = {placing.line: placing.copy for placing in found.placings}
+    assert copy.text[slice(*spans[1])] == "The band plays on the green tonight"
+    # A line of which no letter is the copy's has no place.
+    found = collate(copy, readings_of([copy.text, "qqq zzz"]))
+    assert [placing.copy is None for placing in found.placings] == [False, True]
