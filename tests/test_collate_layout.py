@@ -12,9 +12,11 @@ from itertools import combinations, permutations
 import pytest
 
 from proofcheck.base.values import Box, Letter, Line, Reading
+from proofcheck.collate import makeup
 from proofcheck.collate.gutters import other_orders
-from proofcheck.collate.order import Order, steady_of, stray_blocks
+from proofcheck.collate.order import Order, alike, find_order, steady_of, stray_blocks
 from proofcheck.collate.own_lines import own_lines_on
+from proofcheck.collate.place import candidates, chain, loose
 from proofcheck.collate.setting import Setting
 from proofcheck.collate.tickets import Gang, gangs, parts_of
 
@@ -404,3 +406,88 @@ def test_the_shop_s_own_line_is_let_go_at_the_head_or_foot_alone():
     texts = {1: own, 2: "matter", 3: "matter"}
     assert own_lines_on(beside, laid(beside, texts).readings, [own], "x") == {1}
     assert own_lines_on(beside, laid(beside, {2: own}).readings, [own], "x") == {2}
+
+
+# --- which line comes after which -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "step"),
+    [
+        # On one sheet and in one column by their numbers; sheets by theirs.
+        (line(1), line(2), "ON"), (line(2), line(1), "BACK"),
+        (line(1), line(2, sheet=1), "ON"), (line(1, sheet=1), line(2), "BACK"),
+        # To the right is on, to the left below is across, to the left level with it is back.
+        (line(1), line(2, x=400, y=100, column=1), "ON"),
+        (line(1), line(2, x=400, y=60, column=1), "ON"),
+        (line(1, x=400, column=1), line(2, y=107), "ACROSS"),
+        (line(1, x=400, column=1), line(2, y=106), "BACK"),
+        # Where they stand over one another, below is on and above is back.
+        (line(1), line(2, x=250, y=107, column=1), "ON"),
+        (line(1), line(2, x=250, y=106, column=1), "BACK"),
+        (line(1), line(2, x=300, y=60, column=1), "ON"),
+    ],
+)  # fmt: skip
+def test_how_two_lines_stand_that_follow_one_another_in_the_copy(first, second, step):
+    setting = laid(sorted((first, second), key=lambda one: one.number))
+    places = (setting.place[first.number], setting.place[second.number])
+    assert makeup._step(*places, setting).name == step
+
+
+def test_without_geometry_lines_follow_by_their_numbers():
+    setting = Setting([Reading(1, ()), Reading(2, ())], {})
+    assert [makeup._step(*pair, setting).name for pair in ((0, 1), (1, 0))] == ["ON", "BACK"]
+
+
+@pytest.mark.parametrize(
+    ("numbers", "words"),
+    [([0], "page 1"), ([1, 2], "pages 2 and 3"), ([0, 2, 3], "pages 1, 3 and 4")],
+)
+def test_pages_are_named_from_one(numbers, words):
+    assert makeup._named("page", numbers) == words
+
+
+# --- where a line may be in the copy --------------------------------------------------------------
+
+COPY = "The band plays on the green at seven, and the choir sings at eight in the old mill."
+PARTS = [
+    "The band plays on the green",
+    "at seven, and the choir",
+    "sings at eight in the old mill.",
+]
+
+
+def test_every_line_is_placed_where_its_letters_are():
+    whole, lines = loose(COPY), [loose(part) for part in PARTS]
+    found = candidates(whole, lines)
+    for row, part in enumerate(PARTS):
+        best = next(each for each in found if each.line == row)
+        before = len(loose(COPY[: COPY.index(part)]).codes)
+        assert (best.start, best.end) == (before, before + len(lines[row].codes))
+        assert best.share == 1.0
+    kept = chain(found, [len(each.codes) for each in lines])
+    assert [each.line for each in kept] == [0, 1, 2]
+    assert [each.start for each in kept] == sorted(each.start for each in kept)
+    # A wrong letter takes the runs it stands in, and the place stays.
+    one = candidates(whole, [loose("at sevem, and the choir")])[0]
+    assert one.start == len(loose(COPY[: COPY.index(PARTS[1])]).codes)
+    assert 0.5 < one.share < 1.0
+    assert candidates(whole, [loose("qxzqxzqxz")]) == []
+    assert candidates(whole, []) == []
+    assert candidates(loose(""), lines) == []
+
+
+def test_lines_out_of_order_are_not_all_of_one_chain():
+    whole, lines = loose(COPY), [loose(PARTS[k]) for k in (1, 0, 2)]
+    kept = chain(candidates(whole, lines), [len(each.codes) for each in lines])
+    assert [each.line for each in kept] in ([0, 2], [1, 2])
+    order = find_order(whole, lines, frozenset())
+    assert order.sequence(3) == [1, 0, 2]
+    assert order.doubled == {}
+    # What is skipped has no place; what stands twice repeats the other.
+    assert find_order(whole, lines, frozenset({1})).places.keys() == {0, 2}
+    twice = find_order(whole, [loose(PARTS[k]) for k in (0, 0, 1, 2)], frozenset())
+    assert len(twice.doubled) == 1
+    assert set(twice.doubled.items()) <= {(0, 1), (1, 0)}
+    assert alike(loose("the band plays"), loose("the band plsys"))
+    assert not alike(loose("the band plays"), loose("a choir sings"))

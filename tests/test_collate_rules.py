@@ -29,6 +29,7 @@ from proofcheck.collate.quotes import is_quote
 from proofcheck.collate.region import swapped, swapped_round
 from proofcheck.collate.same import USUAL, compared
 from proofcheck.collate.several_up import collate_tickets
+from proofcheck.collate.sheets_apart import _otherwise
 from proofcheck.collate.spaced import with_initials, without_letterspace
 from proofcheck.collate.stray import foreign_lines, is_run_down
 from proofcheck.collate.stream import Word, copy_words, proof_words, stream_of
@@ -681,3 +682,43 @@ def test_a_line_is_placed_with_the_words_it_lacks():
     # A line of which no letter is the copy's has no place.
     found = collate(copy, readings_of([copy.text, "qqq zzz"]))
     assert [placing.copy is None for placing in found.placings] == [False, True]
+
+
+def test_a_line_whose_only_letter_is_wrong_has_the_place_of_the_one_it_should_be():
+    text = "Tea and buns\n7\nCoffee and cake"
+    found = collate(copy_of(text), readings_of(["Tea and buns", "8", "Coffee and cake"]))
+    assert [text[slice(*placing.copy)] for placing in found.placings] == text.split("\n")
+    assert [(d.line, d.proof_text, d.copy_text) for d in found.differences] == [(2, "8", "7")]
+
+
+def test_spellings_let_pass_are_counted_from_the_very_first_letter():
+    found = collate(copy_of("“Yes,” he said"), readings_of(['"Yes," he said']))
+    assert (found.differences, found.waived) == ((), {"quote-shape": 2})
+
+
+def test_numbers_may_run_down_the_sheet():
+    down = [ticket(1201), ticket(1203), ticket(1202), ticket(1204)]
+    arranged, found = told_of(ONE, down)
+    assert found.differences == ()
+    assert arranged.gang.numbers.down
+    assert [one.text for one in arranged.readings[1::2]] == [
+        f"Admit one, No. {n}" for n in range(1201, 1205)
+    ]
+    assert [(one.box.x, one.box.y) for one in arranged.lines[::2]] == [
+        (100, 100), (100, 220), (400, 100), (400, 220),
+    ]  # fmt: skip
+
+
+def test_where_a_second_scan_parts_from_the_first_and_from_the_copy_is_told():
+    copy = "the band plays on the green tonight"
+    kept = "the band plays on the green tonight"
+    assert _otherwise(kept, kept, copy) == ""
+    assert _otherwise(kept, kept.replace("green", "lawn"), copy) == "“lawn” in place of “green”"
+    assert _otherwise(kept, kept.replace(" green", ""), copy) == "nothing in place of “green”"
+    assert _otherwise(kept, kept.replace("green", "green old"), copy) == (
+        "“old” in place of nothing"
+    )
+    # What the second has as the copy has it hides nothing.
+    assert _otherwise(kept.replace("green", "gren"), kept, copy) == ""
+    assert _otherwise(kept.replace("tonight", "tonite"), kept, copy) == ""
+    assert _otherwise("a " + kept, kept, copy) == ""
