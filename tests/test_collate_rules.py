@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from itertools import product
+from random import Random
 
 import pytest
 from collating import copy_of, readings_of
@@ -722,3 +723,37 @@ def test_where_a_second_scan_parts_from_the_first_and_from_the_copy_is_told():
     assert _otherwise(kept.replace("green", "gren"), kept, copy) == ""
     assert _otherwise(kept.replace("tonight", "tonite"), kept, copy) == ""
     assert _otherwise("a " + kept, kept, copy) == ""
+
+
+def strange_lines(count, rng):
+    """Lines of six words that are of no language, none like another."""
+
+    def word():
+        return "".join(rng.choices("abcdefghiklmnoprstuwy", k=rng.randint(3, 8)))
+
+    return [" ".join(word() for _ in range(6)) for _ in range(count)]
+
+
+def test_much_copy_that_is_out_between_two_lines_is_one_fault_wherever_it_stands():
+    rows = strange_lines(140, Random(5))
+    copy = copy_of("\n".join(rows))
+    for kept in ((3, 137), (40, 80), (3, 60)):
+        # From so many lines on all is out, up to those at the end that are printed.
+        first, last = kept
+        proof = [*rows[:first], *rows[last:]]
+        found = collate(copy, readings_of(proof))
+        (one,) = found.differences
+        assert (one.kind, one.line) == (Kind.MATTER_MISSING, first)
+        assert one.copy_text.split() == " ".join(rows[first:last]).split()
+        texts = [copy.text[slice(*placing.copy)] for placing in found.placings]
+        assert texts == proof
+
+
+def test_of_two_stretches_out_each_is_told_where_it_is():
+    rows = strange_lines(190, Random(6))
+    proof = [*rows[:2], *rows[90:92], *rows[188:]]
+    found = collate(copy_of("\n".join(rows)), readings_of(proof))
+    assert [(d.kind, d.line) for d in found.differences] == [
+        (Kind.MATTER_MISSING, 2), (Kind.MATTER_MISSING, 4),
+    ]  # fmt: skip
+    assert [len(d.copy_text.split()) for d in found.differences] == [88 * 6, 96 * 6]
