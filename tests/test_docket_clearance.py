@@ -236,3 +236,23 @@ def test_an_ok_with_corrections_carries_over_to_no_proof_that_was_not_laid_on_th
         "ok-other-proof": "the O.K. with corrections of the band's secretary was given on another "
         "proof: the first proof, superseded by the revise"
     }
+
+
+def test_a_word_given_on_a_proof_that_is_superseded_says_nothing_of_the_parts_pulled_since(docket):
+    pull(docket)
+    decide_all(docket, "stand", note="as it is")
+    ok(docket)
+    pull(docket, b"head", faults=False, more=of_three_lines)
+    pull(docket, b"foot", faults=False, more=of_the_rest)
+    told = said(docket)
+    assert {key: words for key, words in told.items() if key.startswith("no-ok")} == {
+        f"no-ok:{number}": f"the customer has not given an O.K. on the {name}, which holds a part"
+        for number, name in ((2, "revise"), (3, "second revise"))
+    }
+    assert not any(key.startswith("decided-after") for key in told)
+
+
+def of_the_rest(report):
+    """One part more, which holds the last two lines of the copy."""
+    report["lines"] = report["lines"][3:]
+    report["made"]["settings"]["part"] = True

@@ -102,7 +102,7 @@ ROOMS = {
     "clear": Room(
         tuple(f"docket/{module}.py" for module in CLEARS),
         (
-            "docket_clearance", "docket_unproved", "docket_work", "docket_two_minds",
+            "docket_said", "docket_clearance", "docket_unproved", "docket_work", "docket_two_minds",
             "docket_anchor", "docket_quick", "docket_tampering", "docket_record", "docket_cli",
             "shop_figures", "billing", "decided",
         ),
