@@ -64,9 +64,9 @@ JUDGES = (
 learns, nor what looks for ink of its own (rules, borders, what has risen)."""
 
 OF_TYPE = (
-    "kinds", "patch_store", "metal_judging", "metal_rules", "metal_ink", "metal_company",
-    "metal_measures", "rare", "grading", "leaning", "in_line", "comparing", "unsound", "metal",
-    "metal_lines", "risen", "face_book", "face_lessons", "ticket_twins",
+    "kinds", "patch_store", "metal_judging", "metal_told", "metal_rules", "metal_ink",
+    "metal_company", "metal_measures", "rare", "grading", "leaning", "in_line", "comparing",
+    "unsound", "metal", "metal_lines", "risen", "face_book", "face_lessons", "ticket_twins",
 )  # fmt: skip
 """Files of tests that look at the type."""
 
