@@ -230,6 +230,20 @@ def test_what_the_reader_sees_turned_is_surer_and_a_sort_feet_up_is_a_letter_wan
     assert turned_told(monkeypatch, FEET_UP, "e", turned=0.9) == [wanting]
 
 
+def test_every_difference_is_looked_at_though_those_before_it_are_none(monkeypatch):
+    laid_so = SimpleNamespace(unlike=np.array([0.1]))
+    upright = SimpleNamespace(unlike=np.array([0.5]))
+    monkeypatch.setattr(
+        turned_sorts, "lay_on", lambda *_, **how: laid_so if how.get("turned") else upright
+    )
+    matter = proof(("we uaw men row over sea", *LINES))
+    last = other(3, "u", "n")
+    for first in (other(4, "aw", "e"), other(4, "a", "e", line=9), other(4, "a", "n"),
+                  other(4, "a", "")):  # fmt: skip
+        found = turned_sorts.turned_sorts(judged(with_difference(matter, first, last)))
+        assert [each.letters.start for each in found] == [3]
+
+
 # --- wrong fonts ----------------------------------------------------------------------------------
 
 
@@ -510,7 +524,7 @@ def test_a_capital_of_the_text_must_be_out_by_more_and_a_figure_is_asked_about()
 # --- leaning letters ------------------------------------------------------------------------------
 
 
-def lean(monkeypatch, by_number, *, texts=None, style=None, **more):
+def lean(monkeypatch, by_number, *, texts=None, **more):
     """What is told where letters lean beyond what upright ones of their kind do, by number."""
     matter = proof(texts or (*LINES, "SAW OVER"), closest={"all": 0.9})
     usual = leaning.upright_slopes()
@@ -523,6 +537,7 @@ def lean(monkeypatch, by_number, *, texts=None, style=None, **more):
     monkeypatch.setattr(leaning, "slopes_of", slopes)
     head = int(np.flatnonzero(matter.fount.line == 3)[0])
     found = leaning.leaning_letters(judged(matter, **more))
+    assert all(leaning.LEAST_CERTAINTY <= each.certainty < 1 for each in found)
     return [(each.line, each.letters.start, each.words, each.only_query) for each in found], head
 
 
