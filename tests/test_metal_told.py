@@ -458,16 +458,16 @@ TEXT = ("we saw seven men row over", "and some were near a cove", "so we ran on 
 
 def off_line(texts, moves, *, laid_low=None):
     """Letters told as off their line, whose boxes are moved by (head, foot), by line and place."""
-    place = laid(texts).place
-    matter = proof(texts, unlike={place[at]: 0.05 for at in laid_low or {}})
+    number_at = laid(texts).number_at
+    matter = proof(texts, unlike={number_at(*at): 0.05 for at in laid_low or {}})
     boxes = {}
     for (row, at), (head, foot) in moves.items():
-        number = matter.place[row, at]
+        number = matter.number_at(row, at)
         box = matter.letter(number).box
         boxes[number] = box._replace(y=box.y + head, height=box.height - head + foot)
     moved = matter.fount.moved.copy()
     for (row, at), low in (laid_low or {}).items():
-        moved[matter.place[row, at], 1] = low * X_HEIGHT
+        moved[matter.number_at(row, at), 1] = low * X_HEIGHT
     matter = with_boxes(replace(matter, fount=replace(matter.fount, moved=moved)), boxes)
     found = offline.off_line_letters(judged(matter))
     return [(each.line, each.letters.start, each.words, each.only_query) for each in found]
@@ -603,7 +603,7 @@ def postures(monkeypatch, slanting, emphasis, *, slope=0.15, style="italic", hea
     for word, row in slanting:
         at = ITALIC_LINES[row].index(word)
         for k in range(len(word)):
-            measured[matter.place[row, at + k]] = slope
+            measured[matter.number_at(row, at + k)] = slope
     monkeypatch.setattr(posture, "slopes_of", lambda *_: measured)
     found = posture.wrong_postures(judged(matter))
     return [(each.line, each.proof_text, each.words, each.sign) for each in found]
@@ -662,7 +662,7 @@ def test_bold_is_told_by_its_ink(monkeypatch):
             row = next(k for k, line in enumerate(ITALIC_LINES) if word in line)
             start = ITALIC_LINES[row].index(word)
             for k in range(len(word)):
-                weights[matter.place[row, start + k]] = much
+                weights[matter.number_at(row, start + k)] = much
         style = replace(posture._BOLD, look=lambda *_, weights=weights: weights)
         monkeypatch.setattr(posture, "_BOLD", style)
         found = posture.wrong_postures(judged(matter))
