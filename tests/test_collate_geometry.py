@@ -5,6 +5,7 @@ What needs no more than a case is in `data/kinds/line_ends.toml`.
 
 from dataclasses import replace
 
+import pytest
 from collating import copy_of, lines_of, pages_of, readings_of
 
 from proofcheck.base.kinds import Kind
@@ -211,3 +212,27 @@ def test_the_last_line_of_a_sheet_set_again_on_the_next_is_doubled():
     )
     (found,) = collate(copy, readings, lines=lines).differences
     assert (found.kind, found.line, found.other_lines) == (Kind.LINE_DOUBLED, 3, (2,))
+
+
+# ------------------------------------------------------------------------------- beside a brace
+
+
+@pytest.mark.parametrize(("low", "asked"), [(6, True), (12, True), (16, False), (24, False)])
+def test_what_stands_beside_a_brace_changes_no_places_for_sure(low, asked):
+    """The copy names it in one of two rows, the sheet between them. Under a row it is a line."""
+    copy = copy_of("181. A morning in Ouse pair 300\n182. An evening by Corsley 300")
+    rows = [
+        "181. A morning in Ouse 300",
+        "                     pair",
+        "182. An evening by Corsley 300",
+    ]
+    readings, lines = pages_of([[rows]])
+    top = lines[0].box.y
+    heights = (top, top + low, top + 30)
+    lines = [
+        replace(line, box=line.box._replace(y=y), baseline=(y + 12.0, y + 12.0))
+        for line, y in zip(lines, heights, strict=True)
+    ]
+    found = collate(copy, readings, lines=lines).differences
+    assert {d.kind for d in found} == {Kind.WORDS_TRANSPOSED}
+    assert {d.only_query for d in found} == {asked}

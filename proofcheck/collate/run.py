@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Collation, Difference, Placing
@@ -62,7 +63,7 @@ def collate(
     waived: Counter[str] = Counter({"folio": len(heads)} if heads else {})
     told += _told_of_heads(heads, spans, (laying, setting, folios), copy, rules)
     told = [one._replace(rule=one.rule or _allowed(one, copy, folios, rules)) for one in told]
-    differences = [one.difference for one in told if one.rule is None]
+    differences = _asked_by_braces([o.difference for o in told if o.rule is None], setting)
     waived.update(one.rule for one in told if one.rule is not None)
     swapped = _swapped(differences, setting)
     differences += _line_faults(laying, folios, spans, rules, waived, copy, heads, swapped)
@@ -222,6 +223,21 @@ def _divided_above(difference: Difference, first: Reading) -> bool:
     printed, wanted = difference.proof_text, difference.copy_text
     at_head = difference.line == first.line and difference.proof[0] == 0
     return at_head and bool(printed) and wanted.endswith(f"-{printed}")
+
+
+def _asked_by_braces(differences: Sequence[Difference], setting: Setting) -> list[Difference]:
+    """Words that change places with what stands between two rows, beside a brace, as queries.
+
+    The copy names it in one of the rows, and the sheet in none.
+    """
+    place = setting.place
+    return [
+        replace(one, only_query=True)
+        if one.kind is Kind.WORDS_TRANSPOSED
+        and any(setting.is_between_rows(place[one.line], place[k]) for k in one.other_lines)
+        else one
+        for one in differences
+    ]
 
 
 def _swapped(differences: Sequence[Difference], setting: Setting) -> frozenset[int]:
