@@ -15,6 +15,8 @@ import subprocess
 import sys
 import tempfile
 import time
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 
 from PIL import Image
@@ -35,9 +37,9 @@ def measure(pages: int, scans: list[tuple[Path, Path]]) -> None:
     in_turn = list(itertools.islice(itertools.cycle(scans), pages))
     with tempfile.TemporaryDirectory() as folder:
         pdf, copy = Path(folder) / "long.pdf", Path(folder) / "copy.txt"
-        pictures = (Image.open(scan).convert("L") for scan, _ in in_turn)
-        first = next(pictures)
-        first.save(pdf, "PDF", resolution=300, save_all=True, append_images=pictures)
+        with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as apart:
+            # Writing a long PDF takes more memory than reading it.
+            apart.submit(_write, pdf, [scan for scan, _ in in_turn]).result()
         copy.write_text("\n\n".join(text.read_text(encoding="utf-8") for _, text in in_turn))
         start = time.perf_counter()
         report = check_proof(pdf, copy, tell=tell)
@@ -48,6 +50,12 @@ def measure(pages: int, scans: list[tuple[Path, Path]]) -> None:
         if 0 < page <= len(peaks):
             print(f"  page {page}: {peaks[page - 1]}")
     print(f"  at the end: {peak_mb()}", flush=True)
+
+
+def _write(pdf: Path, scans: list[Path]) -> None:
+    """The scans as pages of a PDF."""
+    pictures = (Image.open(scan).convert("L") for scan in scans)
+    next(pictures).save(pdf, "PDF", resolution=300, save_all=True, append_images=pictures)
 
 
 def peak_mb() -> int:
