@@ -22,6 +22,7 @@ from proofcheck.reading.turned import FEET_UP, TURNED
 __all__ = [
     "BLANK",
     "CHARACTERS",
+    "DASHES",
     "FURTHER",
     "GREEK",
     "INDEX",
@@ -33,6 +34,8 @@ __all__ = [
 BLANK = 0
 """Number of the class that stands for no character."""
 SPACE = " "
+DASHES = frozenset("-–—")
+"""Hyphen, en dash and em dash."""
 NO_LETTER = "\ufffc"
 """A run of ornaments (U+FFFC, which stands for an object among the letters)."""
 

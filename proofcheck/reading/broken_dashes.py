@@ -14,15 +14,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.base.values import Box, Letter
+from proofcheck.reading.alphabet import DASHES
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from proofcheck.base.values import Line, Reading
 
 __all__ = ["with_whole_dashes"]
 
-_DASHES = frozenset("-–—")
 _LEAST = 3
 """So many whole dashes of a sheet say how long one is."""
 _AS_LONG = 0.12
@@ -45,28 +45,27 @@ def with_whole_dashes(lines: Sequence[Line], readings: Sequence[Reading]) -> tup
     whole = [
         (letters[0].text, letters[0].box.width / sizes[reading.line])
         for reading in readings
-        for letters in _runs(reading)
-        if len(letters) == 1
+        for is_dash, letters in _runs(reading)
+        if is_dash and len(letters) == 1
     ]
     usual = {
         text: float(np.median([width for other, width in whole if other == text]))
-        for text in _DASHES
+        for text in DASHES
         if sum(other == text for other, _ in whole) >= _LEAST
     }
     return tuple(_mended(reading, sizes[reading.line], usual) for reading in readings)
 
 
-def _runs(reading: Reading) -> list[list[Letter]]:
-    """The dashes of a line, those that follow on one another together."""
-    grouped = groupby(reading.letters, lambda letter: letter.text in _DASHES)
-    return [list(letters) for is_dash, letters in grouped if is_dash]
+def _runs(reading: Reading) -> Iterator[tuple[bool, list[Letter]]]:
+    """The letters of a line, dashes that follow on one another apart from all else."""
+    grouped = groupby(reading.letters, lambda letter: letter.text in DASHES)
+    return ((is_dash, list(letters)) for is_dash, letters in grouped)
 
 
 def _mended(reading: Reading, size: float, usual: Mapping[str, float]) -> Reading:
     """A line's reading with one letter for each dash in pieces."""
     out: list[Letter] = []
-    for is_dash, grouped in groupby(reading.letters, lambda letter: letter.text in _DASHES):
-        letters = list(grouped)
+    for is_dash, letters in _runs(reading):
         text = _whole(letters, size, usual) if is_dash and len(letters) > 1 else ""
         out += [_joined(text, letters)] if text else letters
     return replace(reading, letters=tuple(out)) if len(out) < len(reading.letters) else reading

@@ -92,8 +92,8 @@ def _chains(pieces: Pieces, letters: NDArray[np.bool_], size: float) -> list[tup
     upright = small & (pieces.height > _SHANK[0] * size)
     upright &= pieces.width < _SHANK[1] * pieces.height
     chains: list[tuple[int, ...]] = []
+    held: set[int] = set()
     for seed in np.flatnonzero(upright).tolist():
-        held = {at for chain in chains for at in chain}
         if seed in held or _is_beside_letters(pieces, seed, letters, size):
             continue
         up, down = ([seed], [seed])
@@ -103,6 +103,7 @@ def _chains(pieces: Pieces, letters: NDArray[np.bool_], size: float) -> list[tup
             down.append(under)
         if len(up) + len(down) > 2:
             chains.append((*up[:0:-1], *down))
+            held.update(chains[-1])
     return chains
 
 

@@ -39,7 +39,8 @@ def with_bits(ruled: Ruled, pieces: Pieces, labels: NDArray[np.int32], size: flo
         size: common height of its letters, pixels.
     """
     bits = np.zeros(len(pieces), bool)
-    thin = pieces.width <= max(_HAIR * size, 2.0)
+    hair = max(_HAIR * size, 2.0)
+    thin = pieces.width <= hair
     found: list[tuple[float, float, float, float]] = []
     upright, level = np.split(np.arange(len(ruled.pieces)), [ruled.count_upright])
     for index in upright.tolist():
@@ -47,7 +48,7 @@ def with_bits(ruled: Ruled, pieces: Pieces, labels: NDArray[np.int32], size: flo
             float(getattr(ruled.pieces, side)[index]) for side in ("x", "right", "y", "bottom")
         )
         # As it was found, a rule has a pixel more at either side.
-        if right - x - 2 <= max(_HAIR * size, 2.0):
+        if right - x - 2 <= hair:
             line = thin & (pieces.x >= x - _ASIDE_PX) & (pieces.right <= right + _ASIDE_PX)
             y, bottom = _grown(pieces, np.flatnonzero(line), (y, bottom), _GAP * size)
             bits |= line & (pieces.bottom > y) & (pieces.y < bottom)
@@ -55,8 +56,8 @@ def with_bits(ruled: Ruled, pieces: Pieces, labels: NDArray[np.int32], size: flo
     whole = _joined(found)
     mask = np.concatenate([[False], bits])[labels].astype(np.uint8)
     rules = joined(_as_pieces(whole), ruled.pieces.take(level))
-    upright_mask = ruled.upright | mask
-    return replace(ruled, upright=upright_mask, pieces=rules, count_upright=len(whole))
+    strokes = ruled.upright | mask
+    return replace(ruled, upright=strokes, pieces=rules, count_upright=len(whole))
 
 
 def _grown(

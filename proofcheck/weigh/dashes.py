@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.reading.alphabet import DASHES
 from proofcheck.sheet.ink import line_ink
 
 if TYPE_CHECKING:
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
 
 __all__ = ["is_seen"]
 
-_DASHES = frozenset("-–—")
 _LONG = 0.3
 """A dash is so long at least; this and what follows in x-heights."""
 _LOW, _HIGH = 0.15, 0.75
@@ -43,10 +43,10 @@ def is_seen(dispute: Dispute) -> bool:
     Asked where nothing was read for a dash, or one point, that is no dash, for a hyphen.
     """
     read, wanted = dispute.difference.proof_text, dispute.difference.copy_text
-    if wanted not in _DASHES:
+    if wanted not in DASHES:
         return False
     if read.strip():
-        mistaken = len(read) == 1 and not read.isalnum() and read not in _DASHES
+        mistaken = len(read) == 1 and not read.isalnum() and read not in DASHES
         return mistaken and wanted == "-" and _is_hyphen(dispute)
     return _stands_free(dispute) or (wanted == "-" and _is_hyphen(dispute))
 

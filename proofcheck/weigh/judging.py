@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.kinds import Kind
-from proofcheck.reading.alphabet import NO_LETTER, in_classes
+from proofcheck.reading.alphabet import DASHES, NO_LETTER, in_classes
 from proofcheck.weigh.beyond import AS_THE_FIRST
 from proofcheck.weigh.calibration import features_of
 from proofcheck.weigh.fellows import Says
@@ -32,7 +32,7 @@ RULE_CERTAINTY = 0.95
 FOREIGN_CERTAINTY = 0.6
 """A line not in the copy whose letters were read with less than this is a query: it may be an
 ornament or a stain."""
-_NO_MATTER = frozenset({NO_LETTER, " ", "-", "–", "—"})
+_NO_MATTER = DASHES | {NO_LETTER, " "}
 """What ornaments and rules are read as."""
 OWN_LETTERS = 0.9
 """Of a difference that the page's own letters plainly bear out."""

@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from proofcheck.reading.alphabet import DASHES
 from proofcheck.weigh.telling import differing
 
 if TYPE_CHECKING:
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
 
 __all__ = ["asked_once"]
 
-_DASHES = frozenset("-–—")
 _LEAST = 4
 """So many times at least: fewer are marked one by one."""
 _OTHERWISE = 0.1
@@ -66,4 +66,4 @@ def asked_once(
 def _pair(one: Judged) -> str:
     """The dash as read and as the copy has it; "" where it is anything else."""
     pair = differing(one.difference.proof_text, one.difference.copy_text)
-    return "".join(pair) if all(part in _DASHES for part in pair) and all(pair) else ""
+    return "".join(pair) if all(part in DASHES for part in pair) and all(pair) else ""
