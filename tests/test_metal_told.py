@@ -291,10 +291,10 @@ def test_what_the_book_of_faces_says_is_added_to_what_the_fellows_say():
     matter = proof(("We saw men row over sea", *LINES[1:]))
     count = len(matter.fount.text)
 
-    def told(at, strange, own=-1.0):
-        said = np.full(count, by_face.NEVER)
-        said[at] = strange
-        seen = by_face.ByFace(said, np.ones(count, np.intp), (face(1), face(2)))
+    def told(at, strange, own=-1.0, nearer=-99.0):
+        said, beside = np.full(count, by_face.NEVER), np.zeros(count)
+        said[at], beside[at] = strange, nearer
+        seen = by_face.ByFace(said, np.ones(count, np.intp), beside, (face(1), face(2)))
         return fonts(matter, face=seen, own_odds={at: own})
 
     # Half of it with the fellows' word, from 3.5 together on.
@@ -303,6 +303,12 @@ def test_what_the_book_of_faces_says_is_added_to_what_the_fellows_say():
     assert told(3, 5.0, own=1.1) == [(1, 4, False, "")]
     assert told(3, 99.0, own=-1.4) == [(1, 4, False, "wrong font: a, more like face 2 (Old Style)")]
     assert told(3, 99.0, own=-1.6) == []
+    # By itself from 8 on, with what the comparer says of the two faces' letters.
+    more = "wrong font: a, more like face 2 (Old Style)"
+    assert told(3, 6.1, own=-5.0, nearer=2.0) == [(1, 4, False, more)]
+    assert told(3, 6.0, own=-5.0, nearer=2.0) == []
+    # Of what the discriminant hardly doubts it is not asked.
+    assert told(3, 3.0, own=-5.0, nearer=20.0) == []
     # Where there are no fellows, by itself from 8 on.
     assert told(0, 8.1) == [(1, 0, True, "wrong font: W, more like face 2 (Old Style)")]
     assert told(0, 8.0) == []
@@ -313,7 +319,7 @@ def test_a_letter_among_others_that_lean_is_of_none(monkeypatch):
     count = len(matter.fount.text)
     said = np.full(count, by_face.NEVER)
     said[3] = 10.0
-    seen = by_face.ByFace(said, np.zeros(count, np.intp), (face(1),))
+    seen = by_face.ByFace(said, np.zeros(count, np.intp), np.zeros(count), (face(1),))
     for leans, told in ((True, 0), (False, 1)):
         monkeypatch.setattr(wrongfont, "among_leaning", lambda *_, leans=leans: leans)
         assert len(fonts(matter, face=seen, own_odds={3: 0.0})) == told
@@ -429,6 +435,9 @@ def test_a_letter_that_lies_with_another_face_s_is_of_that(monkeypatch):
     assert [each.number for each in found.known] == [1]
     assert found.strange[es[3]] > by_face.EVEN
     assert found.like[es[3]] == 1
+    # The comparer finds it nearer the other's e than the proof's own; of the rest none is asked.
+    assert found.nearer[es[3]] > 1
+    assert np.flatnonzero(found.nearer).tolist() == [es[3]]
     rows = matter.fount.line[es]
     # Its fellows lie with their own; of lines that are of no face of the book nothing is said.
     assert (found.strange[es[(rows < 2) & (np.arange(len(es)) != 3)]] < 0).all()

@@ -20,6 +20,7 @@ from proofcheck.metal.beside import (
     kind_numbers,
     others_of,
 )
+from proofcheck.metal.overlaying import lay_on
 from proofcheck.metal.patch_store import blocks
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.type_network import open_type_network
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
     _Shown = tuple[NDArray[np.float32], NDArray[np.float32]]
     """Pictures (n, CHANNELS, TALL, WIDE), and how many other fellows each letter has."""
 
-__all__ = ["OWN_COMPARER", "Odds", "compare", "compare_alone", "compare_as"]
+__all__ = ["OWN_COMPARER", "Odds", "compare", "compare_alone", "compare_as", "compare_on"]
 
 OWN_COMPARER = Path(__file__).parent / "weights" / "comparer.onnx"
 """The weights that come with the package."""
@@ -112,6 +113,34 @@ def compare_as(
     pictures = beside_fellows(cut, who, laid.shift, laid.nearest, fellows)
     odds = _asked([character], [(pictures, others_of(who, fellows))], weights)
     return float(odds.strange[0]), float(odds.broken[0])
+
+
+def compare_on(
+    character: str,
+    cut: Cut,
+    who: NDArray[np.intp],
+    fellows: Fellows,
+    weights: Path = OWN_COMPARER,
+) -> NDArray[np.float32]:
+    """Log odds of strange against sound, of letters held against others than those of their proof.
+
+    Args:
+        character: what they are.
+        cut: letters.
+        who: numbers of those looked at, n of them.
+        fellows: under numbers that none of the letters has (`face_known.as_strangers`).
+        weights: of the comparer.
+
+    Returns:
+        (n,)
+
+    Raises:
+        WeightsError: they are missing or damaged.
+    """
+    laid = lay_on(cut, who, fellows)
+    pictures = beside_fellows(cut, who, laid.shift, laid.nearest, fellows)
+    shown = [(pictures, others_of(who, fellows))]
+    return _asked([character] * len(who), shown, weights).strange
 
 
 def compare_alone(

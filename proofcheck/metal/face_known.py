@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from proofcheck.metal.context import Matter
     from proofcheck.metal.face import Face
 
-__all__ = ["Known", "face_fellows", "known_faces", "sizes_mm"]
+__all__ = ["Known", "as_strangers", "face_fellows", "known_faces", "sizes_mm"]
 
 IN_FACE = 0.25
 """Logarithm of how much more unlike the book's letters than those of the proof a letter may be, in
@@ -136,14 +136,14 @@ def _more_unlike(
         for part in blocks(np.flatnonzero(fount.text[letters] == kind)):
             who = letters[part]
             # Its own number may be one of the face's, and is no fellow of itself there.
-            laid = lay_on(fount.cut, who, _apart(its))
+            laid = lay_on(fount.cut, who, as_strangers(its))
             found[part] = np.log(laid.unlike + _FEW) - np.log(fount.unlike[who] + _FEW)
     return found
 
 
-def _apart(fellows: Fellows) -> Fellows:
-    """The same under numbers that no letter of a proof has."""
-    who = -1 - np.arange(len(fellows.who))
+def as_strangers(fellows: Fellows) -> Fellows:
+    """The same under numbers that no letter of a proof has, in order."""
+    who = np.arange(len(fellows.who)) - len(fellows.who)
     return Fellows(who, fellows.ink, fellows.window, fellows.mould, fellows.mould_window)
 
 

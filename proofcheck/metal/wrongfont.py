@@ -92,13 +92,16 @@ def _initials_once(found: dict[int, MetalFinding], matter: Matter) -> list[Metal
 def _by_book(judged: Judged) -> NDArray[np.float64]:
     """Log odds by the book of faces, on the scale of `by_face.EVEN`; `NEVER` for what it lets be.
 
-    What it says is added to what the proof's own letters say, which is little where they are few.
+    What it says is added to what the proof's own letters say, which is little where they are few;
+    or stands by itself, where the comparer says so too.
     """
     matter, said = judged.matter, judged.face.strange
     many = small_in_running(matter) & np.isfinite(matter.fount.unlike)
     both = judged.own_odds + by_face.COUNTS_FOR * np.clip(said, -by_face.MOST, by_face.MOST)
     alone = by_face.EVEN + said - by_face.EVEN_ALONE
-    odds = np.where(many, both, alone)
+    by_itself = by_face.EVEN + said + judged.face.nearer - by_face.EVEN_NEARER
+    by_itself[said <= by_face.ASKED] = NEVER
+    odds = np.maximum(np.where(many, both, alone), by_itself)
     told = (said > by_face.NEVER) & (odds > by_face.EVEN)
     for number in np.flatnonzero(told).tolist():
         told[number] = not among_leaning(matter, number)
