@@ -425,11 +425,17 @@ def test_letters_in_no_dispute_are_examples_however_narrow():
         for k, (c, wide) in enumerate(zip("abcd ef", (1, 0, 5, 5, 5, 5, 5), strict=True))
     )
     told = difference(Kind.WRONG_LETTER, (3, 4), "d", "x")
-    places = places_by_letter([Reading(1, letters)], [told])
+    places = places_by_letter([Reading(1, letters)], [told], 9)
     # Not what has no width, nor spaces, nor what is in dispute or beside it.
     assert dict(places) == {"a": [(1, letters[0].box)], "e": [(1, letters[5].box)],
                             "f": [(1, letters[6].box)]}  # fmt: skip
-    assert set(places_by_letter([Reading(2, letters)], [told])) == {"a", "c", "d", "e", "f"}
+    assert set(places_by_letter([Reading(2, letters)], [told], 9)) == {"a", "c", "d", "e", "f"}
+
+
+def test_few_examples_are_taken_from_all_over_the_proof():
+    letters = tuple(Letter("a", Box(10 * k, 0, 5, 10), 1.0) for k in range(7))
+    places = places_by_letter([Reading(4, letters), Reading(5, letters[:2])], [], 4)
+    assert places == {"a": [(4, letters[k].box) for k in (0, 2, 4, 6)]}
 
 
 def test_the_page_s_own_letters_let_a_letter_go_from_end_to_end():

@@ -627,7 +627,9 @@ def test_a_letter_midway_leans_to_neither_and_one_in_a_class_to_that():
     assert leans[2].from_copy == pytest.approx(12, rel=0.25)
     assert leans[2].from_other == pytest.approx(0, abs=1)
     assert leans[0].beside_copies < 1 < leans[0].beside_others
-    assert found.nearest(np.array([120, 122])).tolist() == [0, 1]
+    assert (found.nearest_of(120), found.nearest_of(122)) == ("a", "b")
+    every = [found.classes[k] for k in found.nearest()]
+    assert every == [found.nearest_of(letter) for letter in range(123)]
     assert found.nearer(122, "a", "b") < 0.5
     assert found.nearer(120, "a", "b") > 2
     # The other way about it leans by as much.
@@ -643,7 +645,7 @@ def test_a_letter_under_the_wrong_name_still_lies_with_its_own():
     lean = found.lean(0, "b", "a")
     assert lean.at == pytest.approx(1, abs=0.4)
     assert (lean.copies, lean.others) == (60, 59)
-    assert int(found.nearest(np.array([0]))[0]) == found.classes.index("a")
+    assert found.nearest_of(0) == "a"
     assert found.lean(0, "a", "a") is None
     assert found.lean(0, "a", "x") is None
 

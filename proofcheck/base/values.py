@@ -229,8 +229,15 @@ class Letter:
     """The reader's own, 0 to 1; not calibrated."""
 
 
+class _Texted:
+    """Keeps the text of a reading, which is asked for a hundred times a line."""
+
+    __slots__ = ("_text",)
+    _text: str
+
+
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(_Texted):
     """What one reader saw on one line. Words are parted by single spaces."""
 
     line: int
@@ -240,4 +247,9 @@ class Reading:
     @property
     def text(self) -> str:
         """The line as read, without space at its ends."""
-        return "".join(letter.text for letter in self.letters)
+        try:
+            return self._text
+        except AttributeError:
+            text = "".join([letter.text for letter in self.letters])
+            object.__setattr__(self, "_text", text)
+            return text

@@ -99,12 +99,19 @@ class Discriminant:
             self._beside(letter, two),
         )
 
-    def nearest(self, letters: NDArray[np.intp] | None = None) -> NDArray[np.intp]:
-        """The class that each letter is nearest to, itself left out of its own; all, or some."""
-        if letters is None:
-            letters = np.arange(len(self.labels))
+    def nearest(self) -> NDArray[np.intp]:
+        """The class that each letter is nearest to, itself left out of its own."""
+        letters = np.arange(len(self.labels))
         apart = np.stack([self._apart(letters, k) for k in range(len(self.classes))], axis=1)
         return np.asarray(apart.argmin(axis=1))
+
+    def nearest_of(self, letter: int) -> str:
+        """The same of one letter, by name: of all classes at once."""
+        means, own = self.means[self.part[letter]], self.labels[letter]
+        far = ((self.places[letter] - means) ** 2).sum(axis=1)
+        if own >= 0:
+            far[own] = self._apart(np.array([letter]), own)[0]
+        return self.classes[int(far.argmin())]
 
     def nearer(self, letter: int, copy: str, other: str) -> float:
         """How far the other class's nearest letters lie, as a share of how far the copy's.

@@ -101,7 +101,7 @@ class Fellows:
     ) -> None:
         self._sheets = {sheet.number: sheet for sheet in sheets}
         self._lines = {line.number: line for line in lines}
-        self._places = places_by_letter(readings, differences)
+        self._places = places_by_letter(readings, differences, MOST_FELLOWS)
         self._stocks: dict[str, Stock] = {}
         self._pairs: dict[tuple[str, str], bool] = {}
         self._near: dict[tuple[str, str], bool] = {}
@@ -208,8 +208,7 @@ class Fellows:
     def stock(self, character: str) -> Stock:
         """The undisputed letters of one character."""
         if character not in self._stocks:
-            held = self._places.get(character, [])
-            places = held[:: max(1, len(held) // MOST_FELLOWS)][:MOST_FELLOWS]
+            places = self._places.get(character, [])
             patches = [self.patch(*place) for place in places]
             self._stocks[character] = Stock(tuple(patches), tuple(places), *_spread(patches))
         return self._stocks[character]

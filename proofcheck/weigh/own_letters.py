@@ -54,7 +54,7 @@ class OwnLetters:
     ) -> None:
         self._sheets = {sheet.number: sheet for sheet in sheets}
         self._lines = {line.number: line for line in lines}
-        self._places = places_by_letter(readings, differences)
+        self._places = places_by_letter(readings, differences, EXEMPLARS)
         self._patches: dict[str, list[NDArray[np.float32]]] = {}
 
     def testify(self, disputes: Sequence[Dispute]) -> list[float | None]:
@@ -78,34 +78,42 @@ class OwnLetters:
 
     def _good(self, letter: str) -> list[NDArray[np.float32]]:
         if letter not in self._patches:
-            places = self._places.get(letter, [])
-            step = max(1, len(places) // EXEMPLARS)
             self._patches[letter] = [
                 letter_patch(
                     looked_at(self._sheets[self._lines[number].sheet].image),
                     self._lines[number],
                     box,
                 )
-                for number, box in places[::step][:EXEMPLARS]
+                for number, box in self._places.get(letter, ())
             ]
         return self._patches[letter]
 
 
 def places_by_letter(
-    readings: Sequence[Reading], differences: Iterable[Difference]
+    readings: Sequence[Reading], differences: Iterable[Difference], most: int
 ) -> dict[str, list[tuple[int, Box]]]:
-    """Where each character stands that is in no dispute: number of the line, and its box."""
+    """Where each character stands that is in no dispute: number of the line, and its box.
+
+    No more than `most` of each, from all over the proof: all those of a long one would take as
+    much memory as the letters themselves.
+    """
     disputed: dict[int, set[int]] = defaultdict(set)
     for difference in differences:
         # One letter to either side as well: its box may have been cut wrong.
         start, end = difference.proof
         disputed[difference.line].update(range(start - 1, end + 1))
-    places: dict[str, list[tuple[int, Box]]] = defaultdict(list)
+    lines: dict[str, list[int]] = defaultdict(list)
+    boxes: dict[str, list[Box]] = defaultdict(list)
     for reading in readings:
         barred = disputed.get(reading.line, set())
         for at, letter in enumerate(reading.letters):
             if at not in barred and letter.box.width > 0 and not letter.text.isspace():
-                places[letter.text].append((reading.line, letter.box))
+                lines[letter.text].append(reading.line)
+                boxes[letter.text].append(letter.box)
+    places = {}
+    for text, held in boxes.items():
+        step = max(1, len(held) // most)
+        places[text] = list(zip(lines[text][::step][:most], held[::step][:most], strict=True))
     return places
 
 

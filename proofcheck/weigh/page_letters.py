@@ -91,6 +91,7 @@ class PageLetters:
         self._pairs, self._barred = _disputed(differences)
         self._laid = lru_cache(maxsize=KEPT)(Stretch.lay_out)
         self._causes: dict[tuple[int, tuple[str, str]], frozenset[int]] = {}
+        self._said: dict[tuple[Place, str, str], tuple[Says, str]] = {}
         self._often = {
             pair for pair, n in Counter(self._pairs.values()).items() if n >= TIME_AND_AGAIN
         }
@@ -147,13 +148,20 @@ class PageLetters:
                         yield Stranger(*place, other)
 
     def _one(self, place: Place, read: str, wanted: str) -> tuple[Says, str]:
+        """What they say of one letter; worked out once, though asked before and after weighing."""
+        key = place, read, wanted
+        if key not in self._said:
+            self._said[key] = self._asked(*key)
+        return self._said[key]
+
+    def _asked(self, place: Place, read: str, wanted: str) -> tuple[Says, str]:
         found = self._found(place)
         if found is None:
             return Says.NOTHING, ""
         stretch, laid, number = found
         if (wanted, read) in self._often and number in self._alike(stretch, laid, (wanted, read)):
             return Says.COPY, f"{wanted} is read as {read}"
-        nearest = laid.classes[int(laid.nearest(np.array([number]))[0])]
+        nearest = laid.nearest_of(number)
         if _is_stranger(laid, number, wanted, nearest):
             # Whatever it is, the copy has another; the reader may have taken it for a third.
             return Says.READING, ""
@@ -265,7 +273,7 @@ def _is_copy(laid: Discriminant, number: int, lean: Lean | None, copy: str) -> b
     if lean is None or lean.at >= COPY_AT or lean.beside_copies > BESIDE:
         return False
     leans = lean.from_other >= OFF_OTHER and lean.from_copy <= WITH_COPY
-    return leans and laid.classes[int(laid.nearest(np.array([number]))[0])] == copy
+    return leans and laid.nearest_of(number) == copy
 
 
 def page_letters(

@@ -62,7 +62,9 @@ def _spared(inked: NDArray[np.bool_]) -> slice:
 
 def _slides(patch: Patch) -> Patch:
     """(slides, pixels): a picture in its frame, slid each way by up to so many pixels."""
-    framed = np.pad(patch, SPARE_PX)
+    # `np.pad` takes ten times as long, hundreds of times a page.
+    framed = np.zeros((patch.shape[0] + 2 * SPARE_PX, patch.shape[1] + 2 * SPARE_PX), patch.dtype)
+    framed[SPARE_PX:-SPARE_PX, SPARE_PX:-SPARE_PX] = patch
     return np.lib.stride_tricks.sliding_window_view(framed, patch.shape).reshape(-1, patch.size)
 
 
