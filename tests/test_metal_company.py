@@ -57,7 +57,7 @@ def proof(words=WORDS, *, lines=None, **told):
     return SimpleNamespace(
         fount=fount, word=word, readings=letters, running=np.ones(rows, bool),
         lines=[SimpleNamespace(x_height_px=20.0)] * rows,
-        letter=lambda number: SimpleNamespace(box=boxes[number]),
+        boxes=boxes,
         **{name: arrays[name] for name in ("oddness", "oddness_beside", "borne_out", "cut_true")},
     )  # fmt: skip
 

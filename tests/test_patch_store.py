@@ -34,7 +34,6 @@ def test_patches_are_asked_for_as_those_of_an_array(
     mask = np.arange(40) % 3 == 0
     for who in (5, -1, slice(2, 9), np.array([7, 7, 0]), mask, [3, 4], np.zeros(0, np.intp)):
         assert np.array_equal(made[who], held[who])
-    assert np.array_equal(made.sums_down(), held.sum(axis=1))
     assert len(made) == 40
 
 
@@ -66,3 +65,15 @@ def test_slopes_in_blocks_are_those_of_all_at_once() -> None:
     half = rng.uniform(4, 14, count).astype(np.float32)
     cut = Cut(Patches.of(held), half, np.zeros((count, 2), np.float32))
     assert np.array_equal(slopes_of(cut), slopes(held, half))
+
+
+def test_ink_of_all_letters_is_that_of_each_within_its_own_columns() -> None:
+    rng = np.random.default_rng(6)
+    count = 2 * BLOCK + 777
+    held = rng.integers(0, 2, (count, *SHAPE)).astype(np.float32)
+    half = rng.integers(3, 20, count).astype(np.float32)
+    cut = Cut(Patches.of(held), half, np.zeros((count, 2), np.float32))
+    for number in (0, BLOCK, count - 1):
+        middle, reach = WIDE // 2, int(half[number]) + 1
+        own = held[number][:, middle - reach : middle + reach]
+        assert cut.ink_within(1)[number] == own.sum()

@@ -17,7 +17,7 @@ from typesetter import Para, Style, broken_letter, compose, wrong_font
 
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Reading
-from proofcheck.metal import MetalSettings
+from proofcheck.metal import MetalSettings, neighbours
 from proofcheck.metal.company import small_in_running
 from proofcheck.metal.context import Matter
 from proofcheck.metal.judged import judge
@@ -54,6 +54,14 @@ def test_medians_and_shares_are_of_letters_beside_in_the_same_group(reach, least
             sides = [[n for n in others if n < at], [n for n in others if n > at]]
             means = [statistics.mean(map(float, true[n])) for n in sides if len(n) >= least]
             assert to_a_side[at] == pytest.approx(max(means, default=0))
+
+
+def test_medians_of_a_long_proof_in_blocks_are_those_of_all_at_once(monkeypatch):
+    rng = np.random.default_rng(5)
+    group, value = np.sort(rng.integers(0, 30, 300)), rng.normal(size=300)
+    whole = median_beside(value, group, 8, 2)
+    monkeypatch.setattr(neighbours, "_BLOCK", 7)
+    assert np.array_equal(median_beside(value, group, 8, 2), whole, equal_nan=True)
 
 
 def test_no_letters_have_none_beside():

@@ -62,7 +62,8 @@ def by_themselves(cut: Cut, who: NDArray[np.intp]) -> NDArray[np.float32]:
 
 def others_of(who: NDArray[np.intp], fellows: Fellows) -> NDArray[np.float32]:
     """How many fellows each letter has that are not itself."""
-    return np.asarray(len(fellows.who) - np.isin(who, fellows.who), np.float32)
+    at = np.searchsorted(fellows.who, who).clip(max=len(fellows.who) - 1)
+    return np.asarray(len(fellows.who) - (fellows.who[at] == who), np.float32)
 
 
 def kind_numbers(text: Iterable[str]) -> NDArray[np.int64]:

@@ -225,7 +225,7 @@ def _wants_its_follower(matter: Matter) -> NDArray[np.bool_]:
     That letter's ink is in their fellows' pictures, and would be missed in theirs.
     """
     fount, word = matter.fount, matter.word
-    boxes = [matter.letter(number).box for number in range(len(fount.text))]
+    boxes = matter.boxes
     left = np.array([box.x for box in boxes], np.float64)
     right = np.array([box.right for box in boxes], np.float64)
     over = np.zeros(len(boxes), bool)
@@ -243,7 +243,7 @@ def _under_a_roof(matter: Matter) -> NDArray[np.bool_]:
     found = np.zeros(len(word), bool)
     after = (word[1:] == word[:-1]) & np.isin(fount.text[:-1], _ROOFS)
     for number in np.flatnonzero(after).tolist():
-        found[number + 1] = matter.letter(number).box.right > matter.letter(number + 1).box.x
+        found[number + 1] = matter.boxes[number].right > matter.boxes[number + 1].x
     return found
 
 

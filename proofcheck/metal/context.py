@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -27,31 +27,18 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.base.found import Cause, Collation, Difference
+    from proofcheck.base.found import Collation, Difference
     from proofcheck.base.kinds import Kind
     from proofcheck.base.values import Copy, Letter, Line, Reading, Sheet
-    from proofcheck.metal.findings import MetalSettings
+    from proofcheck.metal.findings import MetalSettings, Told
     from proofcheck.metal.fount import Fount
 
-__all__ = ["Matter", "Told"]
+__all__ = ["Matter"]
 
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
 _SMALL_OF_WORDS = 0.3
 """Share of small letters among letters and figures; a head in capitals with an "of" has less."""
-
-
-class Told(TypedDict, total=False):
-    """What a finding says beside its kind, place and certainty; see `MetalFinding`."""
-
-    words: str
-    sign: str
-    cause: Cause
-    proof_text: str
-    copy_text: str
-    other_lines: tuple[int, ...]
-    only_query: bool
-    gives_way: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,13 +89,23 @@ class Matter:
         number = first + int(np.searchsorted(self.fount.at[first:last], at))
         return number if number < last and self.fount.at[number] == at else None
 
+    def of_row(self, row: int) -> slice:
+        """The letters of the fount that stand in a row."""
+        return slice(*self.starts[row : row + 2].tolist())
+
+    @cached_property
+    def boxes(self) -> list[Box]:
+        """The box of each letter of the fount."""
+        places = zip(self.fount.line.tolist(), self.fount.at.tolist(), strict=True)
+        return [self.readings[row].letters[at].box for row, at in places]
+
     @cached_property
     def word(self) -> NDArray[np.intp]:
         """For each letter of the fount the number of its word."""
         found, count = np.zeros(len(self.fount.text), np.intp), 0
         for row, reading in enumerate(self.readings):
             spaces = np.cumsum([letter.text.isspace() for letter in reading.letters], dtype=np.intp)
-            mine = slice(*self.starts[row : row + 2].tolist())
+            mine = self.of_row(row)
             found[mine] = count + 1 + spaces[self.fount.at[mine]]
             count += 1 + int(spaces[-1] if len(spaces) else 0)
         return found
@@ -149,10 +146,9 @@ class Matter:
         """
         fount = self.fount
         found = fount.agreed.copy()
-        for row in np.unique(fount.line):
-            mine = np.flatnonzero(fount.line == row)
-            same = same_in_copy(self.readings[row].text, self.placed[row], self.copy)
-            found[mine] &= same[fount.at[mine]]
+        for row, (reading, held) in enumerate(zip(self.readings, self.placed, strict=True)):
+            mine = self.of_row(row)
+            found[mine] &= same_in_copy(reading.text, held, self.copy)[fount.at[mine]]
         return found
 
     @cached_property
@@ -161,12 +157,11 @@ class Matter:
 
         One that was freed of the ornamented block it stands in is not cut as it was cast.
         """
-        boxes = [self.letter(n).box for n in range(len(self.fount.text))]
         freed = [
             in_blocks(self.sheets[self.lines[row].sheet], box)
-            for box, row in zip(boxes, self.fount.line.tolist(), strict=True)
+            for box, row in zip(self.boxes, self.fount.line.tolist(), strict=True)
         ]
-        return np.asarray(cut_alone(self.fount, boxes) & ~np.array(freed, bool))
+        return np.asarray(cut_alone(self.fount, self.boxes) & ~np.array(freed, bool))
 
     @cached_property
     def oddness(self) -> NDArray[np.float32]:
@@ -207,8 +202,7 @@ class Matter:
     @cached_property
     def usual_size(self) -> dict[str, tuple[float, float]]:
         """Width and height of each character's ink in the middle, in x-heights of its line."""
-        fount = self.fount
-        boxes = [self.letter(number).box for number in range(len(fount.text))]
+        fount, boxes = self.fount, self.boxes
         size = np.array([max(line.x_height_px, 1.0) for line in self.lines])[fount.line]
         wide = np.array([box.width for box in boxes]) / size
         high = np.array([box.height for box in boxes]) / size

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
 from proofcheck.base.found import Grade
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from proofcheck.base.kinds import Kind
     from proofcheck.base.values import Box, Span
 
-__all__ = ["MetalFinding", "MetalSettings"]
+__all__ = ["MetalFinding", "MetalSettings", "Told"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,19 @@ class MetalFinding:
     """A fault of the text at the same place is likelier."""
     grade: Grade = Grade.RESET
     """How much it matters; settled for all together (`grading`)."""
+
+
+class Told(TypedDict, total=False):
+    """What a finding says beside its kind, place and certainty; see `MetalFinding`."""
+
+    words: str
+    sign: str
+    cause: Cause
+    proof_text: str
+    copy_text: str
+    other_lines: tuple[int, ...]
+    only_query: bool
+    gives_way: bool
 
 
 @dataclass(frozen=True, slots=True)

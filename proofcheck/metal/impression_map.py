@@ -11,8 +11,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.metal.patches import WIDE
-
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -44,33 +42,29 @@ def impression_maps(matter: Matter) -> tuple[ImpressionMap, ...]:
     weight = _weights(matter)
     lines = [matter.lines[row] for row in matter.fount.line.tolist()]
     number = np.array([line.sheet for line in lines], np.intp)
-    boxes = [matter.letter(n).box for n in range(len(lines))]
-    x = np.array([box.x + box.width / 2 for box in boxes])
-    y = np.array([box.y + box.height / 2 for box in boxes])
+    x = np.array([box.x + box.width / 2 for box in matter.boxes])
+    y = np.array([box.y + box.height / 2 for box in matter.boxes])
     maps = []
     for sheet in np.unique(number):
         height, width = matter.sheets[int(sheet)].image.shape
-        row = np.clip((y * ROWS / height).astype(np.intp), 0, ROWS - 1)
-        column = np.clip((x * COLUMNS / width).astype(np.intp), 0, COLUMNS - 1)
-        mine = (number == sheet) & np.isfinite(weight)
-        if not mine.any():
+        mine = np.flatnonzero((number == sheet) & np.isfinite(weight))
+        if not len(mine):
             continue
-        usual = float(np.median(weight[mine]))
+        row = np.clip((y[mine] * ROWS / height).astype(np.intp), 0, ROWS - 1)
+        column = np.clip((x[mine] * COLUMNS / width).astype(np.intp), 0, COLUMNS - 1)
+        its, usual = weight[mine], float(np.median(weight[mine]))
         share = np.full((ROWS, COLUMNS), np.nan)
         for field in range(ROWS * COLUMNS):
-            held = mine & (row * COLUMNS + column == field)
+            held = row * COLUMNS + column == field
             if held.sum() >= LEAST_LETTERS:
-                share[divmod(field, COLUMNS)] = float(np.median(weight[held])) / usual
+                share[divmod(field, COLUMNS)] = float(np.median(its[held])) / usual
         maps.append(ImpressionMap(int(sheet), share))
     return tuple(maps)
 
 
 def _weights(matter: Matter) -> NDArray[np.float64]:
     """Each letter's ink over the usual of its kind; NaN where its kind has too few."""
-    cut = matter.fount.cut
-    away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
-    column = cut.ink.sums_down()
-    ink = (column * (away[None, :] < cut.half_width[:, None] + 1)).sum(axis=1)
+    ink = matter.fount.cut.ink_within(1)
     weight = np.full(len(ink), np.nan)
     for character in matter.fount.fellows:
         mine = matter.fount.text == character

@@ -23,8 +23,8 @@ from proofcheck.metal.twin_bodies import unlike_bodies
 from proofcheck.metal.twins import as_twins, twins_of, unlike_twins
 
 if TYPE_CHECKING:
-    from proofcheck.metal.context import Matter, Told
-    from proofcheck.metal.findings import MetalFinding
+    from proofcheck.metal.context import Matter
+    from proofcheck.metal.findings import MetalFinding, Told
     from proofcheck.metal.judged import Judged
 
 __all__ = ["miscast_lines", "sizes_of_lines"]
@@ -52,7 +52,7 @@ _MOST = 0.9
 def sizes_of_lines(matter: Matter) -> dict[int, float]:
     """How much larger each row's letters are than those of the same kinds, as a logarithm."""
     fount = matter.fount
-    tall = np.array([matter.letter(n).box.height for n in range(len(fount.text))], np.float64)
+    tall = np.array([box.height for box in matter.boxes], np.float64)
     more = np.full(len(tall), np.nan)
     for character in fount.fellows:
         mine = fount.text == character
@@ -60,11 +60,12 @@ def sizes_of_lines(matter: Matter) -> dict[int, float]:
         if character.isalpha() and len(usual) >= LEAST_OF_KIND:
             more[mine] = np.log(np.maximum(tall[mine], 1) / np.median(usual))
     found = {}
-    for row in np.unique(fount.line):
-        held = np.sort(more[(fount.line == row) & np.isfinite(more)])
+    for row in range(len(matter.lines)):
+        held = np.sort(more[matter.of_row(row)])
+        held = held[np.isfinite(held)]
         if len(held) >= LEAST_LETTERS:
             part = len(held) // 5
-            found[int(row)] = float(held[part:-part].mean())
+            found[row] = float(held[part:-part].mean())
     return found
 
 
@@ -126,11 +127,11 @@ FINDER = Finder(95, miscast_lines)
 
 
 def _oddness_of_lines(matter: Matter, sizes: dict[int, float]) -> dict[int, float]:
-    fount = matter.fount
-    told = np.isfinite(fount.unlike)
+    told = np.isfinite(matter.fount.unlike)
+    rows = {row: matter.of_row(row) for row in sizes}
     return {
-        row: float(np.percentile(matter.oddness[(fount.line == row) & told], _SHARE))
-        for row in sizes
+        row: float(np.percentile(matter.oddness[mine][told[mine]], _SHARE))
+        for row, mine in rows.items()
     }
 
 
@@ -162,5 +163,5 @@ def _apart(one: float, others: list[float], even: float) -> float:
 
 def _is_italic(matter: Matter, row: int) -> bool:
     """Whether most of a line leans: titles in italic, of which plain copy says nothing."""
-    mine, cut = matter.fount.line == row, matter.fount.cut
-    return bool(np.median(slopes_of(cut, np.flatnonzero(mine))) > ITALIC)
+    mine = np.arange(len(matter.fount.text))[matter.of_row(row)]
+    return bool(np.median(slopes_of(matter.fount.cut, mine)) > ITALIC)

@@ -11,6 +11,10 @@ if TYPE_CHECKING:
 
 __all__ = ["median_beside", "share_beside", "share_to_a_side"]
 
+_BLOCK = 4096
+"""Letters whose medians are taken in one go: all those beside each of a long proof's are more than
+its pictures."""
+
 
 def share_beside(
     true: NDArray[np.bool_], group: NDArray[np.intp], reach: int, least: int, *, nearest: int = 1
@@ -66,9 +70,19 @@ def median_beside(
         reach: letters to either side.
         least: others that there must be.
     """
+    found = np.zeros(len(value))
+    for start in range(0, len(value), _BLOCK):
+        first, end = max(start - reach, 0), start + _BLOCK
+        near = slice(first, end + reach)
+        medians = _medians(value[near], group[near], reach, least)
+        found[start:end] = medians[start - first : end - first]
+    return found
+
+
+def _medians(
+    value: NDArray[np.floating], group: NDArray[np.intp], reach: int, least: int
+) -> NDArray[np.float64]:
     count = len(value)
-    if not count:
-        return np.zeros(0)
     beside = np.full((count, 2 * reach), np.inf)
     for away in range(1, min(reach, count - 1) + 1):
         same = group[away:] == group[:-away]

@@ -167,7 +167,8 @@ def _out(matter: Matter, heads: NDArray[np.bool_]) -> NDArray[np.float64]:
             agree = (np.abs(apart) < _ALIKE_X).all(axis=1).mean() >= _AGREE
             out[mine] = apart if agree else np.nan
     for row in np.unique(fount.line[heads]):
-        mine = np.flatnonzero((fount.line == row) & tall & fount.agreed)
+        own = matter.of_row(int(row))
+        mine = own.start + np.flatnonzero(tall[own] & fount.agreed[own])
         if len(mine) < LEAST_IN_HEAD:
             continue
         usual = np.median(stand[mine], axis=0)
@@ -179,7 +180,7 @@ def _stands(matter: Matter) -> NDArray[np.float64]:
     """(n, 2): head and foot of each letter's ink under its line's baseline, in x-heights."""
     found = np.zeros((len(matter.fount.text), 2))
     for number, row in enumerate(matter.fount.line.tolist()):
-        box, size = matter.letter(number).box, max(matter.lines[row].x_height_px, 1.0)
+        box, size = matter.boxes[number], max(matter.lines[row].x_height_px, 1.0)
         base = matter.baseline(row, box.x + box.width / 2)
         found[number] = (box.y - base) / size, (box.bottom - base) / size
     return found

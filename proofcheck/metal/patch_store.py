@@ -85,11 +85,6 @@ class Patches:
             self._file.readinto(patch.data.cast("B"))
         return found
 
-    def sums_down(self) -> NDArray[np.float32]:
-        """(n, columns): the ink of each column of each patch."""
-        sums = [self[part].sum(axis=1) for part in blocks(np.arange(self._count))]
-        return np.concatenate(sums) if sums else np.zeros((0, self._shape[1]), np.float32)
-
 
 def blocks(who: NDArray[np.intp]) -> Iterator[NDArray[np.intp]]:
     """Numbers a block at a time; few stay together, and none is left alone."""

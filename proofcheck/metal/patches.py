@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from proofcheck.metal.patch_store import Patches
+from proofcheck.metal.patch_store import Patches, blocks
+from proofcheck.sheet.grey_shares import grey_percentiles
 from proofcheck.sheet.shelf import looked_at
 
 if TYPE_CHECKING:
@@ -51,6 +52,15 @@ class Cut:
     """Half the width of the letter's own box, in patch pixels, about the middle column."""
     offset: NDArray[np.float32]
     """(n, 2): what rounding to whole pixels moved the letter right and down."""
+
+    def ink_within(self, rim: float) -> NDArray[np.float32]:
+        """(n,): the ink of each letter in the columns of its own box and a rim, patch pixels."""
+        away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
+        found = np.zeros(len(self.ink), np.float32)
+        for part in blocks(np.arange(len(self.ink))):
+            inside = away[None, :] < self.half_width[part, None] + rim
+            found[part] = (self.ink[part].sum(axis=1) * inside).sum(axis=1)
+        return found
 
     def widest_piece(self, number: int) -> float:
         """Share of a letter's width that the widest piece of its ink has."""
@@ -126,7 +136,7 @@ def _band(image: Grey, line: Line) -> tuple[NDArray[np.float32], int, int, float
     piece = np.ascontiguousarray(image[top:bottom, left:right])
     how = cv2.INTER_AREA if scale < 1 else cv2.INTER_LINEAR
     small = cv2.resize(piece, None, fx=scale, fy=scale, interpolation=how)
-    paper, ink = np.percentile(small[::2, ::2], (85, 2))
+    paper, ink = grey_percentiles(np.asarray(small[::2, ::2]), (85, 2))
     grey = np.clip((paper - small.astype(np.float32)) / max(float(paper - ink), 24.0), 0, 1)
     soft = cv2.GaussianBlur(grey, (0, 0), 0.7)
     framed = cv2.copyMakeBorder(soft, TALL, TALL, WIDE, WIDE, cv2.BORDER_CONSTANT, value=0)

@@ -17,7 +17,6 @@ from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
 from proofcheck.metal.finder import Finder
 from proofcheck.metal.into_copy import carried_span
-from proofcheck.metal.patches import WIDE
 from proofcheck.metal.slope import slopes_of
 
 if TYPE_CHECKING:
@@ -74,10 +73,7 @@ def weights(matter: Matter, plain: NDArray[np.bool_]) -> NDArray[np.float64]:
     A word's impression is the sheet's there, so a letter is weighed against those of its own line
     and the two beside it, where they have plain ones enough.
     """
-    cut = matter.fount.cut
-    away = np.abs(np.arange(WIDE) + 0.5 - WIDE / 2)
-    inside = away[None, :] < cut.half_width[:, None] + 1
-    ink = np.log(np.maximum((cut.ink.sums_down() * inside).sum(axis=1), 1e-3))
+    ink = np.log(np.maximum(matter.fount.cut.ink_within(1), 1e-3))
     found = np.full(len(ink), np.nan)
     for character in matter.fount.fellows:
         mine = matter.fount.text == character

@@ -62,7 +62,7 @@ def rare_letters(matter: Matter) -> list[tuple[int, str, float]]:
 
 def overhanging(matter: Matter) -> NDArray[np.bool_]:
     """Letters of the fount that stand partly over, or under, one beside them in their word."""
-    boxes = [matter.letter(number).box for number in range(len(matter.fount.text))]
+    boxes = matter.boxes
     left = np.array([box.x for box in boxes], np.float64)
     right = np.array([box.right for box in boxes], np.float64)
     found = np.zeros(len(boxes), bool)

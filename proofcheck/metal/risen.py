@@ -126,6 +126,8 @@ def _usual_width(matter: Matter, row: int, at: int) -> int:
 
 def _bars(ink: StandingInk, place: _Place, size: float) -> list[Box]:
     """The bars that stand in a word space, or in the letter's box beside it."""
+    if not ink.any_in(place.left, place.right):
+        return []
     least = min(LEAST_WIDE_PX, LEAST_WIDE_X * size)
     found, x = [], place.left
     while x < place.right:

@@ -87,11 +87,16 @@ def _ratios(spaces: Spaces) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     for row in np.unique(spaces.row):
         mine = np.flatnonzero(spaces.row == row)
         plain = mine[spaces.after[mine] <= COMMA]
-        for one in mine:
-            others = spaces.wide_px[plain[plain != one]]
+        plain = plain[np.argsort(spaces.wide_px[plain])]
+        place = {one: at for at, one in enumerate(plain.tolist())}
+        by_size = spaces.wide_px[plain].tolist()
+        for one in mine.tolist():
+            at = place.get(one)
+            others = by_size if at is None else [*by_size[:at], *by_size[at + 1 :]]
             if len(others) >= LEAST_OTHERS:
-                usual[one] = spaces.wide_px[one] / max(float(np.median(others)), 1)
-                widest[one] = spaces.wide_px[one] / max(float(others.max()), 1)
+                wide, half = float(spaces.wide_px[one]), len(others) // 2
+                usual[one] = wide / max((others[(len(others) - 1) // 2] + others[half]) / 2, 1)
+                widest[one] = wide / max(others[-1], 1)
     return usual, widest
 
 

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.base.values import Box
+from proofcheck.metal.line_band import line_band
+from proofcheck.sheet.grey_shares import grey_percentiles
 from proofcheck.sheet.shelf import looked_at
 
 if TYPE_CHECKING:
@@ -39,6 +41,11 @@ class StandingInk:
     """Row where each column's longest stroke begins …"""
     foot: NDArray[np.intp]
     """… and the row after its last; the same where it has no ink."""
+
+    def any_in(self, left: int, right: int) -> bool:
+        """Whether any of some columns has ink."""
+        held = slice(max(left - self.x, 0), max(right - self.x, 0))
+        return bool((self.foot[held] > self.head[held]).any())
 
     def goes_on(self, first: int, column: int, play: float) -> bool:
         """Whether a column's stroke begins and ends as the first one's does, within some play."""
@@ -87,9 +94,8 @@ def standing_ink(matter: Matter, row: int) -> StandingInk | None:
     slope = (line.baseline[1] - line.baseline[0]) / max(line.box.width, 1)
     base = np.round(matter.baseline(row, left) + slope * (columns - left)).astype(np.intp)
     steps = np.arange(round(-BAND_X[0] * size), round(BAND_X[1] * size) + 1)
-    rows = np.clip(base[None, :] + steps[:, None], 0, image.shape[0] - 1)
-    band = image[rows, columns[None, :]]
-    paper, ink = np.percentile(band[::2, ::2], (85, 2))
+    band = line_band(image, base, steps, left)
+    paper, ink = grey_percentiles(band[::2, ::2], (85, 2))
     if paper - ink < LEAST_CONTRAST:
         return None
     dark = band < (paper + ink) / 2
@@ -99,9 +105,10 @@ def standing_ink(matter: Matter, row: int) -> StandingInk | None:
 
 def _longest(dark: NDArray[np.bool_]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """The longest unbroken run of ink of each column."""
-    count, ends, best = (np.zeros(dark.shape[1], np.intp) for _ in range(3))
-    for row in range(dark.shape[0]):
-        count = (count + 1) * dark[row]
-        longer = count > best
-        best, ends = np.where(longer, count, best), np.where(longer, row + 1, ends)
-    return ends - best, ends
+    count, ends, best = np.zeros((3, dark.shape[1]), np.int32)
+    for row, inked in enumerate(dark, 1):
+        count += 1
+        count *= inked
+        np.putmask(ends, count > best, row)
+        np.maximum(best, count, out=best)
+    return (ends - best).astype(np.intp), ends.astype(np.intp)

@@ -16,6 +16,8 @@ import numpy as np
 from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.finder import Finder
+from proofcheck.metal.line_band import line_band
+from proofcheck.sheet.grey_shares import grey_percentiles
 from proofcheck.sheet.shelf import looked_at
 
 if TYPE_CHECKING:
@@ -92,9 +94,8 @@ def _runs(matter: Matter, row: int) -> list[tuple[int, int, float]]:
         return []
     base = np.round(matter.baseline(row, left) + _slope(matter, row) * (columns - left))
     steps = np.arange(round(-BAND_X[0] * size), round(BAND_X[1] * size) + 1)
-    rows = np.clip(base[None, :].astype(np.intp) + steps[:, None], 0, image.shape[0] - 1)
-    band = image[rows, columns[None, :]]
-    paper, ink = np.percentile(band[::2, ::2], (85, 2))
+    band = line_band(image, base.astype(np.intp), steps, left)
+    paper, ink = grey_percentiles(band[::2, ::2], (85, 2))
     if paper - ink < LEAST_CONTRAST:
         return []
     dark = band < (paper + ink) / 2
@@ -212,10 +213,10 @@ def _bars(matter: Matter, row: int, step: float) -> list[Box]:
         return []
     columns = np.arange(left, right)
     base = np.round(matter.baseline(row, left) + _slope(matter, row) * (columns - left))
-    rows = np.clip(base[None, :].astype(np.intp) + down[:, None], 0, image.shape[0] - 1)
     held = image[line.box.y : line.box.bottom, left:right]
-    paper, ink = np.percentile(held[::2, ::2], (85, 2))
-    dark = (image[rows, columns[None, :]] < (paper + ink) / 2).astype(np.uint8)
+    paper, ink = grey_percentiles(held[::2, ::2], (85, 2))
+    band = line_band(image, base.astype(np.intp), down, left)
+    dark = (band < (paper + ink) / 2).astype(np.uint8)
     if paper - ink < LEAST_CONTRAST or dark.sum() < long:
         return []
     kept = cv2.morphologyEx(dark, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
