@@ -6,6 +6,7 @@ import shutil
 from contextlib import ExitStack
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO, cast, get_args
 
@@ -28,6 +29,8 @@ from proofcheck.results.report import exit_status
 from proofcheck.results.report_json import report_text, unreadable_text
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from proofcheck.results.paper_names import Paper
     from proofcheck.results.report import Report
 
@@ -178,10 +181,10 @@ def run_read(job: ReadJob, out: TextIO, progress: Progress) -> int:
             write_files(job, report, progress)
     except SheetUnfitError as error:
         progress.done()
-        _put_json(job, unreadable_text(str(error)), out)
+        _put_json(job, partial(unreadable_text, str(error)), out)
         raise
     progress.done()
-    _put_json(job, report_text(report), out)
+    _put_json(job, partial(report_text, report), out)
     if job.json != "-":
         say_list(job, report, out)
     out.flush()
@@ -279,8 +282,9 @@ def _shown(path: Path) -> str:
     return visible(str(path))
 
 
-def _put_json(job: ReadJob, text: str, out: TextIO) -> None:
+def _put_json(job: ReadJob, text: Callable[[], str], out: TextIO) -> None:
+    """Write the report where one is wanted: of a long proof it is hundreds of megabytes."""
     if job.json == "-":
-        out.write(text)
+        out.write(text())
     elif job.json is not None:
-        write_whole(job.json, text, overwrite=job.overwrite)
+        write_whole(job.json, text(), overwrite=job.overwrite)

@@ -98,7 +98,7 @@ def test_an_engine_that_fails_says_so(tmp_path) -> None:
     broken = tmp_path / "engine"
     broken.write_text("#!/bin/sh\necho out of order >&2\nexit 3\n")
     broken.chmod(0o755)
-    engine = Engine(str(broken), None, "none", frozenset({"eng"}))
+    engine = Engine(str(broken), None, frozenset({"eng"}))
     with pytest.raises(EngineError, match="engine failed"):
         words_in(engine, np.full((50, 50), 255, np.uint8), "eng", layout=6)
     find_engine()  # leaves the true engine in place for the next test

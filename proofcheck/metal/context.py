@@ -11,14 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.base.units import pt_to_px
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.alone import cut_alone
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.fount import LEAST_FELLOWS, fount_of
 from proofcheck.metal.into_copy import same_in_copy
+from proofcheck.metal.line_rows import Rows
 from proofcheck.metal.neighbours import median_beside
-from proofcheck.metal.patches import baseline_at
 from proofcheck.sheet.lifted import in_blocks
 
 if TYPE_CHECKING:
@@ -37,13 +36,11 @@ __all__ = ["Matter"]
 
 _LEAST_SPREAD = 0.15
 """Added to a kind's spread, so that few and very even letters don't make every other odd."""
-_SMALL_OF_WORDS = 0.3
-"""Share of small letters among letters and figures; a head in capitals with an "of" has less."""
 
 
 @dataclass(frozen=True, eq=False)
-class Matter:
-    """All that the rooms look at. Lines are counted by their place in `lines`, from 0 ("row")."""
+class Matter(Rows):
+    """All that the rooms look at: a proof's rows, and its letters by number in the fount."""
 
     sheets: dict[int, Sheet]
     lines: tuple[Line, ...]
@@ -122,23 +119,6 @@ class Matter:
         return found
 
     @cached_property
-    def placed(self) -> tuple[Span | None, ...]:
-        """For each row the stretch of copy it holds."""
-        by_number = {placing.line: placing.copy for placing in self.collation.placings}
-        return tuple(by_number.get(line.number) for line in self.lines)
-
-    @cached_property
-    def body_x_height(self) -> float:
-        """The x-height most letters of the proof have, sheet pixels."""
-        sizes = [line.x_height_px for line in self.lines]
-        weights = np.array([len(reading.letters) for reading in self.readings], np.float64)
-        if not sizes or weights.sum() == 0:
-            return 1.0
-        order = np.argsort(sizes)
-        total = np.cumsum(weights[order])
-        return float(sizes[order[int(np.searchsorted(total, total[-1] / 2))]])
-
-    @cached_property
     def borne_out(self) -> NDArray[np.bool_]:
         """For each letter of the fount whether it is agreed and stands just so in the copy.
 
@@ -214,43 +194,10 @@ class Matter:
             found[text] = float(np.median(wide[mine])), float(np.median(high[mine]))
         return found
 
-    @cached_property
-    def running(self) -> NDArray[np.bool_]:
-        """For each row whether it is running text: of the text's size and mostly small letters."""
-        rows = range(len(self.lines))
-        return np.array([self.is_text(row) and self.is_mostly_small(row) for row in rows], bool)
-
     def letter(self, number: int) -> Letter:
         """A letter of the fount as it was read."""
         row, at = int(self.fount.line[number]), int(self.fount.at[number])
         return self.readings[row].letters[at]
-
-    def em_px(self, row: int) -> float:
-        """The em of a line's body, sheet pixels."""
-        line = self.lines[row]
-        return pt_to_px(line.body_pt, self.sheets[line.sheet].dpi)
-
-    def is_text(self, row: int) -> bool:
-        """Whether a line is of the size the proof is mostly set in, and has a few words."""
-        size = self.lines[row].x_height_px / self.body_x_height
-        words = self.readings[row].text.count(" ") + 1
-        return bool(abs(size - 1) < 0.12 and words >= 3)
-
-    def is_mostly_small(self, row: int) -> bool:
-        """Whether more than half of a line's characters are small letters; spaces don't count."""
-        letters = [each.text for each in self.readings[row].letters if not each.text.isspace()]
-        return sum(map(str.islower, letters)) > 0.5 * len(letters)
-
-    def is_words(self, row: int) -> bool:
-        """Whether a line is a few words, of the text's size or less, and no head in capitals.
-
-        An entry with a name in capitals and a date or two is spaced as other lines are.
-        """
-        text = self.readings[row].text
-        letters = sum(map(str.isalnum, text))
-        size = self.lines[row].x_height_px / self.body_x_height
-        words = size < 1.3 and text.count(" ") >= 3
-        return bool(words and sum(map(str.islower, text)) > _SMALL_OF_WORDS * letters)
 
     def box_of(self, row: int, letters: Span) -> Box:
         """Round the letters' ink; for none the gap before the first, of no width."""
@@ -282,10 +229,6 @@ class Matter:
         told.setdefault("proof_text", str(self.fount.text[number]))
         told.setdefault("copy_text", told["proof_text"])
         return self.finding(kind, row, Span(at, at + 1), certainty, **told)
-
-    def baseline(self, row: int, x: float) -> float:
-        """Height of a line's baseline at x."""
-        return baseline_at(self.lines[row], x)
 
 
 def _log_unlike(unlike: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -6,7 +6,9 @@ fault, and only where those agree among themselves: matter set ragged or in vers
 
 from __future__ import annotations
 
+from functools import partial
 from itertools import islice
+from statistics import median
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -49,15 +51,15 @@ def line_edges(judged: Judged) -> list[MetalFinding]:
     """Short, shifted, crooked and ill-leaded lines; the white under a crooked one is its own."""
     matter = judged.matter
     rows = [row for row in range(len(matter.lines)) if matter.is_words(row)]
+    shifted = partial(_shifted, indent=_usual_indent_em(matter))
+    looks = (_indented, _short, shifted, _crooked, _leaded)
     found: list[MetalFinding] = []
     for place, row in enumerate(rows):
         beside = rows[max(place - REACH, 0) : place + REACH + 1]
         fellows = [other for other in beside if other != row and _alike(matter, row, other)]
         if len(fellows) < LEAST_FELLOWS:
             continue
-        told = (
-            look(matter, row, fellows) for look in (_indented, _short, _shifted, _crooked, _leaded)
-        )
+        told = (look(matter, row, fellows) for look in looks)
         # Each says how sure it is, mostly hardly at all: the first that is sure enough is told.
         sure = (each for each in told if each and each.certainty >= LEAST_CERTAINTY)
         found += islice(sure, 1)
@@ -76,7 +78,7 @@ def _alike(matter: Matter, row: int, other: int) -> bool:
 
 def _edge(places: Sequence[float], em: float) -> float | None:
     """Where an edge runs by the lines beside; None where they don't agree."""
-    middle = float(np.median(places))
+    middle = float(median(places))
     agreeing = np.mean(np.abs(np.array(places) - middle) < AGREE_EM * em)
     return middle if agreeing >= _MOST else None
 
@@ -112,12 +114,14 @@ def _runs_on(matter: Matter, row: int) -> bool:
     if held is None or after is None or not held.end <= after.start <= held.end + 3:
         return False
     last = matter.copy.text[max(held.end - 1, 0) : after.start + 1]
-    within = any(p.start <= held.start and after.start < p.end for p in matter.copy.paragraphs)
+    within = matter.in_one_paragraph(held.start, after.start + 1)
     indented = (matter.lines[row + 1].box.x - matter.lines[row].box.x) / matter.em_px(row)
     return within and "\n" not in last.strip() and indented < PARAGRAPH_END_EM
 
 
-def _shifted(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding | None:
+def _shifted(
+    matter: Matter, row: int, fellows: Sequence[int], indent: float
+) -> MetalFinding | None:
     """A line whose left end stands out of the edge though the paragraph runs on into it."""
     if row == 0 or not _runs_on_into(matter, row):
         return None
@@ -131,7 +135,7 @@ def _shifted(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding |
         return None  # Centred, or set in.
     if _beside_initial(matter, row) or _is_verse(matter, row, starts):
         return None
-    if abs(off - _usual_indent_em(matter)) < _INDENT_PLAY_EM:
+    if abs(off - indent) < _INDENT_PLAY_EM:
         return None  # A paragraph's beginning, whatever the copy says of it.
     certainty = grown(abs(off), matter.settings.edge_em, _EDGE_STEP)
     left = min(line.box.x, round(edge))
@@ -174,7 +178,7 @@ def _indented(matter: Matter, row: int, _: Sequence[int]) -> MetalFinding | None
         return None
     others = [
         indent
-        for other in range(len(matter.lines))
+        for other in matter.on_sheet[matter.lines[row].sheet]
         if other != row
         and _alike(matter, row, other)
         and (indent := _indent_em(matter, other)) is not None
@@ -197,7 +201,8 @@ def _indent_em(matter: Matter, row: int) -> float | None:
     held = matter.placed[row]
     if row + 1 >= len(matter.lines) or held is None or not _alike(matter, row, row + 1):
         return None
-    first = any(p.start == held.start for p in matter.copy.paragraphs)
+    paragraph = matter.paragraph_at(held.start)
+    first = paragraph is not None and paragraph.start == held.start
     if not first or not _runs_on_into(matter, row + 1):
         return None
     step = (matter.lines[row].box.x - matter.lines[row + 1].box.x) / matter.em_px(row)
@@ -222,11 +227,7 @@ def _runs_on_into(matter: Matter, row: int) -> bool:
     held, before = matter.placed[row], matter.placed[row - 1]
     if held is None or before is None or not before.end <= held.start <= before.end + 3:
         return False
-    return any(
-        p.start < held.start and before.end <= p.end
-        for p in matter.copy.paragraphs
-        if p.start <= before.end and held.start < p.end
-    )
+    return matter.in_one_paragraph(min(before.end, held.start - 1), held.start + 1)
 
 
 def _sure_end(matter: Matter, row: int, at: int) -> bool:
@@ -244,14 +245,13 @@ def _sure_end(matter: Matter, row: int, at: int) -> bool:
 
 def _crooked(matter: Matter, row: int, fellows: Sequence[int]) -> MetalFinding | None:
     line = matter.lines[row]
-    usual = float(np.median([_slope(matter.lines[other]) for other in fellows]))
+    usual = median([_slope(matter.lines[other]) for other in fellows])
     wide = line.box.width / line.x_height_px
     off = (_slope(line) - usual) * wide
-    spread = [_slope(matter.lines[o]) - usual for o in fellows]
-    even = max(CROOKED_X[0], 5 * float(np.median(np.abs(spread))) * wide)
+    spread = median(abs(_slope(matter.lines[other]) - usual) for other in fellows)
+    even = max(CROOKED_X[0], 5 * spread * wide)
     certainty = grown(abs(off), even, CROOKED_X[1])
-    side = "right" if off > 0 else "left"
-    words = f"the line is crooked, low at the {side}: straighten it"
+    words = f"the line is crooked, low at the {'right' if off > 0 else 'left'}: straighten it"
     return _finding(matter, row, Kind.CROOKED_LINE, line.box, certainty, words)
 
 

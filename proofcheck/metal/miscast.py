@@ -140,13 +140,13 @@ def _fellows(matter: Matter, row: int, sizes: dict[int, float]) -> list[int]:
     held, line = matter.placed[row], matter.lines[row]
     if held is None:
         return []
-    paragraph = next(
-        (p for p in matter.copy.paragraphs if p.start <= held.start and held.end <= p.end), None
-    )
+    paragraph = matter.paragraph_at(held.start)
+    if paragraph is None or held.end > paragraph.end:
+        return []
     found = []
     for other in range(max(row - REACH, 0), min(row + REACH + 1, len(matter.lines))):
         there, beside = matter.placed[other], matter.lines[other]
-        if other == row or other not in sizes or paragraph is None or there is None:
+        if other == row or other not in sizes or there is None:
             continue
         same = (beside.sheet, beside.column) == (line.sheet, line.column)
         if same and paragraph.start <= there.start and there.end <= paragraph.end:

@@ -198,7 +198,7 @@ def _within_paragraph(matter: Matter, row: int) -> bool:
     held, after = matter.placed[row], matter.placed[row + 1]
     if held is None or after is None:
         return False
-    return any(p.start <= held.start and after.end <= p.end for p in matter.copy.paragraphs)
+    return matter.in_one_paragraph(held.start, after.end)
 
 
 def _bars(matter: Matter, row: int, step: float) -> list[Box]:

@@ -36,10 +36,13 @@ class Engine:
     """Path of the program."""
     data_dir: str | None
     """Folder of its trained data, None for its own default."""
-    version: str
-    """First line of what it says of its version, "tesseract 5.5.2"."""
     languages: frozenset[str]
     """Languages it has data for, "eng", "deu" …"""
+
+    @property
+    def version(self) -> str:
+        """First line of what it says of its version, "tesseract 5.5.2"."""
+        return _version(self.program)
 
     def require(self, language: str) -> None:
         """Raise EngineError unless it can read `language` ("eng", or several as "eng+deu")."""
@@ -55,7 +58,7 @@ class Engine:
 
 @lru_cache(maxsize=1)
 def find_engine() -> Engine:
-    """Find the engine and ask its version and languages.
+    """Find the engine and ask its languages.
 
     Raises:
         EngineError: none is installed, or the one found won't start.
@@ -69,14 +72,18 @@ def find_engine() -> Engine:
     # One thread an engine: more of them fight each other, a page takes three times as long.
     os.environ.setdefault("OMP_THREAD_LIMIT", "1")
     extra = ["--tessdata-dir", data_dir] if data_dir else []
-    version = _ask([program, "--version"]).splitlines()
     listed = _ask([program, *extra, "--list-langs"]).splitlines()[1:]
     return Engine(
         program=program,
         data_dir=data_dir,
-        version=version[0].strip() if version else "tesseract",
         languages=frozenset(name.strip() for name in listed if name.strip()),
     )
+
+
+@lru_cache(maxsize=1)
+def _version(program: str) -> str:
+    told = _ask([program, "--version"]).splitlines()
+    return told[0].strip() if told else "tesseract"
 
 
 def list_languages(engine: Engine) -> str:

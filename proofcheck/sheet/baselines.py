@@ -8,6 +8,7 @@ some hundredths of it, and a mean over pieces takes in some of that; `edges` tak
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from statistics import median
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -112,7 +113,7 @@ def _x_height(above: NDArray[np.float64], hanging: int) -> tuple[float, bool, fl
 
     `hanging` letters reach below the line: only small letters do (but for Q and J).
     """
-    reach = max(0.06 * float(np.median(above)), 1.0)
+    reach = max(0.06 * median(above.tolist()), 1.0)
     most, count = _densest(above, reach)
     low = above[(above < most / 1.2) & (above > most / 1.9)]
     high = above[(above > most * 1.2) & (above < most * 1.9)]
@@ -136,7 +137,7 @@ def fit_row(pieces: Pieces, members: NDArray[np.intp], slope: float | None = Non
         slope: rise of the baseline in pixels a pixel where it is known; found if None.
     """
     row = pieces.take(members)
-    tall = float(np.median(row.height))
+    tall = float(median(row.height.tolist()))
     fit = row.height >= 0.55 * tall
     if len(row) < 8:
         # Quotes beside a letter or two would be taken for the letters.

@@ -190,6 +190,7 @@ def _best_split(segments: Sequence[Segment], setting: _Setting) -> _Split | None
     starts = np.sort([s.x for s in segments])
     reach = np.searchsorted(starts, starts + 0.8 * size, side="right")
     crowd = reach - np.arange(len(starts))
+    middles = [(_mid(s), s) for s in segments]
     best: _Split | None = None
     tried: list[float] = []
     for index in np.argsort(-crowd, kind="stable")[:40]:
@@ -199,7 +200,7 @@ def _best_split(segments: Sequence[Segment], setting: _Setting) -> _Split | None
         tried.append(x)
         found, rows = [], 0
         for low, high in _clear_zones(segments, x, _GUTTER * size):
-            held = [s for s in segments if low < _mid(s) < high]
+            held = [s for middle, s in middles if low < middle < high]
             left, right = [s for s in held if s.x < x - 1], [s for s in held if s.x >= x - 1]
             if _is_gutter(left, right, x, setting):
                 found.append((low, high))

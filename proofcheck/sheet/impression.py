@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Final
 import cv2
 import numpy as np
 
+from proofcheck.sheet.grey_shares import grey_percentiles
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -131,8 +133,9 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
     strip = image[top : box.bottom + pad, max(0, box.x - pad) : right + pad]
     if min(strip.shape) < 6:
         return None
-    soft = np.asarray(cv2.GaussianBlur(strip, (0, 0), 0.6), np.float32)
-    paper, ink = _tones(soft, x_height)
+    blurred = np.asarray(cv2.GaussianBlur(strip, (0, 0), 0.6), np.uint8)
+    paper, ink = _tones(blurred, x_height)
+    soft = blurred.astype(np.float32)
     depth = paper - ink
     if depth < 1:
         return None
@@ -154,17 +157,17 @@ def _of_line(image: Grey, line: Line) -> Impression | None:
     )
 
 
-def _tones(soft: NDArray[np.float32], x_height: float) -> tuple[float, float]:
+def _tones(soft: Grey, x_height: float) -> tuple[float, float]:
     """How bright the paper and the ink of a line are.
 
     Of a row of a table that is mostly white the ink is less than the share that is commonly taken
     for it: there what stands near its letters is looked at alone.
     """
-    paper, ink, darkest = (float(v) for v in np.percentile(soft, (90, 3, _DARKEST)))
-    dark = np.asarray((soft < (paper + darkest) / 2).any(axis=0), np.uint8)
+    paper, ink, darkest = grey_percentiles(soft, (90, 3, _DARKEST)).tolist()
+    dark = np.asarray((soft < np.float32((paper + darkest) / 2)).any(axis=0), np.uint8)
     near = np.asarray(cv2.dilate(dark[None], np.ones((1, 2 * round(x_height) + 1))))[0] > 0
     if 0 < near.mean() < _MOSTLY:
-        ink = float(np.percentile(soft[:, near], 3))
+        ink = float(grey_percentiles(soft[:, near], (3,))[0])
     return paper, ink
 
 

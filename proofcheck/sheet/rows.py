@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -125,9 +126,7 @@ def _middle(values: NDArray[np.float64]) -> float:
     A sheet full of specks has thousands of runs of one or two pieces, for which numpy's own takes
     many times as long as sorting them.
     """
-    ranked = sorted(values.tolist())
-    half = len(ranked) // 2
-    return float(ranked[half] if len(ranked) % 2 else (ranked[half - 1] + ranked[half]) / 2)
+    return float(median(values.tolist()))
 
 
 def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:

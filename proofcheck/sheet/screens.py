@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from statistics import median
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -68,7 +69,7 @@ def _is_screen(pieces: Pieces, segment: Segment, dot_px: float) -> bool:
     The letters of a fat face are as solid, but larger than the dots of any screen (`dot_px`).
     """
     mine = pieces.take(segment.members)
-    if float(np.median(mine.height)) > dot_px:
+    if median(mine.height.tolist()) > dot_px:
         return False
     round_ = np.abs(np.log(mine.width / mine.height)) < 0.5
     solid = round_ & (mine.fill > 0.7)

@@ -7,6 +7,7 @@ rules, edges and dirt have no say and three short lines are enough.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from statistics import median
 from typing import TYPE_CHECKING, Final
 
 import cv2
@@ -178,7 +179,7 @@ def _fitted(feet: NDArray[np.float64], angle: float, letter_px: float) -> float:
     slopes, weights = [], []
     for members in _rows(across, down, letter_px):
         x, y = across[members], down[members]
-        y_mid = y - np.median(y)
+        y_mid = y - median(y.tolist())
         near = np.abs(y_mid) < max(1.6, 0.12 * letter_px)  # leaves out descenders and points
         if near.sum() < 4:
             continue

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from statistics import median
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -127,7 +128,7 @@ def _extent(row: Pieces) -> tuple[float, float, float, float, int]:
     return (
         float(row.x.min()),
         float(row.right.max()),
-        float(np.median(row.y)),
-        float(np.median(row.bottom)),
+        median(row.y.tolist()),
+        median(row.bottom.tolist()),
         len(row),
     )

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from statistics import median
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -165,11 +166,10 @@ class Discriminant:
         if len(members) < 2:
             return ideal, 2 * self._least(letter, one, two)
         leans = self._leans(members, one, two)
-        middle = float(np.median(leans))
+        middle = float(median(leans.tolist()))
         # Of few letters the spread is guessed: as of four more at the bar no class goes under.
         least = self._least(letter, one, two)
-        off = np.sort(np.abs(leans - middle))
-        spread = 1.4826 * float(np.median(off))
+        spread = 1.4826 * float(median(np.abs(leans - middle).tolist()))
         few = 4 / (len(members) + 4)
         return middle, max(least, (1 - few) * spread + few * 2 * least)
 

@@ -61,13 +61,16 @@ def _is_bilevel(image: Grey) -> bool:
 def _fax(image: Grey) -> tuple[bytes, bool]:
     """CCITT Group 4 data of the sheet in one strip, and whether it codes ink as black runs."""
     from PIL import Image
+    from PIL.TiffImagePlugin import TiffImageFile
 
     out = io.BytesIO()
     # Bytes throughout: a large sheet in whole numbers of eight bytes is gigabytes.
     black_white = Image.fromarray(np.where(image < 128, np.uint8(0), np.uint8(255)))
     # There is nothing between to be spread over neighbours, and looking for it takes long.
     bilevel = black_white.convert("1", dither=Image.Dither.NONE)
-    bilevel.save(out, "TIFF", compression="group4", tiffinfo={_ROWS_PER_STRIP: image.shape[0]})
+    strips = {_ROWS_PER_STRIP: image.shape[0]}
+    # By its own module: of a bare name all formats there are would be opened first.
+    bilevel.save(out, TiffImageFile.format, compression="group4", tiffinfo=strips)
     data = out.getvalue()
     with open_own(out) as tiff:
         tags = tiff.tag_v2  # type: ignore[attr-defined]
