@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -65,19 +66,31 @@ class Says(Enum):
     """They can't tell, or there are too few of them."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Stock:
-    """The fellows of one character."""
+    """The fellows of one character; how they are among themselves is found where it is asked."""
 
     patches: tuple[Patch, ...]
     places: tuple[tuple[int, Box], ...]
     """Where each stands: number of the line, and its box."""
-    usual: float | None
-    """How unlike such letters usually are to the nearest of their fellows, 0 to 1."""
-    middling: float | None
-    """How unlike half of them are at most."""
-    apart: tuple[float, ...]
-    """How unlike each is to the nearest of the others; none where they are too few to tell."""
+
+    @cached_property
+    def apart(self) -> tuple[float, ...]:
+        """How unlike each is to the nearest of the others; none where they are too few to tell."""
+        patches = self.patches if len(self.patches) >= LEAST_FELLOWS else ()
+        return tuple(
+            nearest(patch, [*patches[:at], *patches[at + 1 :]]) for at, patch in enumerate(patches)
+        )
+
+    @cached_property
+    def usual(self) -> float | None:
+        """How unlike such letters usually are to the nearest of their fellows, 0 to 1."""
+        return float(np.percentile(self.apart, 75)) if self.apart else None
+
+    @cached_property
+    def middling(self) -> float | None:
+        """How unlike half of them are at most."""
+        return float(np.median(self.apart)) if self.apart else None
 
     def holds(self, apart: float) -> bool:
         """Whether a letter so far from the nearest of them may be one of them."""
@@ -116,9 +129,9 @@ class Fellows:
         if not as_read.patches:
             return Says.COPY if _alone(as_wanted, from_wanted, read) else Says.NOTHING
         from_read = nearest(patch, as_read.patches)
-        if as_wanted.holds(from_wanted) and from_wanted < PLAINLY_NEARER * from_read:
+        if from_wanted < PLAINLY_NEARER * from_read and as_wanted.holds(from_wanted):
             return Says.COPY
-        nearer = as_read.holds(from_read) and from_read < PLAINLY_NEARER * from_wanted
+        nearer = from_read < PLAINLY_NEARER * from_wanted and as_read.holds(from_read)
         if nearer and not ({read, wanted} <= _STEMS and self._few(line, wanted)):
             return Says.READING
         return Says.ALIKE if self._alike(read, wanted) else Says.NOTHING
@@ -146,14 +159,13 @@ class Fellows:
     def is_rather(self, line: int, box: Box, read: str, other: str) -> bool:
         """Whether an undisputed letter is plainly another character by the page's own letters."""
         others = self.stock(other)
-        if others.usual is None:
-            return False
-        patch = self.patch(line, box)
-        from_other = nearest(patch, others.patches)
-        if not others.holds(from_other):
+        if len(others.patches) < LEAST_FELLOWS:
             return False
         from_own = self._from_own(line, box, read)
-        if from_own is None or from_other >= PLAINLY_NEARER * from_own:
+        if from_own is None:
+            return False
+        from_other = nearest(self.patch(line, box), others.patches)
+        if from_other >= PLAINLY_NEARER * from_own or not others.holds(from_other):
             return False
         # Stems: old-style 1 and small capital I are one shape, and heads have others than the text.
         return not {read, other} <= _STEMS or _apart(self.stock(read), others)
@@ -181,7 +193,7 @@ class Fellows:
         Of the fellows themselves that was found when they were gathered.
         """
         own = self.stock(read)
-        if own.apart and own.places.count((line, box)) == 1:
+        if own.places.count((line, box)) == 1 and own.apart:
             return own.apart[own.places.index((line, box))]
         rest = [p for p, where in zip(own.patches, own.places, strict=True) if where != (line, box)]
         return nearest(self.patch(line, box), rest) if rest else None
@@ -210,7 +222,7 @@ class Fellows:
         if character not in self._stocks:
             places = self._places.get(character, [])
             patches = [self.patch(*place) for place in places]
-            self._stocks[character] = Stock(tuple(patches), tuple(places), *_spread(patches))
+            self._stocks[character] = Stock(tuple(patches), tuple(places))
         return self._stocks[character]
 
 
@@ -220,18 +232,6 @@ def _apart(one: Stock, other: Stock) -> bool:
         return False
     across = float(np.percentile([nearest(patch, other.patches) for patch in one.patches], 25))
     return across > FAR_APART * max(one.usual, other.usual)
-
-
-def _spread(
-    patches: Sequence[Patch],
-) -> tuple[float | None, float | None, tuple[float, ...]]:
-    """How unlike letters are to the nearest of their fellows: usually, half of them, and each."""
-    if len(patches) < LEAST_FELLOWS:
-        return None, None, ()
-    apart = tuple(
-        nearest(patch, [*patches[:at], *patches[at + 1 :]]) for at, patch in enumerate(patches)
-    )
-    return float(np.percentile(apart, 75)), float(np.median(apart)), apart
 
 
 def _alone(wanted: Stock, apart: float, read: str) -> bool:
