@@ -10,9 +10,11 @@ import numpy as np
 import pytest
 
 from proofcheck.base.errors import WeightsError
+from proofcheck.metal import beside, overlaying
 from proofcheck.metal.beside import CHANNELS, beside_fellows
 from proofcheck.metal.comparing import OWN_COMPARER, compare
 from proofcheck.metal.fount import fount_of
+from proofcheck.metal.overlaying import lay_on
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.type_network import open_type_network
 
@@ -52,6 +54,26 @@ def test_letters_stand_beside_the_mean_of_their_nearest(fount):
     for picture, near in zip(shown, fount.nearest[who], strict=True):
         mean = np.mean([held[int(n)] for n in near if n >= 0], axis=0)
         assert np.allclose(picture[1].ravel(), mean, atol=1e-5)
+
+
+def test_letters_shown_and_laid_few_at_a_time_are_the_same_as_all_at_once(fount, monkeypatch):
+    fellows = fount.fellows["e"]
+    who = np.flatnonzero(fount.text == "e")
+    asked = fount.cut, who, fount.shift[who], fount.nearest[who], fellows
+    whole, laid = beside_fellows(*asked), lay_on(fount.cut, who, fellows)
+    monkeypatch.setattr(beside, "_FEW", 5)
+    monkeypatch.setattr(overlaying, "_FEW", 3)
+    monkeypatch.setattr(overlaying, "_LIKE", 0.0)
+    parts = list(beside.beside_in_turn(*asked))
+    assert np.array_equal(np.concatenate([numbers for numbers, _ in parts]), who)
+    assert np.array_equal(np.concatenate([shown for _, shown in parts]), whole)
+    again = lay_on(fount.cut, who, fellows)
+    monkeypatch.setattr(overlaying, "_FEW", len(who))
+    at_once = lay_on(fount.cut, who, fellows)
+    assert np.array_equal(again.unlike, laid.unlike)
+    assert at_once.lost.any()
+    assert np.array_equal(again.lost, at_once.lost)
+    assert np.array_equal(again.added, at_once.added)
 
 
 class TestMadeLetters:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -68,7 +69,7 @@ class Laying:
 def lay_lines(source: Copy, setting: Setting, rules: Rules, *, part: bool) -> Laying:
     """Place the lines and align them; what turns out not to be of this copy is left out."""
     readings = setting.readings
-    copy = compared(source.text, rules, typed=True)
+    copy = _compared_copy(source.text, rules)
     breaks = _breaks(copy, source)
     lines = tuple(compared(reading.text, rules) for reading in readings)
     if rules.small_caps:
@@ -90,6 +91,12 @@ def lay_lines(source: Copy, setting: Setting, rules: Rules, *, part: bool) -> La
         if unexplained(plain) < _SIMPLER * unexplained(laying):
             laying = plain
     return replace(laying, letterspaced=len(spaced))
+
+
+@lru_cache(maxsize=1)
+def _compared_copy(text: str, rules: Rules) -> Compared:
+    """The copy as it is compared; kept, for the sheets of a long proof are laid on it in turn."""
+    return compared(text, rules, typed=True)
 
 
 def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:

@@ -11,18 +11,45 @@ from proofcheck.metal.overlaying import shifted
 from proofcheck.metal.patches import TALL, WIDE, letter_windows
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from numpy.typing import NDArray
 
     from proofcheck.metal.overlaying import Fellows
     from proofcheck.metal.patches import Cut
 
-__all__ = ["CHANNELS", "KINDS", "beside_fellows", "by_themselves", "kind_numbers", "others_of"]
+__all__ = [
+    "CHANNELS",
+    "KINDS",
+    "beside_fellows",
+    "beside_in_turn",
+    "by_themselves",
+    "kind_numbers",
+    "others_of",
+]
 
 CHANNELS = 4
 KINDS = string.ascii_letters + string.digits
 """Letters and figures that are told apart; any other counts as one kind more."""
+
+
+_FEW = 128
+"""Letters shown in one go: 4 MB."""
+
+
+def beside_in_turn(
+    cut: Cut,
+    who: NDArray[np.intp],
+    shift: NDArray[np.intp],
+    nearest: NDArray[np.intp],
+    fellows: Fellows,
+) -> Iterator[tuple[NDArray[np.intp], NDArray[np.float32]]]:
+    """The same as `beside_fellows` of many letters, a few at a time: their numbers and pictures."""
+    # Means of all, as a product of matrices may come out otherwise for few.
+    means = _nearest_mean(nearest, fellows)
+    for start in range(0, len(who), _FEW):
+        some = slice(start, start + _FEW)
+        yield who[some], _beside(cut, who[some], shift[some], means[some], fellows)
 
 
 def beside_fellows(
@@ -44,9 +71,19 @@ def beside_fellows(
     Returns:
         (n, CHANNELS, TALL, WIDE): 0 to 1, in the columns and rows of the fellows' window alone.
     """
+    return _beside(cut, who, shift, _nearest_mean(nearest, fellows), fellows)
+
+
+def _beside(
+    cut: Cut,
+    who: NDArray[np.intp],
+    shift: NDArray[np.intp],
+    means: NDArray[np.float32],
+    fellows: Fellows,
+) -> NDArray[np.float32]:
     pictures = np.zeros((len(who), CHANNELS, TALL, WIDE), np.float32)
     pictures[:, 0] = shifted(cut.ink[who], shift) * fellows.mould_window
-    pictures[:, 1] = _nearest_mean(nearest, fellows).reshape(-1, TALL, WIDE)
+    pictures[:, 1] = means.reshape(-1, TALL, WIDE)
     mean, spread = _others(who, fellows)
     pictures[:, 2] = mean.reshape(-1, TALL, WIDE)
     pictures[:, 3] = 2 * spread.reshape(-1, TALL, WIDE)

@@ -16,6 +16,7 @@ import numpy as np
 from proofcheck.metal.beside import (
     CHANNELS,
     beside_fellows,
+    beside_in_turn,
     by_themselves,
     kind_numbers,
     others_of,
@@ -84,8 +85,8 @@ def _shown(fount: Fount, of_kind: Mapping[str, Sequence[int]]) -> Iterator[_Show
         its = fount.fellows[kind]
         for mine in blocks(np.array(held)):
             shift, nearest = fount.shift[mine], fount.nearest[mine]
-            pictures = beside_fellows(fount.cut, mine, shift, nearest, its)
-            yield pictures, others_of(mine, its)
+            for few, pictures in beside_in_turn(fount.cut, mine, shift, nearest, its):
+                yield pictures, others_of(few, its)
 
 
 def compare_as(
@@ -159,7 +160,8 @@ def compare_alone(
     Raises:
         WeightsError: they are missing or damaged.
     """
-    shown = ((by_themselves(cut, part), np.zeros(len(part), np.float32)) for part in blocks(who))
+    parts = (who[start : start + _BATCH] for start in range(0, len(who), _BATCH))
+    shown = ((by_themselves(cut, part), np.zeros(len(part), np.float32)) for part in parts)
     return _asked(text, shown, weights)
 
 

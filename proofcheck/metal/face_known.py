@@ -144,7 +144,7 @@ def _more_unlike(
 def as_strangers(fellows: Fellows) -> Fellows:
     """The same under numbers that no letter of a proof has, in order."""
     who = np.arange(len(fellows.who)) - len(fellows.who)
-    return Fellows(who, fellows.ink, fellows.window, fellows.mould, fellows.mould_window)
+    return Fellows(who, fellows.ink, fellows.mould, fellows.mould_window)
 
 
 def _by_line(

@@ -24,6 +24,8 @@ _LIKE = 0.06
 """Letters more like their fellows than this are not looked at further."""
 _PLAIN = 0.3
 _PLAY = np.ones((3, 3), np.uint8)
+_FEW = 128
+"""Letters held against each of their nearest fellows in one go: 8 MB."""
 _SHOWS, _ABOVE = 0.15, 2
 """Rows of paper over and under a letter that are still compared."""
 
@@ -36,11 +38,15 @@ class Fellows:
     """Their numbers among all letters."""
     ink: NDArray[np.float32]
     """(m, TALL * WIDE): their ink, all else left out."""
-    window: NDArray[np.float32]
-    """(m, TALL * WIDE): 1 where the letter and its rim are."""
     mould: NDArray[np.float32]
     """(TALL, WIDE): their mean."""
     mould_window: NDArray[np.float32]
+    """(TALL, WIDE): 1 where the letter and its rim are."""
+
+    @property
+    def window(self) -> NDArray[np.float32]:
+        """(m, TALL * WIDE): the same for each; made anew, for of all kinds it is 40 MB."""
+        return np.repeat(self.mould_window.reshape(1, -1), len(self.who), axis=0)
 
     @staticmethod
     def of(cut: Cut, who: NDArray[np.intp]) -> Fellows:
@@ -61,7 +67,7 @@ class Fellows:
         ink = ink * window
         mould = mould * window[0]
         flat = ink.reshape(len(who), -1)
-        return Fellows(who, flat, window.reshape(len(who), -1), mould, window[0])
+        return Fellows(who, flat, mould, window[0].copy())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,8 +126,9 @@ def lay_on(
     nearest[:, :count] = fellows.who[order]
     lost, added = np.zeros_like(unlike), np.zeros_like(unlike)
     odd = np.flatnonzero(unlike > _LIKE)
-    if len(odd):
-        lost[odd], added[odd] = _lost_and_added(laid[odd], fellows, order[odd])
+    for start in range(0, len(odd), _FEW):
+        some = odd[start : start + _FEW]
+        lost[some], added[some] = _lost_and_added(laid[some], fellows, order[some])
     return Laid(unlike, fine - cut.offset[who], whole, nearest, lost, added, near[:, 0])
 
 

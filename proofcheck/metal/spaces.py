@@ -7,6 +7,7 @@ words is the space that was set.
 
 from __future__ import annotations
 
+from array import array
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -62,14 +63,14 @@ def own_whites(matter: Matter) -> tuple[dict[str, float], dict[str, float]]:
     Only the sum of the two between a pair of letters means anything. A character hardly seen has
     the white of all.
     """
-    pairs = _pairs_within(matter)
-    if not pairs:
+    firsts, seconds, gaps = _pairs_within(matter)
+    if not gaps:
         return {}, {}
-    names = sorted({name for one, other, _ in pairs for name in (one, other)})
+    names = sorted({*firsts, *seconds})
     number = {name: place for place, name in enumerate(names)}
-    first = np.array([number[one] for one, _, _ in pairs])
-    second = np.array([number[other] for _, other, _ in pairs])
-    white = np.array([gap for _, _, gap in pairs])
+    first = np.array([number[one] for one in firsts])
+    second = np.array([number[other] for other in seconds])
+    white = np.array(gaps)
     mean = np.full(len(names), float(np.median(white)) / 2)
     before = mean + _POINT_X * np.array([name in _POINTS for name in names])
     right, left = before, mean
@@ -87,9 +88,9 @@ def _fitted(
     return np.asarray(total / (np.bincount(who, minlength=len(prior)) + _PRIOR))
 
 
-def _pairs_within(matter: Matter) -> list[tuple[str, str, float]]:
+def _pairs_within(matter: Matter) -> tuple[list[str], list[str], array[float]]:
     """Neighbours within words of the text's size: both characters and the white, in x-heights."""
-    found = []
+    before, after, white = [], [], array("d")
     for row, reading in enumerate(matter.readings):
         if not matter.is_text(row):
             continue
@@ -101,8 +102,10 @@ def _pairs_within(matter: Matter) -> list[tuple[str, str, float]]:
                 continue
             gap = (other.box.x - one.box.right) / size
             if -0.4 < gap < _WIDEST_WITHIN_X:
-                found.append((one.text, other.text, gap))
-    return found
+                before.append(one.text)
+                after.append(other.text)
+                white.append(gap)
+    return before, after, white
 
 
 def word_spaces(matter: Matter) -> Spaces:
