@@ -163,9 +163,9 @@ def letters_of_word(matter: Matter) -> NDArray[np.intp]:
 def among_leaning(matter: Matter, number: int) -> bool:
     """Whether the other letters of its word lean, or stand upright, against the usual."""
     fount = matter.fount
-    text = fount.text.tolist()
-    held = np.flatnonzero(matter.word == matter.word[number]).tolist()
-    others = [n for n in held if n != number and text[n].isalnum() and text[n] in fount.fellows]
+    first, end = np.searchsorted(matter.word, matter.word[number] + np.arange(2)).tolist()
+    text = dict(enumerate(fount.text[first:end].tolist(), first))
+    others = [n for n in text if n != number and text[n].isalnum() and text[n] in fount.fellows]
     if not others:
         return False
     usual = [fount.fellows[text[n]] for n in others]

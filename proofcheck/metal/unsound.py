@@ -133,25 +133,29 @@ def unsound(matter: Matter, odds: Odds, odd_company: NDArray[np.bool_]) -> NDArr
     found = odds_unsound(matter, odds)
     sure = judgeable(matter, odd_company) & (found > EVEN - 2 * STEP)
     looks_odd = np.logaddexp(odds.strange, odds.broken) > MAYBE_STRANGE
+    usual: dict[str, float] = {}
     for number in np.flatnonzero(sure).tolist():
-        seen = _is_seen(matter, number, looks_odd=bool(looks_odd[number]))
+        seen = _is_seen(matter, number, usual, looks_odd=bool(looks_odd[number]))
         sure[number] = seen and not among_leaning(matter, number)
     return np.where(sure, found, NEVER)
 
 
-def _is_seen(matter: Matter, number: int, *, looks_odd: bool) -> bool:
+def _is_seen(matter: Matter, number: int, usual: dict[str, float], *, looks_odd: bool) -> bool:
     """Whether a letter is so unlike its nearest fellows that an eye sees it on this sheet.
 
     Args:
         matter: the proof.
         number: of the letter.
+        usual: how unlike letters of each kind usually are; filled as it is asked for.
         looks_odd: whether the comparer would have it so; else a clean sheet makes no difference.
     """
-    unlike = np.nan_to_num(matter.fount.unlike)
-    fellows = unlike[(matter.fount.text == matter.fount.text[number]) & (unlike > 0)]
-    usual = float(np.median(fellows)) if len(fellows) else ALIKE
-    least = min(ALIKE, PLAINLY_UNLIKE * usual) if looks_odd else ALIKE
-    return bool(unlike[number] > least)
+    fount, kind, least = matter.fount, str(matter.fount.text[number]), ALIKE
+    if looks_odd:
+        if kind not in usual:
+            unlike = np.nan_to_num(fount.unlike[fount.text == kind])
+            usual[kind] = float(np.median(unlike[unlike > 0])) if (unlike > 0).any() else ALIKE
+        least = min(ALIKE, PLAINLY_UNLIKE * usual[kind])
+    return bool(np.nan_to_num(fount.unlike[number]) > least)
 
 
 def broken_as(matter: Matter, character: str, cut: Cut, number: int = -1) -> float:
