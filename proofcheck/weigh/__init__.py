@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from proofcheck.base.found import Found, LetGo, Status
@@ -12,16 +12,24 @@ from proofcheck.weigh.beyond import Beyond
 from proofcheck.weigh.evidence import Dispute, Evidence, Witness, disputes_of
 from proofcheck.weigh.fellows import Says
 from proofcheck.weigh.grouping import grouped
-from proofcheck.weigh.judging import BELOW_THE_LINE, QUERY_LINE, Judge, Judged
+from proofcheck.weigh.judging import (
+    BELOW_THE_LINE,
+    BORNE_OUT,
+    PAGE_BEARS_OUT,
+    QUERY_LINE,
+    Judge,
+    Judged,
+)
+from proofcheck.weigh.misreading import Misreading
 from proofcheck.weigh.one_dash import asked_once
 from proofcheck.weigh.paler import paler_lines
 from proofcheck.weigh.places import Places
 from proofcheck.weigh.same_shapes import same_shapes
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Container, Mapping, Sequence
 
-    from proofcheck.base.found import Collation
+    from proofcheck.base.found import Collation, Difference
     from proofcheck.base.values import Line, Reading, Sheet
     from proofcheck.weigh.calibration import Calibration
     from proofcheck.weigh.page_letters import PageLetters
@@ -155,6 +163,8 @@ def weigh(
         for at, difference in enumerate(collation.differences)
     ]
     judged, dashes = asked_once(judged, places.readings)
+    slips = _slips(judged, disputes, judge, called)
+    judged = _tempered(judged, disputes, Misreading(lines, readings, slips), called)
     found: list[Found] = []
     let_go: list[LetGo] = []
     for one in grouped(judged, judge.beyond, disputes):
@@ -167,6 +177,33 @@ def weigh(
     alike.update(judge.causes)
     alike.update(dashes)
     return Weighed(tuple(found), tuple(let_go), _notes(alike, witnesses.page))
+
+
+def _slips(
+    judged: Sequence[Judged], disputes: Container[int], judge: Judge, called: Thresholds
+) -> list[Difference]:
+    """What was let go for what the picture shows, or is but asked about."""
+    return [
+        one.difference
+        for one in judged
+        if one.at in disputes
+        and not (one.difference.only_query or judge.beyond.concerns(one.difference))
+        and one.reason in {"", BORNE_OUT, PAGE_BEARS_OUT}
+        and (one.reason or one.certainty < called.of(one.difference.kind)[0])
+    ]
+
+
+def _tempered(
+    judged: Sequence[Judged], disputes: Container[int], misreading: Misreading, called: Thresholds
+) -> list[Judged]:
+    """What is called a fault is less certain where the reader slips often; none is let go so."""
+    tempered = list(judged)
+    for at, one in enumerate(judged):
+        fault, query = called.of(one.difference.kind)
+        if one.at in disputes and not one.reason and one.certainty >= fault:
+            less = misreading.tempered(one.difference.line, one.certainty)
+            tempered[at] = replace(one, certainty=max(less, min(query, one.certainty)))
+    return tempered
 
 
 def _notes(alike: Counter[str], page: PageSays | None) -> tuple[str, ...]:
