@@ -17,6 +17,7 @@ from proofcheck.weigh.judging import (
     BORNE_OUT,
     PAGE_BEARS_OUT,
     QUERY_LINE,
+    WIDTH_BEARS_OUT,
     Judge,
     Judged,
 )
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from proofcheck.weigh.calibration import Calibration
     from proofcheck.weigh.page_letters import PageLetters
     from proofcheck.weigh.page_says import PageSays
+    from proofcheck.weigh.word_widths import WordWidths
 
 __all__ = ["Thresholds", "Weighed", "Witnesses", "gather", "weigh"]
 
@@ -52,10 +54,19 @@ class Witnesses:
     letters: PageLetters | None = None
     """The proof's own letters, which decide between two letters where they plainly can."""
 
+    widths: WordWidths | None = None
+    """How wide the words are, which tells a letter too many or too few."""
+
     def judge(self, calibration: Calibration, places: Places, paler: frozenset[int]) -> Judge:
         """Who judges by them; `paler` are the foreign lines in paler ink than the type's."""
         return Judge(
-            calibration, places, self.page, self.beyond or Beyond(), self.letters, paler=paler
+            calibration,
+            places,
+            self.page,
+            self.beyond or Beyond(),
+            self.letters,
+            self.widths,
+            paler=paler,
         )
 
 
@@ -188,7 +199,7 @@ def _slips(
         for one in judged
         if one.at in disputes
         and not (one.difference.only_query or judge.beyond.concerns(one.difference))
-        and one.reason in {"", BORNE_OUT, PAGE_BEARS_OUT}
+        and one.reason in {"", BORNE_OUT, PAGE_BEARS_OUT, WIDTH_BEARS_OUT}
         and (one.reason or one.certainty < called.of(one.difference.kind)[0])
     ]
 

@@ -13,6 +13,7 @@ from proofcheck.weigh.own_letters import OwnLetters
 from proofcheck.weigh.page_letters import page_letters
 from proofcheck.weigh.page_says import PageSays
 from proofcheck.weigh.ratio import ratio_witness
+from proofcheck.weigh.word_widths import WordWidths
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,7 +44,8 @@ def witnesses_of(
 
     own, page, letters = OwnLetters(*asked), PageSays(*asked), page_letters(reader, *asked)
     beyond = Beyond(lacking, page.fellows, crowns_of(reader))
-    called = Witnesses(ratio_witness(reader), None, own, page, beyond, letters)
+    widths = WordWidths(*asked[1:])
+    called = Witnesses(ratio_witness(reader), None, own, page, beyond, letters, widths)
     if not options.second_look:
         return called, ()
     try:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from proofcheck.weigh.page_letters import PageLetters
     from proofcheck.weigh.page_says import PageSays
     from proofcheck.weigh.places import Places
+    from proofcheck.weigh.word_widths import WordWidths
 
 __all__ = ["QUERY_LINE", "Judge", "Judged"]
 
@@ -43,6 +44,7 @@ MOSTLY = 0.5
 
 BORNE_OUT = "the picture bears out the copy"
 PAGE_BEARS_OUT = "the page's own letters bear out the copy"
+WIDTH_BEARS_OUT = "the width of the word bears out the copy"
 ONE_CHARACTER = "the reader has one character for both"
 BELOW_THE_LINE = "it is below the certainty asked for"
 """Reasons for letting a difference go; with `can't be told apart` those that are counted."""
@@ -71,6 +73,7 @@ class Judge:
     page: PageSays | None
     beyond: Beyond
     letters: PageLetters | None = None
+    widths: WordWidths | None = None
     paler: frozenset[int] = frozenset()
     """Foreign lines in paler ink than the type's."""
     causes: Counter[str] = field(default_factory=Counter)
@@ -91,6 +94,8 @@ class Judge:
         if in_classes(dispute.as_read) == in_classes(dispute.as_copy):
             return Judged(at, difference, certainty, ONE_CHARACTER)
         settled = self._by_letters(at, dispute, certainty)
+        if settled is None:
+            settled = self._by_width(at, dispute, certainty)
         if settled is None and never_silent(dispute):
             settled = self._told(at, dispute, certainty)
         if settled is None and self._doubted(dispute):
@@ -119,6 +124,23 @@ class Judge:
         if self.causes[cause] > 1:
             return Judged(at, difference, min(certainty, QUERY_LINE), AS_THE_FIRST)
         return Judged(at, replace(difference, only_query=True), max(certainty, OVERLOOKED))
+
+    def _by_width(self, at: int, dispute: Dispute, certainty: float) -> Judged | None:
+        """A letter too many or too few, by the room its word takes: never let go against that.
+
+        Where the room is the copy's it is asked about at most; a letter that is dropped may have
+        been another, so that by this alone none is let go that is not borne out besides.
+        """
+        says = self.widths.says(dispute) if self.widths else Says.NOTHING
+        difference = dispute.difference
+        if says is Says.READING:
+            return Judged(at, difference, max(certainty, OVERLOOKED))
+        if says is not Says.COPY:
+            return None
+        if certainty >= QUERY_LINE:
+            return Judged(at, difference, min(certainty, OVERLOOKED))
+        told = (difference.proof_text + difference.copy_text).isalpha()
+        return Judged(at, difference, certainty, WIDTH_BEARS_OUT) if told else None
 
     def _certainty(self, dispute: Dispute, evidence: Evidence) -> float:
         """By the witnesses; the engine, which guesses words, lets no letter go."""
