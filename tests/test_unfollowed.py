@@ -104,6 +104,36 @@ def test_a_head_of_one_word_that_is_not_read_is_not_missing_either():
     assert done.found[0].difference.copy_text.strip() == "Oxenhope"
 
 
+@pytest.mark.parametrize(("first", "count"), [(0, 2), (1, 2), (1, 3), (2, 2)])
+@pytest.mark.parametrize("joined", [False, True])
+def test_lines_under_one_another_that_are_not_read_are_not_missing_either(first, count, joined):
+    """What is missing there is told as one, and is as wide as all of them together."""
+    longer = [*SOUND, "carriages at midnight, please"]
+    lost = range(first, first + count)
+    junk = ["qSdChy uarm eGuyn ıkt rul", "wPkC aluy afhnd x", "Ue tkna ɥq ofrun Anlly"]
+    texts = [junk[n - first] if n in lost else text for n, text in enumerate(longer)]
+    done, found = followed(
+        texts,
+        [0.5 if n in lost and not joined else 1.0 for n in range(len(texts))],
+        joined=[n + 1 for n in lost] if joined else (),
+        approved="\n".join(longer),
+    )
+    assert {Kind.LINE_MISSING, Kind.MATTER_MISSING} & set(kinds(found))
+    assert done.found == ()
+    wanted = " ".join(longer[n] for n in lost)
+    assert [f"“{wanted}” of the copy may be it" in each.words for each in done.unread] == [
+        True
+    ] * count
+
+
+def test_matter_longer_than_what_is_not_read_is_missing():
+    longer = [*SOUND[:1], "x " * 60 + SOUND[1], *SOUND[2:]]
+    done, _ = followed(
+        [SOUND[0], JUNK, *SOUND[2:]], [1.0, 0.5, 1.0, 1.0], approved="\n".join(longer)
+    )
+    assert {Kind.LINE_MISSING, Kind.MATTER_MISSING} & set(kinds(done.found))
+
+
 def test_letters_set_far_apart_do_not_run_together():
     texts = [SOUND[0], "W   a   n   t   e   d", SOUND[2], SOUND[3]]
     done, found = followed(texts, [1.0] * 4)

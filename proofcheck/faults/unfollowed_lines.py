@@ -8,10 +8,11 @@ the proof is never clean.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
 from rapidfuzz.distance import Levenshtein
 
 from proofcheck.base.found import Unread
@@ -20,7 +21,7 @@ from proofcheck.sheet.ink import line_ink
 from proofcheck.sheet.whereabouts import size_words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Container, Iterator, Mapping, Sequence
 
     from proofcheck.base.found import Collation, Found, LetGo
     from proofcheck.base.values import Copy, Line, Reading, Sheet, Span
@@ -83,22 +84,28 @@ def leave_unfollowed(
     placed = {each.line: each.copy for each in collation.placings}
     held = {line: _words(copy, span) for line, span in placed.items()}
     kinds = _OF_A_LINE | _WHOLE_LINES
-    alleged = {each.difference.line for each in found if each.difference.kind in kinds}
+    alleged = {
+        line
+        for each in found
+        if each.difference.kind in kinds
+        for line in (each.difference.line, *each.difference.other_lines)
+    }
     unlike = {
         reading.line
         for reading in readings
         if reading.line in placed and reading.line in alleged
         if _is_unlike(reading.text, held[reading.line])
     }
-    missing = _pairs(found, [line for line in lines if line.number in unlike], placed)
+    astray = {number for number in unlike if placed[number] is None}
+    missing = _pairs(found, lines, astray, placed, held)
     held |= {line: _words(copy, found[at].difference.copy) for line, at in missing.items()}
     by_number = {sheet.number: sheet for sheet in sheets}
+    joined = _joined(by_number, lines, missing, held)
     lost = [
         line
         for line, reading in zip(lines, readings, strict=True)
         if line.number in unlike
-        if _is_guesswork(reading)
-        or (line.number in missing and _is_joined(by_number[line.sheet], line, held[line.number]))
+        if _is_guesswork(reading) or line.number in joined
     ]
     return _without(found, lost, missing, _told(by_number, lost, held))
 
@@ -110,7 +117,7 @@ def _without(
     unread: tuple[Unread, ...],
 ) -> Followed:
     numbers = {line.number for line in lost}
-    there = {at for line, at in missing.items() if line in numbers}
+    there = set(missing.values()) - {at for line, at in missing.items() if line not in numbers}
     kept, let_go = [], []
     for at, each in enumerate(found):
         of_lost = each.difference.line in numbers and each.difference.kind in _OF_A_LINE
@@ -151,41 +158,89 @@ def _is_guesswork(reading: Reading) -> bool:
     return sum(each < _UNSURE for each in sure) >= _MOST_UNSURE * len(sure)
 
 
-def _is_joined(sheet: Sheet, line: Line, held: str) -> bool:
-    """Whether the letters of a line run together, if it holds those words, and fill it."""
-    pieces = line_ink(sheet, line).pieces
-    high = (pieces.bottom - pieces.y) >= _A_LETTER_X * line.x_height_px
-    wide = int((pieces.right - pieces.x)[high].sum())
-    filled = wide >= _FILLED * line.box.width
-    return bool(filled and int(high.sum()) <= _MOST_JOINED * sum(map(str.isalnum, held)))
+def _joined(
+    sheets: Mapping[int, Sheet],
+    lines: Sequence[Line],
+    missing: Mapping[int, int],
+    held: Mapping[int, str],
+) -> set[int]:
+    """Lines whose letters run together, if they hold what is missing there, and fill them."""
+    found: set[int] = set()
+    for at in set(missing.values()):
+        run = [line for line in lines if missing.get(line.number) == at]
+        pieces, filled = 0, True
+        for line in run:
+            inked = line_ink(sheets[line.sheet], line).pieces
+            high = (inked.bottom - inked.y) >= _A_LETTER_X * line.x_height_px
+            filled &= int((inked.right - inked.x)[high].sum()) >= _FILLED * line.box.width
+            pieces += int(high.sum())
+        if filled and pieces <= _MOST_JOINED * sum(map(str.isalnum, held[run[0].number])):
+            found |= {line.number for line in run}
+    return found
 
 
 def _pairs(
-    found: Sequence[Found], unlike: Sequence[Line], placed: Mapping[int, Span | None]
+    found: Sequence[Found],
+    lines: Sequence[Line],
+    astray: Container[int],
+    placed: Mapping[int, Span | None],
+    held: Mapping[int, str],
 ) -> dict[int, int]:
-    """For lines of no place in the copy the finding of copy missing just there, as wide set."""
+    """For lines of no place in the copy the finding of copy missing just there, as wide set.
+
+    Copy of several lines is missing as one: then as many of them stand for it as are as wide.
+    """
     pairs: dict[int, int] = {}
-    before = {line: earlier for earlier, line in pairwise(placed)}
-    after = dict(pairwise(placed))
-    missing = _WHOLE_LINES | {Kind.WORD_MISSING}
-    for line in unlike:
-        if placed.get(line.number) is not None:
+    by_number = {line.number: line for line in lines}
+    order = [number for number in placed if number in by_number]
+    place = {number: at for at, number in enumerate(order)}
+    usual = _usual_width(by_number, held)
+    for at, each in enumerate(found):
+        if each.difference.kind not in _WHOLE_LINES | {Kind.WORD_MISSING}:
             continue
-        # A word alone in its line is told as missing before the first of the next.
-        there = (before.get(line.number, 0), line.number)
-        below = after.get(line.number)
-        for at, each in enumerate(found):
-            difference = each.difference
-            if difference.kind not in missing or at in pairs.values():
-                continue
-            wanted = len("".join(difference.copy_text.split()))
-            wide = line.box.width / max(line.x_height_px, 1.0) / max(wanted, 1)
-            is_there = difference.line in there
-            is_there |= difference.line == below and difference.proof.start == 0
-            if is_there and _SET_WIDTH_X[0] <= wide <= _SET_WIDTH_X[1]:
-                pairs[line.number] = at
-                break
+        wanted = max(len(_closed(each.difference.copy_text)), 1)
+        fits: list[tuple[float, list[int]]] = []
+        for way in _ways(each, order, place.get(each.difference.line, -1)):
+            run, wide = [], 0.0
+            for number in way:
+                if number not in astray or number in pairs:
+                    break
+                run.append(number)
+                wide += _wide(by_number[number]) / wanted
+                if wide > _SET_WIDTH_X[1]:
+                    break
+                if wide >= _SET_WIDTH_X[0]:
+                    fits.append((abs(math.log(wide / usual)), [*run]))
+        if fits:
+            pairs |= dict.fromkeys(min(fits)[1], at)
     return pairs
+
+
+def _ways(each: Found, order: Sequence[int], place: int) -> Iterator[Sequence[int]]:
+    """The lines from where something is missing on: those after, those up to there, and before.
+
+    A word alone in its line is told as missing before the first of the next.
+    """
+    yield order[place + 1 :]
+    if place >= 0:
+        yield order[place::-1]
+    if place > 0 and each.difference.proof.start == 0:
+        yield order[place - 1 :: -1]
+
+
+def _wide(line: Line) -> float:
+    """Width of a line, x-heights."""
+    return line.box.width / max(line.x_height_px, 1.0)
+
+
+def _usual_width(lines: Mapping[int, Line], held: Mapping[int, str]) -> float:
+    """X-heights of a line to a character of what it holds, spaces left out, on the whole proof."""
+    shares = [
+        _wide(lines[number]) / len(_closed(words))
+        for number, words in held.items()
+        if number in lines and _closed(words)
+    ]
+    return float(np.median(shares)) if shares else 1.0
 
 
 def _words(copy: Copy, span: Span | None) -> str:
