@@ -7,6 +7,8 @@ common practice of proof rooms) and what a scan can add (blank, out of focus, to
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from textwrap import wrap
 
 import cv2
 import numpy as np
@@ -194,6 +196,21 @@ def test_moved_while_taken(page, x_height, angle):
 @pytest.mark.parametrize("angle", [0, 90])
 def test_a_slight_movement_passes(page, x_height, angle):
     assert judged(moved(page, 0.15 * x_height, angle)) is None
+
+
+def test_a_script_that_leans_far_is_not_smeared():
+    """Its strokes all lie one way, as if edges across them were wiped out; they are sharp."""
+    heads = [Head(text, 12, 6, style="italic") for text in wrap(TEXT, 40)[:5]]
+    proof = print_proof(compose(heads, measure_picas=40, style=Style(family="old-standard")))
+    sheet = np.full_like(proof.image, 255)
+    for line in proof.lines:
+        band = slice(round(line.baseline_y) - 40, round(line.baseline_y) + 20)
+        lean = np.array([[1, -0.9, 0.9 * 40], [0, 1, 0]])
+        size = proof.image.shape[1], 60
+        sheet[band] = cv2.warpAffine(proof.image[band], lean, size, borderValue=255)
+    once = pull(replace(proof, image=sheet), "good", 3)
+    worn = pull(replace(proof, image=once), "worn", 3)
+    assert judged(worn) is None
 
 
 def test_over_inked(page, x_height):

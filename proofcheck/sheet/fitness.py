@@ -51,6 +51,10 @@ _BLUR_SWELLS: Final = 0.6
 _LEAST_EVENNESS: Final = 0.35
 _SMEAR_SOFTNESS: Final = 0.5
 """A face of upright strokes alone is uneven too, but its edges are not soft."""
+_SMEAR_BLURS: Final = 0.22
+"""Nor is a script that leans far, though worn thin its edges are soft: its strokes are sharp up and
+down and across (of six pulls of two scripts at most 0.16 of the limit of blur); where movement
+leaves edges so uneven it takes 0.27 of it at least, whichever way it goes."""
 _GOOD_STROKE: Final = 0.17
 _MOST_STROKE: Final = 0.4
 _FEW_LETTERS: Final = 0.6
@@ -167,7 +171,7 @@ def _illegible(sheet: Sheet, seen: Impression) -> SheetUnfitError | None:
         return _pale(sheet, seen.contrast)
     blurs = (seen.spread_across / _MOST_SPREAD[0], seen.spread_down / _MOST_SPREAD[1])
     uneven = seen.evenness < _LEAST_EVENNESS and seen.softness > _SMEAR_SOFTNESS
-    if uneven and min(blurs) < _BLUR_SWELLS:
+    if uneven and max(blurs) > _SMEAR_BLURS and min(blurs) < _BLUR_SWELLS:
         return _refusal(
             sheet,
             "the letters are smeared in one direction",
