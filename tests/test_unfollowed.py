@@ -134,6 +134,27 @@ def test_matter_longer_than_what_is_not_read_is_missing():
     assert {Kind.LINE_MISSING, Kind.MATTER_MISSING} & set(kinds(done.found))
 
 
+@pytest.mark.parametrize("sure", [0.5, 1.0])
+def test_a_word_that_the_line_not_read_may_begin_with_is_not_missing(sure):
+    """The line before it ends with the words that are left: common practice of justified lines."""
+    texts = [*SOUND[:2], "fʀorn t̵hcc un?il s3ven", SOUND[3]]
+    approved = COPY.replace("June\nfrom", "June at the hall from")
+    done, found = followed(texts, [1.0, 1.0, sure, 1.0], approved=approved)
+    assert Kind.WORD_MISSING in kinds(found)
+    if sure == 1.0:
+        assert Kind.WORD_MISSING in kinds(done.found)
+        return
+    assert done.found == ()
+    (unread,) = done.unread
+    assert "at the hall from three until seven" in unread.words
+
+
+def test_a_word_missing_within_a_line_is_told_beside_one_that_is_not_read():
+    short = SOUND[1].replace(" the tenth", "")
+    done, _ = followed([SOUND[0], short, JUNK, SOUND[3]], [1.0, 1.0, 0.5, 1.0])
+    assert Kind.WORD_MISSING in kinds(done.found)
+
+
 def test_letters_set_far_apart_do_not_run_together():
     texts = [SOUND[0], "W   a   n   t   e   d", SOUND[2], SOUND[3]]
     done, found = followed(texts, [1.0] * 4)

@@ -107,7 +107,44 @@ def leave_unfollowed(
         if line.number in unlike
         if _is_guesswork(reading) or line.number in joined
     ]
+    beside = _beside(found, lost, list(placed), readings, held)
+    for number, (at, words) in beside.items():
+        if number not in missing and at not in missing.values():
+            missing[number], held[number] = at, words
     return _without(found, lost, missing, _told(by_number, lost, held))
+
+
+def _beside(
+    found: Sequence[Found],
+    lost: Sequence[Line],
+    order: Sequence[int],
+    readings: Sequence[Reading],
+    held: Mapping[int, str],
+) -> dict[int, tuple[int, str]]:
+    """Words missing at the end of the line before one that is not read, or where the next begins.
+
+    Where a line ends is known by what the next was read as: they may be its own. By the line, which
+    finding it is, and what the line may hold with it.
+    """
+    told: dict[int, tuple[int, str]] = {}
+    place = {number: at for at, number in enumerate(order)}
+    ends = {reading.line: len(reading.letters) for reading in readings}
+    by_number = {line.number: line for line in lost}
+    for at, each in enumerate(found):
+        difference, here = each.difference, place.get(each.difference.line)
+        if difference.kind is not Kind.WORD_MISSING or here is None:
+            continue
+        words = difference.copy_text.strip()
+        after, before = order[here + 1 : here + 2], order[max(here - 1, 0) : here]
+        if difference.proof.start == ends.get(difference.line) and set(after) & by_number.keys():
+            number, whole = after[0], f"{words} {held[after[0]]}"
+        elif difference.proof.end == 0 and set(before) & by_number.keys():
+            number, whole = before[0], f"{held[before[0]]} {words}"
+        else:
+            continue
+        if _wide(by_number[number]) >= _SET_WIDTH_X[0] * len(_closed(whole)):
+            told[number] = at, whole
+    return told
 
 
 def _without(
@@ -195,9 +232,9 @@ def _pairs(
     order = [number for number in placed if number in by_number]
     place = {number: at for at, number in enumerate(order)}
     usual = _usual_width(by_number, held)
-    for at, each in enumerate(found):
-        if each.difference.kind not in _WHOLE_LINES | {Kind.WORD_MISSING}:
-            continue
+    whole = [(at, each) for at, each in enumerate(found) if each.difference.kind in _WHOLE_LINES]
+    words = [(at, e) for at, e in enumerate(found) if e.difference.kind is Kind.WORD_MISSING]
+    for at, each in (*whole, *words):
         wanted = max(len(_closed(each.difference.copy_text)), 1)
         fits: list[tuple[float, list[int]]] = []
         for way in _ways(each, order, place.get(each.difference.line, -1)):
