@@ -153,6 +153,20 @@ def test_small_lines_between_large_ones_are_read(tmp_path, family, sizes_pt, gap
     assert not report.faults
 
 
+def test_a_label_full_of_specks_is_read_as_far_as_it_can_be_and_not_refused(tmp_path):
+    """Starved ink leaves specks of paper in a solid, which were counted as crumbs of type."""
+    words = ("FARTHING’S", "Finest Preserved", "DAMSON JAM", "Net weight 2 lb.", "Made at the Mill")
+    label = panel_of(_stacked(words, (20, 10, 26, 9, 8), 28, "goudy"), pad_px=50)
+    sheet = np.pad(label, 150, constant_values=255)
+    once = pull(replace(plain(), image=sheet, lines=()), "good", 7)
+    proof = replace(plain(), image=once, lines=())
+    report = report_on(tmp_path, proof, "worn", seed=7, copy="\n\n".join(words))
+    assert exit_status(report) != 0
+    read = " ".join(reading.text for reading in report.readings)
+    assert "FARTHING" in read
+    assert "DAMSON" in read
+
+
 def test_a_panel_that_its_frame_goes_on_from_is_read(tmp_path):
     """As on a label: the head white on black, a rule round it and what stands under it."""
     head = panel_of(block_of("LAVENDER", body_pt=36), pad_px=50)

@@ -79,6 +79,9 @@ def check_fit(sheet: Sheet, lines: Sequence[Line]) -> None:
             or cut off at the margin; with the figure measured and what would do.
     """
     impression, type_share = measure_impression(sheet, lines)
+    if all(_in_panel(line, sheet) for line in lines):
+        # That they are type was known by reading them; what can't be read is told line by line.
+        type_share = 1.0
     if impression is None:
         raise _without_lines(sheet)
     unfit = _illegible(sheet, impression)
@@ -87,6 +90,13 @@ def check_fit(sheet: Sheet, lines: Sequence[Line]) -> None:
     cut = cut_off(sheet, lines)
     if cut is not None:
         raise _margin(sheet, *cut)
+
+
+def _in_panel(line: Line, sheet: Sheet) -> bool:
+    """Whether a line stands white on black."""
+    x, y = line.box.x + line.box.width / 2, line.box.y + line.box.height / 2
+    boxes = [panel.box for panel in sheet.panels]
+    return any(box.x < x < box.right and box.y < y < box.bottom for box in boxes)
 
 
 def _where(sheet: Sheet) -> str:
