@@ -1,11 +1,15 @@
 """Sheets of a long proof on disk: what was looked at is let go of, and reads the same again."""
 
+import errno
+import gc
 import mmap
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from proofcheck.base.errors import OutputError
+from proofcheck.sheet import shelf
 from proofcheck.sheet.shelf import looked_at, on_disk
 
 MB = 2**20
@@ -35,3 +39,30 @@ def test_what_lies_in_memory_or_is_a_part_is_looked_at_as_well():
     assert looked_at(part) is part
     assert looked_at(on_disk(held)).tolist() == held.tolist()
     assert part.tolist() == held[1:].tolist()
+
+
+def test_a_thousand_arrays_on_disk_leave_few_files_open():
+    """A system commonly lets a program have 1,024 files open, some 256 (common practice)."""
+    if not Path("/proc/self/fd").exists():
+        pytest.skip("this system does not say what is open")
+    before = len(list(Path("/proc/self/fd").iterdir()))
+    held = [on_disk(np.full((3, 5), shade, np.int32)) for shade in range(1000)]
+    assert len(list(Path("/proc/self/fd").iterdir())) < before + 10
+    assert [int(looked_at(each)[2, 4]) for each in held] == list(range(1000))
+    assert not held[0].flags.writeable
+    # An array larger than such a file has one of its own; the file goes with its arrays.
+    large = on_disk(np.full((300, MB), 7, np.uint8))
+    assert int(large[-1, -1]) == 7
+    del held, large
+    gc.collect()
+    assert len(list(Path("/proc/self/fd").iterdir())) <= before
+
+
+def test_a_full_disk_is_said(monkeypatch):
+    def full(**_):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(shelf.tempfile, "TemporaryFile", full)
+    monkeypatch.setattr(shelf, "_rooms", [])
+    with pytest.raises(OutputError, match=r"no room for the sheets .*No space left"):
+        on_disk(np.ones((2, 2)))
