@@ -3,6 +3,8 @@
 import errno
 import gc
 import mmap
+import os
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -66,3 +68,29 @@ def test_a_full_disk_is_said(monkeypatch):
     monkeypatch.setattr(shelf, "_rooms", [])
     with pytest.raises(OutputError, match=r"no room for the sheets .*No space left"):
         on_disk(np.ones((2, 2)))
+
+
+@pytest.mark.filterwarnings("ignore::DeprecationWarning")
+def test_a_forked_process_writes_over_nothing():
+    if not hasattr(os, "fork"):
+        pytest.skip("this system does not fork")
+    first = on_disk(np.full((4, 4), 1, np.int32))
+    child = os.fork()
+    if not child:
+        on_disk(np.full((4, 4), 2, np.int32))
+        os._exit(0)
+    assert os.waitpid(child, 0)[1] == 0
+    second = on_disk(np.full((4, 4), 3, np.int32))
+    assert (first == 1).all()
+    assert (second == 3).all()
+    # It put its own into a file of its own, and none where this one's next would lie.
+    child = os.fork()
+    if not child:
+        os._exit(int(shelf._rooms[0]().has_room(1)))
+    assert os.waitpid(child, 0)[1] == 0
+
+
+def test_threads_put_theirs_side_by_side():
+    with ThreadPoolExecutor(8) as pool:
+        held = list(pool.map(lambda n: on_disk(np.full(5000, n, np.int32)), range(200)))
+    assert all((each == n).all() for n, each in enumerate(held))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import mmap
+import os
 import tempfile
+import threading
 import weakref
 from dataclasses import replace
 from typing import IO, TYPE_CHECKING, NamedTuple, TypeVar
@@ -47,12 +49,13 @@ def on_disk(held: NDArray[_Number]) -> NDArray[_Number]:
     """
     if not held.size:
         return held
-    last = _rooms[0]() if _rooms else None
     try:
-        if last is None or not last.has_room(held.nbytes):
-            last = _Room.of(max(held.nbytes, _ROOM_BYTES))
-            _rooms[:] = [weakref.ref(last)]
-        return last.put(held)
+        with _one_at_a_time:
+            last = _rooms[0]() if _rooms else None
+            if last is None or not last.has_room(held.nbytes):
+                last = _Room.of(max(held.nbytes, _ROOM_BYTES))
+                _rooms[:] = [weakref.ref(last)]
+            return last.put(held)
     except OSError as error:
         msg = (
             f"no room for the sheets of this proof in {tempfile.gettempdir()} ({error.strerror}); "
@@ -66,6 +69,8 @@ class _Room(mmap.mmap):
 
     file: IO[bytes]
     used: int
+    owner: int
+    """The process that puts into it: a forked one has the same file, and would write over it."""
 
     @classmethod
     def of(cls, size: int) -> Self:
@@ -73,13 +78,13 @@ class _Room(mmap.mmap):
         file = tempfile.TemporaryFile(prefix="proofcheck-")  # noqa: SIM115 - open as long as this
         file.truncate(size)
         made = cls(file.fileno(), size, access=mmap.ACCESS_READ)
-        made.file, made.used = file, 0
+        made.file, made.used, made.owner = file, 0, os.getpid()
         weakref.finalize(made, file.close)
         return made
 
     def has_room(self, size: int) -> bool:
-        """Whether so many bytes more go in."""
-        return self.used + size <= len(self)
+        """Whether so many bytes more go in, of this process."""
+        return self.owner == os.getpid() and self.used + size <= len(self)
 
     def put(self, held: NDArray[_Number]) -> NDArray[_Number]:
         """The same array, lying here."""
@@ -122,6 +127,7 @@ class _Lying(NamedTuple):
     size: int
 
 
+_one_at_a_time = threading.Lock()
 _rooms: list[weakref.ref[_Room]] = []
 """The one that was put into last."""
 _last: list[_Lying] = []
