@@ -110,9 +110,7 @@ def compare_as(
     Raises:
         WeightsError: they are missing or damaged.
     """
-    who = np.array([number])
-    pictures = beside_fellows(cut, who, laid.shift, laid.nearest, fellows)
-    odds = _asked([character], [(pictures, others_of(who, fellows))], weights)
+    odds = _asked_laid(character, cut, np.array([number]), laid, fellows, weights)
     return float(odds.strange[0]), float(odds.broken[0])
 
 
@@ -138,10 +136,20 @@ def compare_on(
     Raises:
         WeightsError: they are missing or damaged.
     """
-    laid = lay_on(cut, who, fellows)
+    return _asked_laid(character, cut, who, lay_on(cut, who, fellows), fellows, weights).strange
+
+
+def _asked_laid(
+    character: str,
+    cut: Cut,
+    who: NDArray[np.intp],
+    laid: Laid,
+    fellows: Fellows,
+    weights: Path,
+) -> Odds:
+    """The network's answer on letters taken for one character and laid on its fellows."""
     pictures = beside_fellows(cut, who, laid.shift, laid.nearest, fellows)
-    shown = [(pictures, others_of(who, fellows))]
-    return _asked([character] * len(who), shown, weights).strange
+    return _asked([character] * len(who), [(pictures, others_of(who, fellows))], weights)
 
 
 def compare_alone(
