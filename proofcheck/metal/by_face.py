@@ -119,9 +119,10 @@ def by_face(matter: Matter, faces: Sequence[Face], odd_company: NDArray[np.bool_
     among = share_beside(strange > _BESIDE, matter.word, _WORD, 1) > 0
     held = alone_of_its_face(matter, odd_company) & ~among
     strange[~held] = NEVER
-    for number, (each, other, scale) in enumerate(ways):
-        who = np.flatnonzero((way == number) & (strange > ASKED))
-        nearer[who] = _nearer(matter, who, each, other, scale)
+    asked = np.flatnonzero(strange > ASKED)
+    for number in np.unique(way[asked]).tolist():
+        who = asked[way[asked] == number]
+        nearer[who] = _nearer(matter, who, *ways[number])
     return ByFace(strange, like, nearer, tuple(faces), tuple(each.face for each in known))
 
 
