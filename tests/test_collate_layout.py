@@ -13,7 +13,7 @@ import pytest
 
 from proofcheck.base.values import Box, Letter, Line, Reading
 from proofcheck.collate import makeup
-from proofcheck.collate.gutters import other_orders
+from proofcheck.collate.gutters import lists_in, other_orders
 from proofcheck.collate.order import Order, alike, find_order, steady_of, stray_blocks
 from proofcheck.collate.own_lines import own_lines_on
 from proofcheck.collate.place import candidates, chain, loose
@@ -166,6 +166,15 @@ def texts_of(way):
     return [reading.text for _, reading in way]
 
 
+def down(held):
+    """All lines in each way that lists side by side in them may be read, the likeliest first."""
+    return [
+        [*held[: way.first], *way.lines, *held[way.end :]]
+        for ways in lists_in(held)
+        for way in ways
+    ]
+
+
 LEFT, RIGHT = ["aaaa", "bbbb", "cccc", "dddd"], ["mmmm", "nnnn", "oooo", "pppp"]
 
 
@@ -177,17 +186,16 @@ def two_lists(apart=60, count=4, **more):
 
 
 @pytest.mark.parametrize(
-    ("apart", "count", "parted"), [(60, 4, True), (14, 4, True), (13, 4, False), (60, 2, False),
+    ("apart", "count", "parted"), [(60, 4, True), (14, 4, True), (13, 4, False), (14, 2, False),
                                    (60, 3, True)],
 )  # fmt: skip
 def test_white_of_1_4_x_heights_down_three_lines_may_be_a_gutter(apart, count, parted):
-    ways = other_orders(two_lists(apart, count))
-    wanted = [*LEFT[:count], *RIGHT[:count]]
-    assert [texts_of(way) for way in ways] == ([wanted] if parted else [])
+    ways = [texts_of(way) for way in down(two_lists(apart, count))]
+    assert ways[:1] == ([[*LEFT[:count], *RIGHT[:count]]] if parted else [])
 
 
 def test_lines_parted_at_a_gutter_keep_their_row_and_get_columns_from_the_left():
-    (way,) = other_orders(two_lists())
+    way = down(two_lists())[0]
     assert [line.column for line, _ in way] == [0] * 4 + [1] * 4
     assert [line.number for line, _ in way] == [1, 2, 3, 4] * 2
     assert [(line.box.x, line.box.right) for line, _ in way[::4]] == [(100, 139), (199, 238)]
@@ -197,54 +205,66 @@ def test_lines_parted_at_a_gutter_keep_their_row_and_get_columns_from_the_left()
         (replace(line, baseline=(line.baseline[0], line.baseline[0] + 13.8)), reading)
         for line, reading in two_lists()
     ]
-    (way,) = other_orders(sloping)
+    way = down(sloping)[0]
     assert way[0][0].baseline == pytest.approx((114.0, 114.0 + 3.9))
     assert way[4][0].baseline == pytest.approx((114.0 + 9.9, 114.0 + 13.8))
 
 
 def test_a_line_across_the_gutter_ends_the_lists_and_short_ones_belong_to_one():
     across = row_of(5, [(100, "x" * 14)])
-    (way,) = other_orders([*two_lists(), across])
-    assert texts_of(way) == [*LEFT, *RIGHT, "x" * 14]
+    assert texts_of(down([*two_lists(), across])[0]) == [*LEFT, *RIGHT, "x" * 14]
     above = row_of(1, [(100, "x" * 14)])
     below = [row_of(n + 1, [(100, a), (199, b)]) for n, (a, b) in
              enumerate(zip(LEFT, RIGHT, strict=True), 1)]  # fmt: skip
-    (way,) = other_orders([above, *below])
-    assert texts_of(way) == ["x" * 14, *LEFT, *RIGHT]
+    assert texts_of(down([above, *below])[0]) == ["x" * 14, *LEFT, *RIGHT]
     # A line under the left list alone may be of it, or follow both.
     under = row_of(5, [(100, "eeee")])
-    ways = other_orders([*two_lists(), under])
-    assert [texts_of(way) for way in ways] == [
+    assert [texts_of(way) for way in down([*two_lists(), under])[:2]] == [
         [*LEFT, "eeee", *RIGHT], [*LEFT, *RIGHT, "eeee"],
     ]  # fmt: skip
 
 
-def test_too_few_lines_above_and_below_a_line_across_are_no_lists_together():
+def test_a_list_may_begin_after_a_line_that_is_white_there_by_chance():
+    head = [row_of(1, [(100, "aaaa"), (199, "mmmm")]), row_of(2, [(100, "eeee")])]
+    rows = zip(LEFT[1:], RIGHT[1:], strict=True)
+    ways = down([*head, *(row_of(n, [(100, a), (199, b)]) for n, (a, b) in enumerate(rows, 3))])
+    assert [texts_of(way) for way in ways] == [
+        ["aaaa", "eeee", *LEFT[1:], *RIGHT],
+        ["aaaa mmmm", "eeee", *LEFT[1:], *RIGHT[1:]],
+    ]
+
+
+def test_two_lines_alone_are_lists_only_where_the_white_between_is_plainly_wide():
+    assert [len(lists_in(two_lists(apart, 2))) for apart in (24, 25)] == [0, 1]
+
+
+def test_lists_above_and_below_a_line_across_are_parted_each_by_itself_from_the_foot():
     rows = zip(LEFT, RIGHT, strict=True)
     across = row_of(3, [(100, "x" * 14)])
     held = [row_of(n + (n > 2), [(100, a), (199, b)]) for n, (a, b) in enumerate(rows, 1)]
-    assert other_orders([*held[:2], across, *held[2:]]) == []
-    # Of two runs the longer is parted.
-    more = [row_of(n, [(100, "qqqq"), (199, "rrrr")]) for n in (6, 7, 8)]
-    (way, _) = other_orders([*held[:2], across, *held[2:], *more, row_of(9, [(100, "ssss")])])
-    wanted = ["aaaa mmmm", "bbbb nnnn", "x" * 14, "cccc", "dddd", *["qqqq"] * 3, "ssss"]
-    assert texts_of(way)[:9] == wanted
+    found = [ways[0] for ways in lists_in([*held[:2], across, *held[2:]])]
+    assert [way[:2] for way in found] == [(3, 5), (0, 2)]
+    assert [texts_of(way.lines) for way in found] == [
+        ["cccc", "dddd", "oooo", "pppp"], ["aaaa", "bbbb", "mmmm", "nnnn"],
+    ]  # fmt: skip
 
 
 def test_a_row_that_has_nothing_in_the_middle_list_has_parts_of_the_others():
     rows = zip(LEFT, RIGHT, ["ssss", "tttt", "uuuu", "vvvv"], strict=True)
     held = [row_of(n, [(100, a), (200, b), (300, c)]) for n, (a, b, c) in enumerate(rows, 1)]
     held[1] = row_of(2, [(100, "bbbb"), (300, "tttt")])
-    (way,) = other_orders(held)
-    assert texts_of(way) == [*LEFT, "mmmm", "oooo", "pppp", "ssss", "tttt", "uuuu", "vvvv"]
+    wanted = [*LEFT, "mmmm", "oooo", "pppp", "ssss", "tttt", "uuuu", "vvvv"]
+    assert texts_of(down(held)[0]) == wanted
 
 
 def test_three_lists_have_two_gutters_and_a_column_of_no_matter_is_none():
     rows = zip(LEFT, RIGHT, ["ssss", "tttt", "uuuu", "vvvv"], strict=True)
     held = [row_of(n, [(100, a), (200, b), (300, c)]) for n, (a, b, c) in enumerate(rows, 1)]
-    (way,) = other_orders(held)
+    way, across_one, *_ = down(held)
     assert texts_of(way) == [*LEFT, *RIGHT, "ssss", "tttt", "uuuu", "vvvv"]
     assert [line.column for line, _ in way[::4]] == [0, 1, 2]
+    # White that is less wide may part but numbers from their entries.
+    assert len(across_one) == 8
 
 
 def test_columns_of_the_layout_may_be_read_row_by_row():

@@ -69,6 +69,27 @@ def test_two_ragged_lists_are_read_down_or_across_as_the_copy_has_them(tmp_path,
     assert across.verdict is Verdict.CLEAN, across.faults
 
 
+def test_short_lists_between_lines_across_are_each_read_down_where_the_copy_is(tmp_path):
+    over, between = (
+        "Of the first marriage were born at the mill:",
+        "And of the second, at the quay:",
+    )
+    first = [["1. Josiah.", "2. Mercy, married early."], ["3. Benjamin,", "4. Janet."]]
+    second = [["1. Thomas.", "2. Rachel.", "3. Enoch."], ["4. Susan.", "5. Caleb."]]
+    pieces = [(0, 0, over), (0, 3.3, between)]
+    for row, columns in ((1.15, first), (4.45, second)):
+        for x, texts in zip((60, 700), columns, strict=True):
+            pieces += [(x, row + at, text) for at, text in enumerate(texts)]
+    down = [over, *first[0], *first[1], between, *second[0], *second[1]]
+    report = read(tmp_path, pieces, "\n".join(down))
+    assert report.verdict is Verdict.CLEAN, report.faults
+    # One entry for another is told in either list, whatever order it is read in.
+    down[3], down[8] = "3. Gurth,", "3. Silas."
+    told = " ".join(each.proof_text for each in read(tmp_path, pieces, "\n".join(down)).faults)
+    assert "Benjamin" in told
+    assert "Enoch" in told
+
+
 def test_an_order_that_is_not_the_layouts_is_counted_and_can_be_enforced(tmp_path):
     pieces, copy = lists(LEFT, RIGHT), copy_down(*LEFT, *RIGHT)
     assert read(tmp_path, pieces, copy, "large").collation.waived["reading-order"]

@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING
 
 from rapidfuzz.distance import Indel
 
-from proofcheck.collate.gutters import other_orders
 from proofcheck.collate.laying import lay_lines, unexplained
 from proofcheck.collate.numbering import Numbers, numbers_of, printed_numbers, run_of
 from proofcheck.collate.place import loose
 from proofcheck.collate.setting import Setting
 from proofcheck.collate.several_up import several_up
+from proofcheck.collate.sheet_order import sheet_in_order
 from proofcheck.collate.tickets import Gang, gangs, parts_of
 
 if TYPE_CHECKING:
@@ -35,10 +35,6 @@ _OFTEN = 1.6
 """So many times the copy's letters stand on a sheet that is several up."""
 _OF_COPY = 0.6
 """Likeness of a ticket to the copy from which on it is one of it."""
-_WORTH = 12
-"""Letters, some two words, that another order must explain which this one does not."""
-_BETTER = 0.6
-"""It leaves at most this share of what this one leaves unexplained."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -246,22 +242,11 @@ def _in_best_order(copy: Copy, read: Arranged, rules: Rules, parts: int) -> Arra
 def _reordered(copy: Copy, read: Arranged, rules: Rules) -> Arranged:
     """The lines by rows or down columns, sheet by sheet, where that lays far better."""
     for sheet in reversed(_by_sheet(read.lines)):
-        held = [(read.lines[k], read.readings[k]) for k in sheet]
-        ways = other_orders(held)
-        least = _left_open(copy, held, rules) if ways else 0
-        costs = [_left_open(copy, way, rules) if least >= _WORTH else least for way in ways]
-        best = min(costs, default=least)
-        if best <= least - _WORTH and best < _BETTER * least:
-            read = _with_sheet(read, sheet, ways[costs.index(best)])
+        as_read = [(read.lines[k], read.readings[k]) for k in sheet]
+        held = sheet_in_order(copy, as_read, rules)
+        if held != as_read:
+            read = _with_sheet(read, sheet, held)
     return read
-
-
-def _left_open(copy: Copy, held: Sequence[tuple[Line, Reading]], rules: Rules) -> int:
-    """Letters left unexplained on one sheet, whose lines are read in this order."""
-    lines = {at: replace(line, number=at) for at, (line, _) in enumerate(held)}
-    readings = [replace(reading, line=at) for at, (_, reading) in enumerate(held)]
-    laid = lay_lines(copy, Setting(readings, lines), rules, part=False)
-    return unexplained(laid, ends=False)
 
 
 def _with_sheet(

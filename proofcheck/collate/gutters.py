@@ -15,16 +15,18 @@ from typing import TYPE_CHECKING, NamedTuple
 from proofcheck.base.values import Box, Reading
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from proofcheck.base.values import Letter, Line
 
-__all__ = ["other_orders"]
+__all__ = ["Lists", "lists_in", "other_orders"]
 
 _WIDE = 1.4
 """Narrowest white that may be a gutter, in x-heights: a word space has some 0.7."""
 _LEAST = 3
-"""So many lines have it."""
+"""So many lines have it; two will do where it is as wide as `_PLAIN`, in x-heights: whether those
+are lists, and not chance, the copy says."""
+_PLAIN = 2.5
 _LEVEL = 0.5
 """Lines stand in one row whose baselines are no further apart, in x-heights."""
 
@@ -41,7 +43,19 @@ class _Zone(NamedTuple):
 
     first: int
     end: int
+    widest: float
+    """Where most lines are white, and of such places where they are so most widely."""
     cuts: tuple[float, ...]
+    """All such places."""
+
+
+class Lists(NamedTuple):
+    """One way to read a stretch of one sheet's lines, up to before `end`: as lists side by side."""
+
+    first: int
+    end: int
+    lines: list[_Set]
+    """In place of the stretch."""
 
 
 class _Whites(NamedTuple):
@@ -49,6 +63,7 @@ class _Whites(NamedTuple):
 
     left: int
     right: int
+    x_height_px: float
     gaps: list[tuple[float, float]]
 
 
@@ -56,11 +71,10 @@ def other_orders(held: Sequence[_Set]) -> list[list[_Set]]:
     """Other orders in which one sheet's lines may as well be read; [] for none.
 
     Where the layout has columns: row by row, or with what stands under all other columns last.
-    Where it has lines with wide white in them: down the columns that make of them.
     """
-    ways = _down_the_columns(held)
-    if len({line.column for line, _ in held}) > 1:
-        ways += [_by_rows(held), *_feet_last(held)]
+    if len({line.column for line, _ in held}) < 2:
+        return []
+    ways = [_by_rows(held), *_feet_last(held)]
     as_read = list(held)
     return [way for way in ways if way != as_read]
 
@@ -104,18 +118,80 @@ def _foot(line: Line) -> float:
     return sum(line.baseline) / 2
 
 
-def _down_the_columns(held: Sequence[_Set]) -> list[list[_Set]]:
-    """Ways to read one sheet's lines down the columns that gutters make of them; [] for none.
+def lists_in(held: Sequence[_Set]) -> list[list[Lists]]:
+    """Ways to read one sheet's lines down the columns that gutters make: those of each stretch.
 
-    Lines under the gutter's last that stand on one side of it may be of the list or follow it.
+    From the foot upwards, so that one may be put in its place before the next is looked at.
     """
-    whites = [_Whites(line.box.x, line.box.right, _gaps((line, read))) for line, read in held]
-    zone = _longest(held, whites)
-    if zone is None:
-        return []
-    last = max(k for k in range(zone.first, zone.end) if _within(whites[k], zone.cuts[0]))
-    ways = [zone] if last + 1 == zone.end else [zone, zone._replace(end=last + 1)]
-    return [_parted(held, way) for way in ways]
+    whites = [
+        _Whites(line.box.x, line.box.right, line.x_height_px, _gaps((line, read)))
+        for line, read in held
+    ]
+    zones = _zones(held, whites, range(len(held)))
+    return [list(_ways(held, whites, zone)) for zone in zones]
+
+
+def _ways(held: Sequence[_Set], whites: Sequence[_Whites], zone: _Zone) -> Iterator[Lists]:
+    """Ways to read a zone's lines down its columns.
+
+    Where lines without white stand between, the list may begin after them. Lines under the gutter's
+    last that stand on one side of it may be of the list or follow it. White beside the widest may
+    part but numbers from their entries.
+    """
+    rows = [k for k in range(zone.first, zone.end) if _within(whites[k], zone.widest)]
+    for first in (k for k in rows if k - 1 not in rows):
+        for end in dict.fromkeys((zone.end, rows[-1] + 1)):
+            for cuts in dict.fromkeys((zone.cuts, (zone.widest,))):
+                yield Lists(first, end, _parted(held[first:end], cuts))
+
+
+def _zones(held: Sequence[_Set], whites: Sequence[_Whites], among: range) -> Iterator[_Zone]:
+    """The longest run of these lines that a gutter runs down, those below it and those above."""
+    zone = _longest(held, whites, among)
+    if zone is not None:
+        yield from _zones(held, whites, range(zone.end, among.stop))
+        yield zone
+        yield from _zones(held, whites, range(among.start, zone.first))
+
+
+def _longest(held: Sequence[_Set], whites: Sequence[_Whites], among: range) -> _Zone | None:
+    """The longest run of these lines that a gutter runs down."""
+    best: tuple[tuple[int, float], range, float] | None = None
+    places = sorted({(a + b) / 2 for k in among for a, b in whites[k].gaps})
+    for x in places:
+        first = among.start
+        for end in range(among.start, among.stop + 1):
+            if end < among.stop and _clear(whites[end], x):
+                continue
+            widths = {k: _width_at(whites[k], x) for k in range(first, end)}
+            rows = [k for k, width in widths.items() if width > 0]
+            worth = len(rows), sum(widths.values())
+            if _is_gutter([widths[k] for k in rows]) and (best is None or worth > best[0]):
+                best = worth, range(rows[0], end), x
+            first = end + 1
+    if best is None:
+        return None
+    _, run, x = best
+    return _Zone(run.start, run.stop, x, _cuts(held, whites, run, [x, *places]))
+
+
+def _is_gutter(widths: Sequence[float]) -> bool:
+    """Whether white of these widths, in x-heights, at one place in line after line may be one."""
+    return len(widths) >= _LEAST or (len(widths) > 1 and min(widths) >= _PLAIN)
+
+
+def _cuts(
+    held: Sequence[_Set], whites: Sequence[_Whites], run: range, places: Sequence[float]
+) -> tuple[float, ...]:
+    """The first of some places, and the others where a gutter runs down these lines as well."""
+    lines, within = held[run.start : run.stop], whites[run.start : run.stop]
+    cuts: list[float] = []
+    for x in places:
+        widths = [width for one in within if (width := _width_at(one, x)) > 0]
+        beside = all(_apart(lines, x, cut) for cut in cuts)
+        if beside and _is_gutter(widths) and all(_clear(one, x) for one in within):
+            cuts.append(x)
+    return tuple(sorted(cuts))
 
 
 def _gaps(one: _Set) -> list[tuple[float, float]]:
@@ -132,44 +208,18 @@ def _gaps(one: _Set) -> list[tuple[float, float]]:
 
 def _within(one: _Whites, x: float) -> bool:
     """Whether a line has matter on both sides of wide white at a place."""
-    return any(left < x < right for left, right in one.gaps)
+    return _width_at(one, x) > 0
+
+
+def _width_at(one: _Whites, x: float) -> float:
+    """How wide the white within a line is at a place, in x-heights; 0 where it is not wide."""
+    gap = next((right - left for left, right in one.gaps if left < x < right), 0.0)
+    return gap / one.x_height_px
 
 
 def _clear(one: _Whites, x: float) -> bool:
     """Whether a line has wide white at a place, or ends before it or begins after it."""
     return x <= one.left or x >= one.right or _within(one, x)
-
-
-def _longest(held: Sequence[_Set], whites: Sequence[_Whites]) -> _Zone | None:
-    """The longest run of lines that a gutter runs down."""
-    best: tuple[int, _Zone] | None = None
-    places = sorted({(a + b) / 2 for one in whites for a, b in one.gaps})
-    for x in places:
-        first = 0
-        for end in range(len(held) + 1):
-            if end < len(held) and _clear(whites[end], x):
-                continue
-            run = range(first, end)
-            count = sum(_within(whites[k], x) for k in run)
-            if count >= _LEAST and (best is None or count > best[0]):
-                start = min(k for k in run if _within(whites[k], x))
-                best = count, _Zone(start, end, (x,))
-            first = end + 1
-    return _with_more_cuts(held, whites, best[1], places) if best else None
-
-
-def _with_more_cuts(
-    held: Sequence[_Set], whites: Sequence[_Whites], zone: _Zone, places: Sequence[float]
-) -> _Zone:
-    """A zone with all the gutters that run down it."""
-    lines, within = held[zone.first : zone.end], whites[zone.first : zone.end]
-    cuts = list(zone.cuts)
-    for x in places:
-        beside = all(_apart(lines, x, cut) for cut in cuts)
-        clear = all(_clear(one, x) for one in within)
-        if beside and clear and sum(_within(one, x) for one in within) >= _LEAST:
-            cuts.append(x)
-    return zone._replace(cuts=tuple(sorted(cuts)))
 
 
 def _apart(lines: Sequence[_Set], x: float, cut: float) -> bool:
@@ -179,18 +229,17 @@ def _apart(lines: Sequence[_Set], x: float, cut: float) -> bool:
         any(low < letter.box.x < high for letter in reading.letters if letter.text != " ")
         for _, reading in lines
     )
-    return between >= _LEAST
+    return between >= min(_LEAST, len(lines))
 
 
-def _parted(held: Sequence[_Set], zone: _Zone) -> list[_Set]:
-    """The lines before, the columns from left to right, the lines after."""
-    columns: list[list[_Set]] = [[] for _ in range(len(zone.cuts) + 1)]
-    first = held[zone.first][0].column
-    for one in held[zone.first : zone.end]:
-        for column, part in _parts(one, zone.cuts):
-            columns[column].append((replace(part[0], column=first + column), part[1]))
-    within = [part for column in columns for part in column]
-    return [*held[: zone.first], *within, *held[zone.end :]]
+def _parted(held: Sequence[_Set], cuts: Sequence[float]) -> list[_Set]:
+    """Lines parted at the cuts, the columns that makes from left to right."""
+    columns: list[list[_Set]] = [[] for _ in range(len(cuts) + 1)]
+    for one in held:
+        for column, part in _parts(one, cuts):
+            mine = replace(part[0], column=held[0][0].column + column)
+            columns[column].append((mine, part[1]))
+    return [part for column in columns for part in column]
 
 
 def _parts(one: _Set, cuts: Sequence[float]) -> list[tuple[int, _Set]]:

@@ -20,7 +20,7 @@ from proofcheck.collate.stray import is_run_down
 from proofcheck.collate.stream import stream_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Container, Sequence
 
     from proofcheck.base.values import Copy
     from proofcheck.collate.setting import Setting
@@ -125,20 +125,23 @@ def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
     return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
 
 
-def unexplained(laying: Laying, *, ends: bool = True) -> int:
+def unexplained(laying: Laying, *, ends: bool = True, among: Container[int] | None = None) -> int:
     """Letters that a laying leaves unexplained: wrong, missing, too many, out of order.
 
-    `ends` says whether what is missing before the first and after the last line counts.
+    `ends` says whether what is missing before the first and after the last line counts, `among`
+    which lines alone are asked about, by their places in the proof.
     """
+    stream = laying.alignment.stream
     edits = [e for e in laying.alignment.edits if e.how is not How.DIVISION]
     if not ends:
-        last = len(laying.alignment.stream.text) - 1
-        edits = [e for e in edits if e.p0 != e.p1 or 0 < e.p0 < last]
-    cost = sum(max(e.c1 - e.c0, e.p1 - e.p0) for e in edits)
+        edits = [e for e in edits if e.p0 != e.p1 or 0 < e.p0 < len(stream.text) - 1]
     astray = [k for block in stray_blocks(laying.sequence) for k in block]
-    return cost + sum(
-        len(laying.lines[k].text) for k in (*astray, *laying.order.doubled, *laying.foreign)
-    )
+    apart = [*astray, *laying.order.doubled, *laying.foreign]
+    if among is not None:
+        edits = [e for e in edits if stream.order[stream.row(e.p0)] in among]
+        apart = [k for k in apart if k in among]
+    cost = sum(max(e.c1 - e.c0, e.p1 - e.p0) for e in edits)
+    return cost + sum(len(laying.lines[k].text) for k in apart)
 
 
 def _in_another_column(order: Order, setting: Setting) -> frozenset[int]:

@@ -1,0 +1,91 @@
+"""In what order one sheet's lines are read, where its columns or gutters leave more ways than one.
+
+The layout reads down its columns and straight across lines with wide white in them. Where another
+order lays far better on the copy, that is the one meant.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from proofcheck.collate.gutters import Lists, lists_in, other_orders
+from proofcheck.collate.laying import Laying, lay_lines, unexplained
+from proofcheck.collate.setting import Setting
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from proofcheck.base.values import Copy, Line, Reading
+    from proofcheck.collate.same import Rules
+
+__all__ = ["sheet_in_order"]
+
+_WORTH = 12
+"""Letters, some two words, that another order must explain which this one does not."""
+_BETTER = 0.6
+"""It leaves less than this share of what this one leaves unexplained."""
+
+_Set = tuple["Line", "Reading"]
+
+
+def sheet_in_order(copy: Copy, held: Sequence[_Set], rules: Rules) -> list[_Set]:
+    """One sheet's lines in the order that lays best on the copy: as they are, but for good reason.
+
+    Args:
+        copy: the approved copy.
+        held: the sheet's lines and what was read in them, in the order of the layout.
+        rules: the allowances made.
+    """
+    return _down_the_lists(copy, _as_a_whole(copy, list(held), rules), rules)
+
+
+def _as_a_whole(copy: Copy, held: list[_Set], rules: Rules) -> list[_Set]:
+    """All lines of the sheet in another order, where that lays far better."""
+    ways = other_orders(held)
+    least = unexplained(_laid(copy, held, rules), ends=False) if ways else 0
+    if least < _WORTH:
+        return held
+    costs = [unexplained(_laid(copy, way, rules), ends=False) for way in ways]
+    return ways[costs.index(min(costs))] if _is_far_better(min(costs), least) else held
+
+
+def _down_the_lists(copy: Copy, held: list[_Set], rules: Rules) -> list[_Set]:
+    """Each stretch of lists side by side read list by list, where that lays far better."""
+    settled: set[tuple[int, int]] = set()
+    laid: Laying | None = None
+    while ways := next((one for one in lists_in(held) if one[0][:2] not in settled), None):
+        settled.add(ways[0][:2])
+        laid = laid or _laid(copy, held, rules)
+        if _open_in(laid, *ways[0][:2]) < _WORTH:
+            continue
+        orders = [[*held[: way.first], *way.lines, *held[way.end :]] for way in ways]
+        tried = [_laid(copy, order, rules) for order in orders]
+        best = min(range(len(ways)), key=lambda at: unexplained(tried[at], ends=False))
+        if _is_better_there(tried[best], laid, ways[best]):
+            # What is left of the stretch may be lists as well: it ends elsewhere now.
+            held, laid = orders[best], tried[best]
+    return held
+
+
+def _is_better_there(other: Laying, laid: Laying, way: Lists) -> bool:
+    """Whether far less is left open in the stretch itself, and as much less on the whole sheet."""
+    within = _open_in(other, way.first, way.first + len(way.lines))
+    gain = unexplained(laid, ends=False) - unexplained(other, ends=False)
+    return gain >= _WORTH and _is_far_better(within, _open_in(laid, way.first, way.end))
+
+
+def _open_in(laid: Laying, first: int, end: int) -> int:
+    return unexplained(laid, ends=False, among=range(first, end))
+
+
+def _is_far_better(after: int, before: int) -> bool:
+    """Whether so much less is left unexplained that another order is the true one."""
+    return after <= before - _WORTH and after < _BETTER * before
+
+
+def _laid(copy: Copy, held: Sequence[_Set], rules: Rules) -> Laying:
+    """One sheet's lines laid on the copy in this order."""
+    lines = {at: replace(line, number=at) for at, (line, _) in enumerate(held)}
+    readings = [replace(reading, line=at) for at, (_, reading) in enumerate(held)]
+    return lay_lines(copy, Setting(readings, lines), rules, part=False)
