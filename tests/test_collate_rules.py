@@ -316,10 +316,13 @@ def spaced(printed_line, copy):
         ("C O N C E R T", "CONCERT", "CONCERT"),
         ("A G R A N D C O N C E R T", "A GRAND CONCERT", "A GRAND CONCERT"),
         ("C O N C E T", "CONCERT", "CONCET"),
-        # Fewer than four words are no letterspacing, nor where three in ten are whole words.
+        ("P R O GRA M ME. O F M U SIC.", "PROGRAMME. OF MUSIC.", "PROGRAMME. OF MUSIC."),
+        # Fewer than four words are no letterspacing, nor where four in ten are whole words,
         ("A B C", "ABC", None), ("A B C D", "ABCD", "ABCD"),
-        ("A B C D E F G two or it", "ABCDEFG two or it", "ABCDEFG two or it"),
-        ("A B C D E F two or it", "ABCDEF two or it", None),
+        ("A B C D E F two or it", "ABCDEF two or it", "ABCDEF two or it"),
+        ("A B C D two or it", "ABCD two or it", None),
+        # nor letters and figures that stand apart in the copy, but for one.
+        ("a 1 b 2 c 3", "a 1 b 2 c3", None), ("a 1 b 2 c 3", "a1 b2 c3", "a1 b2 c3"),
     ],
 )  # fmt: skip
 def test_spaces_of_a_letterspaced_line_are_the_copy_s(printed_line, copy, text):

@@ -17,9 +17,11 @@ if TYPE_CHECKING:
 __all__ = ["with_initials", "without_letterspace"]
 
 _LEAST_WORDS = 4
-_SINGLE = 0.7
-"""Share of a line's words that are single letters or figures, from which on it is letterspaced:
-ditto marks side by side are not."""
+_SINGLE = 0.6
+"""Share of a line's words that are single letters or figures, a point after them or not, from which
+on it is letterspaced, where it has `_OFTEN` as many words as the copy there; ditto marks side by
+side are not."""
+_OFTEN = 2
 
 _INITIAL = 1.6
 """An initial is so many times as tall as the tallest letter of the word after it, or more;
@@ -77,11 +79,17 @@ def without_letterspace(
     """
     out = {}
     for k, (start, end) in places.items():
-        words = lines[k].text.split(" ")
-        single = sum(len(word) == 1 and word.isalnum() for word in words)
-        if len(words) >= _LEAST_WORDS and single >= _SINGLE * len(words):
-            out[k] = _closed_up(lines[k], copy.text[start:end])
+        wanted = copy.text[start:end]
+        if _is_letterspaced(lines[k].text.split(" "), wanted.split()):
+            out[k] = _closed_up(lines[k], wanted)
     return out
+
+
+def _is_letterspaced(words: Sequence[str], wanted: Sequence[str]) -> bool:
+    """Whether a line's words are but letters set off from one another, of fewer words of copy."""
+    single = sum(word[:1].isalnum() and not any(map(str.isalnum, word[1:])) for word in words)
+    often = len(words) >= max(_LEAST_WORDS, _OFTEN * len(wanted))
+    return often and single >= _SINGLE * len(words)
 
 
 def _closed_up(line: Compared, copy: str) -> Compared:
