@@ -14,7 +14,10 @@ from typesetter.jobs import CONCERT, CONCERT_STYLE, PRICES, PRICES_STYLE
 from typesetter.ruled import table_of
 
 from proofcheck.base.values import Scan, Sheet
+from proofcheck.sheet.columns import rows_of
 from proofcheck.sheet.lines import find_lines
+from proofcheck.sheet.pieces import Pieces
+from proofcheck.sheet.rows import find_segments
 
 PROSE = (
     "The foot-bridge below the mill will be closed from Monday to Thursday, while the carpenter "
@@ -53,6 +56,18 @@ def matches(lines, proof):
         for found, true in zip(lines, proof.lines, strict=True)
     ]
     return max(off)
+
+
+def test_a_short_word_in_large_quotes_far_off_at_the_end_of_a_line_is_of_it():
+    # The quotes are more pieces than the letter, and stand higher: 15 px of its 31.
+    letters = [(x, 20, x + 20, 40) for x in range(0, 240, 24)]
+    for word in ([(300, 9, 306, 25), (309, 9, 315, 25), (320, 9, 340, 40)],
+                 [(300, 9, 320, 40), (325, 9, 331, 25), (334, 9, 340, 25)]):  # fmt: skip
+        x, y, right, bottom = np.array([*letters, *word], float).T
+        pieces = Pieces(x, y, right, bottom, (right - x) * (bottom - y))
+        segments = find_segments(pieces, np.ones(len(x), bool))
+        assert len(segments) == 2
+        assert len(rows_of(segments)) == 1
 
 
 @pytest.fixture(scope="module")

@@ -31,6 +31,11 @@ have 0.6, letters of two neighbouring lines next to nothing."""
 _FEW = 9
 """Letters at an end of a run that tell where it stands there: among fewer, tall and hanging ones
 could outnumber the others."""
+_FEWEST = 4
+"""So few pieces may be quotes or points more than letters."""
+_LOW = 0.6
+"""Where all letters have ink beside the tallest of them, in its height from the top: quotes end
+higher, points begin lower."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,7 +121,11 @@ def _segment(pieces: Pieces, members: NDArray[np.intp]) -> Segment:
 
 
 def _core(pieces: Pieces, members: NDArray[np.intp]) -> tuple[float, float]:
-    """Median top and bottom."""
+    """Median top and bottom; of few pieces without those that hang high or stand low."""
+    if len(members) <= _FEWEST:
+        tallest = members[np.argmax(pieces.height[members])]
+        low = pieces.y[tallest] + _LOW * pieces.height[tallest]
+        members = members[(pieces.y[members] < low) & (pieces.bottom[members] > low)]
     return _middle(pieces.y[members]), _middle(pieces.bottom[members])
 
 
