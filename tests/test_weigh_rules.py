@@ -484,6 +484,35 @@ def test_a_mark_may_hang_on_the_letter_beside_it_where_that_stands_close():
         assert marks('a"', 1, "'", drawn=2, gaps={0: gap}) is Says.READING
 
 
+@pytest.mark.parametrize(
+    ("mark", "said"),
+    [((0, 8), Says.COPY), ((0, 5), Says.READING), ((0, 20), Says.READING), ((9, 8), Says.READING),
+     (None, Says.READING)],
+    ids=["as high as the first", "a dot", "a stem", "in the letter's far part", "none"],
+)  # fmt: skip
+@pytest.mark.parametrize("before", [True, False])
+def test_a_second_mark_may_have_been_given_to_the_letter_beside_it(mark, said, before):
+    text = "'Ba" if before else "aB'"
+    line, reading = row(text, tall=dict.fromkeys(range(3), 20), gaps={0: 14, 1: 14})
+    quote, (b,) = text.index("'"), [each.box for each in reading.letters if each.text == "B"]
+    # The letter's box takes in 12 px beside its own ink, where the second mark is.
+    near = Box(b.x - 12 * before, b.y, b.width + 12, b.height)
+    at = reading.letters[quote].box.x
+    boxes = {"B": near, "'": Box(at, 108, 3, 8)}
+    letters = tuple(replace(each, box=boxes.get(each.text, each.box)) for each in reading.letters)
+    sheet = blank()
+    sheet.image[b.y : b.bottom, b.x : b.right] = 0
+    sheet.image[108:116, at : at + 3] = 0
+    if mark:
+        off, high = mark
+        x = near.x + off if before else near.right - 3 - off
+        sheet.image[108 : 108 + high, x : x + 3] = 0
+    told = difference(Kind.POINT_WRONG, (quote, quote + 1), "'", '"')
+    reading = replace(reading, letters=letters)
+    page = PageSays([sheet], [line], [reading], [told])
+    assert page.of(dispute((line, reading), told, sheet=sheet)) is said
+
+
 # --- evidence as numbers -------------------------------------------------------------------------
 
 

@@ -23,8 +23,11 @@ from proofcheck.weigh.unlikeness import nearest
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from numpy.typing import NDArray
+
     from proofcheck.base.found import Difference
     from proofcheck.base.values import Box, Letter, Line, Reading, Sheet
+    from proofcheck.sheet.pieces import Pieces
     from proofcheck.weigh.evidence import Dispute
 
 __all__ = ["PageSays"]
@@ -42,6 +45,9 @@ _JOINED = 0.2
 """A letter nearer to a quote than this share of the quote's width may have another joined to it."""
 _LEAST_MARK = 0.12
 """A piece of ink lower than this share of the x-height is a speck."""
+_NEAR, _LIKE_MARKS = 0.4, 0.7
+"""A mark that was given to the letter beside a quote lies in this share of its width; it is as high
+as the marks read by the second share at least, which no dot of an i is."""
 
 
 class PageSays:
@@ -141,8 +147,12 @@ def _by_marks(dispute: Dispute) -> Says:
     found = line_ink(dispute.sheet, dispute.line).pieces
     tall = found.height >= _LEAST_MARK * dispute.line.x_height_px
     inside = (found.middle >= left) & (found.middle <= right) & tall
-    upper = found.bottom <= max(b.bottom for b in boxes) + 1
-    count = int((inside & upper).sum())
+    marks = inside & (found.bottom <= max(b.bottom for b in boxes) + 1)
+    # Where one mark of two was read, the other may have been given to the letter beside it.
+    for one, side in ((letters[start - 1 : start], -1), (letters[end : end + 1], 1)):
+        if one and one[0].text != " ":
+            marks |= _given(found, one[0].box, side, boxes)
+    count = int(marks.sum())
     as_read = sum(_MARKS[char] for char in text[start:end])
     read, wanted = dispute.difference.proof_text, dispute.difference.copy_text
     as_copy = as_read + sum(map(_MARKS.__getitem__, wanted)) - sum(map(_MARKS.__getitem__, read))
@@ -151,6 +161,18 @@ def _by_marks(dispute: Dispute) -> Says:
     if as_copy > as_read and _is_joined(letters[start - 1 : start], letters[end : end + 1], boxes):
         return Says.COPY if count == as_copy else Says.NOTHING
     return {as_copy: Says.COPY, as_read: Says.READING}.get(count, Says.NOTHING)
+
+
+def _given(found: Pieces, beside: Box, side: int, run: Sequence[Box]) -> NDArray[np.bool_]:
+    """Which pieces given to the letter before a run of quotes (side -1) or after it (1) are of it.
+
+    They lie in the letter's near part, are as high as the marks of the run, and hang as high.
+    """
+    near, least = _NEAR * beside.width, min(box.height for box in run)
+    low, high = (beside.x, beside.x + near) if side > 0 else (beside.right - near, beside.right)
+    like = found.height >= _LIKE_MARKS * least
+    hang = found.bottom <= max(box.bottom for box in run) + (1 - _LIKE_MARKS) * least
+    return (found.middle >= low) & (found.middle <= high) & like & hang
 
 
 def _is_joined(before: Sequence[Letter], after: Sequence[Letter], run: Sequence[Box]) -> bool:
