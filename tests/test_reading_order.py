@@ -220,3 +220,21 @@ def test_a_short_entry_with_its_figure_far_off_is_of_the_size_of_the_others(tmp_
     sizes = [line.x_height_px for line in report.lines]
     assert max(sizes) < 1.1 * min(sizes)
     assert not [f for f in report.faults if f.status.value == "fault"], report.faults
+
+
+@ANY_FACE
+@pytest.mark.parametrize("mark", ["“", ",,"])
+def test_ditto_marks_far_off_from_any_letter_are_read_and_told(tmp_path, face, mark):
+    # Common practice: two quotes, or two commas, under the word that is meant again.
+    rows = ["Barley meal, per bushel, ground", "Bran,", "Split peas,", "Linseed cake, broken small"]
+    pieces = [(0, at, text) for at, text in enumerate(rows)]
+    pieces += [(250, 1, mark), (430, 1, mark), (270, 2, mark), (440, 2, mark)]
+    copy = [rows[0], f"Bran, {mark} {mark}", f"Split peas, {mark} {mark}", rows[3]]
+    sound = read(tmp_path, pieces, "\n".join(copy), face)
+    assert sound.verdict is Verdict.CLEAN, sound.faults
+    copy[2] = f"Split peas, {mark}"
+    (extra,) = read(tmp_path, pieces, "\n".join(copy), face).faults
+    assert extra.line == 3
+    copy[1] = f"Bran, {mark} {mark} {mark}"
+    missing = read(tmp_path, pieces[:-1], "\n".join(copy), face).faults
+    assert [fault.line for fault in missing] == [2]

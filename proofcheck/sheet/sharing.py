@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.base.values import Box
+from proofcheck.sheet.dittos import with_dittos
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -77,6 +78,7 @@ def share_out(
         for index in np.unique(owner[owner >= 0]):
             members[index] = np.concatenate([members[index], free[owner == index]])
         free = free[owner < 0]
+    members = with_dittos(pieces, labels, free, members, fits)
     shares = [Share(row, _box(pieces, row)) for row in members]
     return _with_tall(pieces, labels, free[sifted.letter[free]], shares, fits)
 
