@@ -1,8 +1,8 @@
 """Set the words of one disputed stretch against each other.
 
 An alignment with affine gaps: words missing or extra in a run cost less than scattered ones. A
-step may take two words on either side (run together, broken apart, swapped), three where two
-words round a third have changed places.
+step may take two words on either side (swapped), three where two words round a third have changed
+places, and more where they are run together or broken apart.
 """
 
 from __future__ import annotations
@@ -31,6 +31,8 @@ _LETTER_OUT = 0.8
 """Cost of each of those letters; a letter wrong costs 1."""
 _NEAR = 2
 """Letters that may differ where words are run together or broken apart."""
+_MOST_JOINED = 5
+"""Words at most that are looked for run together in one, or one broken apart into."""
 _SWAPPED = 1.5
 _REWRITTEN = 1.0
 """Added where less than half of a word's letters agree."""
@@ -130,6 +132,11 @@ class _Region:
             yield 1, 2, _broken_cost(one, p[0], p[1])
         if len(c) == 2 and abs(len(one) + len(c[1].text) - len(other)) <= _NEAR:
             yield 2, 1, _near(one + c[1].text, other) + 1
+        for many in range(3, _MOST_JOINED + 1):
+            if i + many <= len(self.copy):
+                yield many, 1, _joined_cost(self.copy[i : i + many], other)
+            if j + many <= len(self.proof):
+                yield 1, many, _joined_cost(self.proof[j : j + many], one)
         if swapped_round(self.copy[i : i + 3], self.proof[j : j + 3]):
             yield 3, 3, _SWAPPED + 1
         if len(c) == 2 and len(p) == 2:
@@ -219,6 +226,14 @@ def _together(left: Word, right: Word) -> tuple[str, ...]:
     if right.leads and (is_dash(left.text[-1]) or is_dash(right.text[0])):
         return (left.text + right.text,)
     return (f"{left.text} {right.text}",)
+
+
+def _joined_cost(words: Sequence[Word], whole: str) -> float:
+    """Cost of several words on one side for one on the other; none may be divided at a line end."""
+    size = sum(len(word.text) for word in words)
+    if abs(size - len(whole)) > _NEAR or any(word.closes for word in words):
+        return _FAR
+    return _near("".join(word.text for word in words), whole) + len(words) - 1
 
 
 def _broken_cost(copy: str, left: Word, right: Word) -> float:
