@@ -90,6 +90,11 @@ def test_short_lists_between_lines_across_are_each_read_down_where_the_copy_is(t
     assert "Enoch" in told
 
 
+def test_lists_of_another_copy_are_a_mismatch(tmp_path):
+    other = read(tmp_path, lists(LEFT, RIGHT), "Zwölf Boxkämpfer jagen Viktor über den Deich.")
+    assert other.verdict is Verdict.MISMATCH
+
+
 def test_an_order_that_is_not_the_layouts_is_counted_and_can_be_enforced(tmp_path):
     pieces, copy = lists(LEFT, RIGHT), copy_down(*LEFT, *RIGHT)
     assert read(tmp_path, pieces, copy, "large").collation.waived["reading-order"]

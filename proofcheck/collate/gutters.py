@@ -24,9 +24,9 @@ __all__ = ["Lists", "lists_in", "other_orders"]
 _WIDE = 1.4
 """Narrowest white that may be a gutter, in x-heights: a word space has some 0.7."""
 _LEAST = 3
-"""So many lines have it; two will do where it is as wide as `_PLAIN`, in x-heights: whether those
-are lists, and not chance, the copy says."""
+"""So many lines have it,"""
 _PLAIN = 2.5
+"""or two where it is as wide as this, in x-heights. Whether they are lists the copy says."""
 _LEVEL = 0.5
 """Lines stand in one row whose baselines are no further apart, in x-heights."""
 

@@ -138,7 +138,8 @@ def unexplained(laying: Laying, *, ends: bool = True, among: Container[int] | No
     astray = [k for block in stray_blocks(laying.sequence) for k in block]
     apart = [*astray, *laying.order.doubled, *laying.foreign]
     if among is not None:
-        edits = [e for e in edits if stream.order[stream.row(e.p0)] in among]
+        # Where no line is laid nothing stands in any.
+        edits = [e for e in edits if stream.order and stream.order[stream.row(e.p0)] in among]
         apart = [k for k in apart if k in among]
     cost = sum(max(e.c1 - e.c0, e.p1 - e.p0) for e in edits)
     return cost + sum(len(laying.lines[k].text) for k in apart)
