@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from proofcheck.sheet.run_round import matter_beside
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -71,22 +73,27 @@ def _common_height(pieces: Pieces, tallest: float, frames: NDArray[np.bool_]) ->
 
 def _in_cuts(
     pieces: Pieces, labels: NDArray[np.int32], size: float, frames: NDArray[np.bool_]
-) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Cuts and engravings, and all that lies in them; rules, boxes, borders hold nothing."""
+) -> tuple[NDArray[np.bool_], NDArray[np.intp], NDArray[np.bool_]]:
+    """What is as large as cuts are, which of it holds what is in its box, and all that is held.
+
+    Rules, boxes and borders hold nothing.
+    """
     height, width = pieces.height, pieces.width
     huge = (np.minimum(height, width) > 4 * size) & (np.maximum(height, width) > 9 * size)
     held, edge = np.zeros(len(pieces), bool), _at_edge(pieces, labels)
     level, middle, spare = (pieces.y + pieces.bottom) / 2, pieces.middle, size / 2
+    holding = []
     for index in np.flatnonzero(huge & ~frames):
         if pieces.fill[index] < 0.35 and _is_ruled(labels, pieces, int(index), size, edge[index]):
             continue
+        holding.append(index)
         held |= (
             (middle > pieces.x[index] - spare)
             & (middle < pieces.right[index] + spare)
             & (level > pieces.y[index] - spare)
             & (level < pieces.bottom[index] + spare)
         )
-    return huge, held
+    return huge, np.array(holding, np.intp), held
 
 
 def are_frames(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
@@ -183,18 +190,22 @@ def sift(
     size = _common_height(pieces, tallest * min(labels.shape[0], 6 * dpi), frames)
     if size < 4:
         return Sifted(none, none, none, 0.0)
-    huge, held = _in_cuts(pieces, labels, size, frames)
+    huge, cuts, held = _in_cuts(pieces, labels, size, frames)
     huge |= frames
     solid = (height < 0.4 * size) | (pieces.fill > 0.75) | (width > 25 * size)
     flat_rule = (width > 6 * height) & solid
     upright = (height > 8 * width) & (height > 3 * size)
     border = _at_edge(pieces, labels) & (height > 3 * size)
-    out = huge | held | upright | border
+    out = huge | upright | border
     letter = (height >= 0.4 * size) & (height <= 14 * size) & ~out & ~flat_rule
     letter &= (width <= 20 * np.minimum(height, 3 * size)) | (height > 3 * size)
     dash = flat_rule & (width <= 5 * size) & (height < 0.5 * size)
     speck = np.maximum(height, width) < max(0.1 * size, 2)
     small = ~out & ~letter & ~speck & ((height < 0.4 * size) & (~flat_rule | dash))
+    if held.any():
+        held &= ~matter_beside(pieces, labels, cuts, held, letter, size)
+        letter &= ~held
+        small &= ~held
     return Sifted(letter, small, upright & ~held, size)
 
 
