@@ -206,6 +206,8 @@ class Unread:
     whole_sheet: bool = False
     """True where all of a sheet is left out as of no part of the proof: no option lets that pass
     as wholly read."""
+    in_shadow: bool = False
+    """True where the shadow at the edge of the scan lies over a line."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from proofcheck.faults.joining import merge_metal
 from proofcheck.faults.making import make_faults
+from proofcheck.faults.shadowed_places import leave_shadowed
 from proofcheck.faults.unfollowed_lines import leave_unfollowed
 
-__all__ = ["leave_unfollowed", "make_faults", "merge_metal"]
+__all__ = ["leave_shadowed", "leave_unfollowed", "make_faults", "merge_metal"]

@@ -20,6 +20,7 @@ from proofcheck.sheet.lifting import lift
 from proofcheck.sheet.lines import cell_of_line, lay_lines
 from proofcheck.sheet.orient import choose_variant
 from proofcheck.sheet.panels import open_panels
+from proofcheck.sheet.shadows import shadowed
 from proofcheck.sheet.unclaimed import unclaimed
 
 if TYPE_CHECKING:
@@ -123,7 +124,7 @@ def read_page(
         sheet, lines = _measured(sheet, lines, options.measure_picas)
     readings = with_whole_dashes(lines, readings)
     unread, notes = unclaimed(sheet, laid, seen, lines)
-    unread += unread_parts(sheet, lines, readings)
+    unread += unread_parts(sheet, lines, readings) + shadowed(sheet, laid, lines)
     return PageRead(sheet, lines, readings, told + notes, unread)
 
 

@@ -19,6 +19,7 @@ from proofcheck.base.units import POINT_IN, pt_to_px
 from proofcheck.base.values import Box
 from proofcheck.sheet.letterlike import letter_row, white_row
 from proofcheck.sheet.pieces import find_pieces
+from proofcheck.sheet.scan_edge import are_at_edge
 from proofcheck.sheet.sift import are_frames, are_straight
 from proofcheck.sheet.whereabouts import place_words, size_words
 
@@ -36,8 +37,6 @@ __all__ = ["unclaimed"]
 
 _LEAST_PT: Final = 1.4
 """Smaller pieces are dirt and points."""
-_EDGE_IN: Final = 0.04
-"""Ink so near the edge of the scan is its shadow."""
 _REACH: Final = 1.0
 """Pieces stand together that are no farther apart, in heights of the lower."""
 _ROW: Final = 3
@@ -102,7 +101,7 @@ def unclaimed(
     """
     pieces, pt = laid.pieces, pt_to_px(1.0, sheet.dpi / laid.step)
     left = seen.left & (np.maximum(pieces.width, pieces.height) > _LEAST_PT * pt)
-    left[left] &= ~_in_margin(sheet, laid, np.flatnonzero(left))
+    left[left] &= ~are_at_edge(sheet, pieces.take(left), laid.step)
     looks = [_Look(part.look) for part in sheet.lifted if part.look in set(_Look)]
     if not left.any():
         return (), _notes(sheet, looks, ())
@@ -132,20 +131,6 @@ def _lie_in(pieces: Pieces, boxes: Sequence[Box]) -> NDArray[np.bool_]:
         across = (pieces.middle > box.x) & (pieces.middle < box.right)
         found |= across & (level > box.y) & (level < box.bottom)
     return found
-
-
-def _in_margin(sheet: Sheet, laid: Laid, index: NDArray[np.intp]) -> NDArray[np.bool_]:
-    """Which pieces are at the edge of the scan, which may lie aslant on the sheet."""
-    mine, step = laid.pieces.take(index), laid.step
-    near = np.zeros(len(mine), bool)
-    spare = _EDGE_IN * sheet.dpi
-    for x in (mine.x, mine.right):
-        for y in (mine.y, mine.bottom):
-            u, v, w = sheet.to_scan @ np.stack([x * step, y * step, np.ones(len(mine))])
-            u, v = u / w, v / w
-            near |= (u < spare) | (v < spare)
-            near |= (u > sheet.scan.width_px - spare) | (v > sheet.scan.height_px - spare)
-    return near
 
 
 def _groups(pieces: Pieces, chosen: NDArray[np.intp], shape: tuple[int, int]) -> list[_Group]:
