@@ -29,6 +29,7 @@ from proofcheck.sheet.scans import one_each, open_scans
 from proofcheck.sheet.shelf import shelve
 from proofcheck.so_far import Proof, Work
 from proofcheck.weigh import Thresholds, weigh
+from proofcheck.weigh.bits_of_cuts import bits_of_cuts
 from proofcheck.weigh.calibration import load_calibration
 from proofcheck.weigh.calling import witnesses_of
 from proofcheck.weigh.overlooked import with_overlooked
@@ -170,12 +171,13 @@ def weigh_up(proof: Proof, work: Work) -> Proof:
     notes = (*work.lacks.notes, *notes, *weighed.notes)
     # Where the sheet is judged as it is, parts not read hold up no verdict: nothing is let go.
     unread = () if options.unfit else proof.unread
-    claimed = claimed_by_sideways(weighed.found, unread, proof.sheets, proof.copy)
+    apart = bits_of_cuts(weighed.found, proof.sheets, proof.lines, proof.readings)
+    claimed = claimed_by_sideways(apart.found, unread, proof.sheets, proof.copy)
     return replace(
         proof,
         collation=collation,
         found=claimed.found,
-        let_go=(*weighed.let_go, *claimed.let_go),
+        let_go=(*weighed.let_go, *apart.let_go, *claimed.let_go),
         unread=claimed.unread or proof.unread,
         warnings=(*proof.warnings, *notes),
     )

@@ -173,6 +173,8 @@ class Sheet:
     """Panels of white on black, which `image` has as black on white."""
     lifted: tuple[Lifted, ...] = ()
     """Rules and ornaments, which `image` has not."""
+    cuts: tuple[Box, ...] = ()
+    """Round what was taken for cuts, in sheet pixels."""
 
     @property
     def pictured(self) -> bool:

@@ -123,9 +123,9 @@ def read_page(
     if options.measure_picas and lines:
         sheet, lines = _measured(sheet, lines, options.measure_picas)
     readings = with_whole_dashes(lines, readings)
-    unread, notes = unclaimed(sheet, laid, seen, lines)
-    unread += unread_parts(sheet, lines, readings) + shadowed(sheet, laid, lines)
-    return PageRead(sheet, lines, readings, told + notes, unread)
+    left = unclaimed(sheet, laid, seen, lines)
+    unread = left.unread + unread_parts(sheet, lines, readings) + shadowed(sheet, laid, lines)
+    return PageRead(replace(sheet, cuts=left.cuts), lines, readings, told + left.notes, unread)
 
 
 class _Trial:

@@ -25,6 +25,7 @@ __all__ = [
     "in_blocks",
     "in_box",
     "lifted_off",
+    "meet",
     "rules_apart",
     "with_lifted",
 ]
@@ -46,7 +47,7 @@ def rules_apart(sheet: Sheet, step: int = 1) -> Pieces:
     apart = [
         box
         for box in boxes
-        if box.height > 3 * box.width and not any(_meet(box, other) for other in level)
+        if box.height > 3 * box.width and not any(meet(box, other) for other in level)
     ]
     sides = np.array([(b.x, b.y, b.right, b.bottom) for b in apart], float).reshape(-1, 4).T / step
     x, y, right, bottom = sides
@@ -98,7 +99,8 @@ def in_box(box: Box, other: Box) -> bool:
     return other.x <= x < other.right and other.y <= y < other.bottom
 
 
-def _meet(one: Box, other: Box) -> bool:
+def meet(one: Box, other: Box) -> bool:
+    """Whether two boxes have any of their ground in common."""
     across = one.x < other.right and other.x < one.right
     return across and one.y < other.bottom and other.y < one.bottom
 

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from proofcheck.sheet.lines import Laid
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["unclaimed"]
+__all__ = ["LeftOver", "unclaimed"]
 
 _LEAST_PT: Final = 1.4
 """Smaller pieces are dirt and points."""
@@ -88,10 +88,20 @@ class _Group:
     """In pixels of the picture worked on."""
 
 
-def unclaimed(
-    sheet: Sheet, laid: Laid, seen: Seen, lines: Sequence[Line]
-) -> tuple[tuple[Unread, ...], tuple[str, ...]]:
-    """What of a sheet's ink was not read, and a note on what was taken for no type.
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """What the lines of a sheet left over of its ink."""
+
+    unread: tuple[Unread, ...]
+    """What may be type."""
+    notes: tuple[str, ...]
+    """One line on what was taken for no type, if anything was."""
+    cuts: tuple[Box, ...] = ()
+    """Round what was taken for cuts, in sheet pixels."""
+
+
+def unclaimed(sheet: Sheet, laid: Laid, seen: Seen, lines: Sequence[Line]) -> LeftOver:
+    """What of a sheet's ink was not read, and what was taken for no type.
 
     Args:
         sheet: the sheet.
@@ -104,7 +114,7 @@ def unclaimed(
     left[left] &= ~are_at_edge(sheet, pieces.take(left), laid.step)
     looks = [_Look(part.look) for part in sheet.lifted if part.look in set(_Look)]
     if not left.any():
-        return (), _notes(sheet, looks, ())
+        return LeftOver((), _notes(sheet, looks, ()))
     frames = are_frames(pieces, laid.labels) & left
     straight = are_straight(pieces, laid.labels) & left & ~frames
     groups = _groups(pieces, np.flatnonzero(left & ~straight & ~frames), laid.labels.shape)
@@ -120,7 +130,7 @@ def unclaimed(
         Unread(sheet.number, box, f"{size_words(sheet, box)} {place_words(sheet, box, lines)}")
         for box in places
     )
-    return unread, _notes(sheet, looks, cuts)
+    return LeftOver(unread, _notes(sheet, looks, cuts), tuple(cuts))
 
 
 def _lie_in(pieces: Pieces, boxes: Sequence[Box]) -> NDArray[np.bool_]:
