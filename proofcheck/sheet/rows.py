@@ -9,20 +9,22 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.sheet.pieces import group
+from proofcheck.sheet.pieces import Pieces, group
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Segment", "bridge_dashes", "find_segments", "links", "run_of", "without_bits"]
+__all__ = ["Segment", "bridge_dashes", "find_segments", "links", "without_bits", "words_joined"]
 
 _GAP = 1.2
 """Widest gap within a segment, in heights of the taller neighbour. Word spaces are a third to a
 half of an em, an em some 2.2 x-heights; the narrowest gutter between columns is about an em."""
+_WORDS = 3.0
+"""White between words of one line at most, in heights of its letters: an em and a half after a full
+point."""
 _OVERLAP = 0.45
 """Least share of the taller neighbour's height that both neighbours have in common: "p" and "d"
 have 0.6, letters of two neighbouring lines next to nothing."""
@@ -101,10 +103,10 @@ def _segments_of(pieces: Pieces, index: NDArray[np.intp]) -> list[Segment]:
     count, sets = group(len(part), one, other)
     order = np.lexsort((part.x, sets))
     bounds = np.searchsorted(sets[order], np.arange(count + 1))
-    return [run_of(pieces, index[order[start:stop]]) for start, stop in pairwise(bounds)]
+    return [_segment(pieces, index[order[start:stop]]) for start, stop in pairwise(bounds)]
 
 
-def run_of(pieces: Pieces, members: NDArray[np.intp]) -> Segment:
+def _segment(pieces: Pieces, members: NDArray[np.intp]) -> Segment:
     """A run of these pieces."""
     mine = members[np.argsort(pieces.x[members], kind="stable")]
     return Segment(
@@ -163,6 +165,29 @@ def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:
     return found
 
 
+def words_joined(pieces: Pieces, segments: Sequence[Segment]) -> list[Segment]:
+    """Runs of letters, those that may be words of one line put together."""
+    if not segments:
+        return []
+    x, right, top, bottom = np.array([(s.x, s.right, s.top, s.bottom) for s in segments]).T
+    one, other = links(Pieces(x, top, right, bottom, (right - x) * (bottom - top)), _WORDS)
+    return _together(pieces, segments, one, other)
+
+
+def _together(
+    pieces: Pieces, segments: Sequence[Segment], one: NDArray[np.intp], other: NDArray[np.intp]
+) -> list[Segment]:
+    """Segments that are linked, each set of them as one."""
+    count, sets = group(len(segments), one, other)
+    joined: list[list[Segment]] = [[] for _ in range(count)]
+    for segment, place in zip(segments, sets, strict=True):
+        joined[place].append(segment)
+    return [
+        run[0] if len(run) == 1 else _segment(pieces, np.concatenate([s.members for s in run]))
+        for run in joined
+    ]
+
+
 def _are_stacked(segments: Sequence[Segment]) -> bool:
     """Whether any two of a few segments stand one over the other."""
     x, right, top, bottom = (
@@ -218,11 +243,4 @@ def bridge_dashes(
         if before.any() and after.any():
             ones.append(int(np.argmax(before)))
             others.append(int(np.argmax(after)))
-    count, sets = group(len(segments), np.array(ones, np.intp), np.array(others, np.intp))
-    joined: list[list[Segment]] = [[] for _ in range(count)]
-    for segment, place in zip(segments, sets, strict=True):
-        joined[place].append(segment)
-    return [
-        run[0] if len(run) == 1 else run_of(pieces, np.concatenate([s.members for s in run]))
-        for run in joined
-    ]
+    return _together(pieces, segments, np.array(ones, np.intp), np.array(others, np.intp))

@@ -13,14 +13,12 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from proofcheck.sheet.letterlike import are_letterlike
-from proofcheck.sheet.pieces import Pieces, group
-from proofcheck.sheet.rows import find_segments, links, run_of
+from proofcheck.sheet.rows import find_segments, words_joined
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
+    from proofcheck.sheet.pieces import Pieces
     from proofcheck.sheet.rows import Segment
 
 __all__ = ["matter_beside"]
@@ -50,8 +48,6 @@ _FILLED: Final = 0.35
 _VARIED: Final = 1.5
 """How many times as wide the wide pieces of a row are as its narrow ones; windows, pales and bricks
 in a picture are of one width."""
-_NEAR: Final = 3.0
-"""White within a line at most, in heights of its letters: an em and a half after a full point."""
 _MOST: Final = 20_000
 """Pieces in cuts past which they are the dots and strokes of pictures, unseen."""
 _PITCH: Final = 4.0
@@ -103,7 +99,7 @@ def _rows(
 ) -> list[Segment]:
     """Rows of matter in the boxes of cuts, with what of them stands outside."""
     rows, deep, short = [], [], []
-    for row in _joined(pieces, find_segments(pieces, letters)):
+    for row in words_joined(pieces, find_segments(pieces, letters)):
         within = held[row.members]
         if not within.any() or not _is_of_size(pieces, row, size):
             continue
@@ -160,22 +156,6 @@ def _ends(mask: NDArray[np.bool_]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
 
 def _is_open(sides: NDArray[np.intp]) -> bool:
     return bool(np.mean(sides <= _OPEN) >= _MOSTLY)
-
-
-def _joined(pieces: Pieces, segments: Sequence[Segment]) -> list[Segment]:
-    """Runs of letters that are words of one line put together."""
-    if not segments:
-        return []
-    x, right, top, bottom = np.array([(s.x, s.right, s.top, s.bottom) for s in segments]).T
-    one, other = links(Pieces(x, top, right, bottom, (right - x) * (bottom - top)), _NEAR)
-    count, sets = group(len(segments), one, other)
-    parts: list[list[Segment]] = [[] for _ in range(count)]
-    for segment, place in zip(segments, sets, strict=True):
-        parts[place].append(segment)
-    return [
-        part[0] if len(part) == 1 else run_of(pieces, np.concatenate([s.members for s in part]))
-        for part in parts
-    ]
 
 
 def _is_of_size(pieces: Pieces, row: Segment, size: float) -> bool:
