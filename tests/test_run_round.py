@@ -106,6 +106,16 @@ def test_text_in_the_angle_of_a_drawing_is_read_and_its_figures_are_not(picas):
     assert page.amiss() == ([], [])
 
 
+@pytest.mark.parametrize("x", [365, 375])
+def test_a_figure_beyond_a_stroke_of_the_drawing_is_no_word_of_the_line_level_with_it(x):
+    page = Page()
+    corner_drawing(page)
+    page.put(BELOW, 24, 200, page.put(ROUND, 14, 455, 390) + 80)
+    third = page.true[2]
+    cv2.putText(page.image, "1/2", (x, third[3] - 6), cv2.FONT_HERSHEY_SIMPLEX, 0.8, 0, 2)
+    assert page.amiss() == ([], [])
+
+
 def ragged(page, left, right, top, bottom):
     """A solid cut whose edges go in and out."""
     steps = list(range(top, bottom, 20))
@@ -121,7 +131,7 @@ def test_text_run_round_one_side_of_a_ragged_cut_is_read(side):
     page = Page()
     x, cut = (120, (840, 1320)) if side == "left" else (800, (200, 680))
     ragged(page, *cut, 100, 640)
-    page.put(BELOW, 24, 120, page.put(ROUND, 12.6, x, 110) + 120)
+    page.put(BELOW, 24, 120, page.put(ROUND, 12.6, x, 110) + 160)
     assert page.amiss() == ([], [])
 
 

@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-__all__ = ["Segment", "bridge_dashes", "find_segments", "links", "without_bits", "words_joined"]
+__all__ = [
+    "Segment", "bridge_dashes", "find_segments", "links", "run_of", "without_bits", "words_joined",
+]  # fmt: skip
 
 _GAP = 1.2
 """Widest gap within a segment, in heights of the taller neighbour. Word spaces are a third to a
@@ -103,10 +105,10 @@ def _segments_of(pieces: Pieces, index: NDArray[np.intp]) -> list[Segment]:
     count, sets = group(len(part), one, other)
     order = np.lexsort((part.x, sets))
     bounds = np.searchsorted(sets[order], np.arange(count + 1))
-    return [_segment(pieces, index[order[start:stop]]) for start, stop in pairwise(bounds)]
+    return [run_of(pieces, index[order[start:stop]]) for start, stop in pairwise(bounds)]
 
 
-def _segment(pieces: Pieces, members: NDArray[np.intp]) -> Segment:
+def run_of(pieces: Pieces, members: NDArray[np.intp]) -> Segment:
     """A run of these pieces."""
     mine = members[np.argsort(pieces.x[members], kind="stable")]
     return Segment(
@@ -183,7 +185,7 @@ def _together(
     for segment, place in zip(segments, sets, strict=True):
         joined[place].append(segment)
     return [
-        run[0] if len(run) == 1 else _segment(pieces, np.concatenate([s.members for s in run]))
+        run[0] if len(run) == 1 else run_of(pieces, np.concatenate([s.members for s in run]))
         for run in joined
     ]
 

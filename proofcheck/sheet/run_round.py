@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from proofcheck.sheet.letterlike import are_letterlike
-from proofcheck.sheet.rows import find_segments, words_joined
+from proofcheck.sheet.rows import find_segments, run_of, words_joined
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -99,9 +99,9 @@ def _rows(
 ) -> list[Segment]:
     """Rows of matter in the boxes of cuts, with what of them stands outside."""
     rows, deep, short = [], [], []
-    for row in words_joined(pieces, find_segments(pieces, letters)):
+    for row in _lines(pieces, labels, letters, held, size):
         within = held[row.members]
-        if not within.any() or not _is_of_size(pieces, row, size):
+        if not _is_of_size(pieces, row, size):
             continue
         if len(row.members) < _ROW:
             short.append(row)
@@ -114,6 +114,34 @@ def _rows(
     rows += [one for one in deep if any(_are_lines(one, other, size) for other in (*deep, *rows))]
     ends = [one for one in short if any(_ends_paragraph(one, row, size) for row in rows)]
     return rows + [one for one in ends if _are_letters(pieces, labels, one.members)]
+
+
+def _lines(
+    pieces: Pieces,
+    labels: NDArray[np.int32],
+    letters: NDArray[np.bool_],
+    held: NDArray[np.bool_],
+    size: float,
+) -> list[Segment]:
+    """Runs of letters that cuts hold in part at least, words of a line together.
+
+    A figure in a drawing is no word of the line beside it: a stroke of the drawing parts them,
+    which goes on over and under the line.
+    """
+    tall = np.concatenate([[False], pieces.height > _TALLEST * size])
+    found: list[Segment] = []
+    for row in words_joined(pieces, find_segments(pieces, letters)):
+        if not held[row.members].any():
+            continue
+        reach = np.maximum.accumulate(pieces.right[row.members])[:-1]
+        gaps = zip(reach.astype(int), pieces.x[row.members][1:].astype(int), strict=True)
+        high = row.bottom - row.top
+        levels = np.array([row.top - high / 2, row.top + high / 2, row.bottom + high / 2], np.intp)
+        levels = levels.clip(0, len(labels) - 1)
+        parted = [bool(tall[labels[levels, right:x]].any(axis=1).all()) for right, x in gaps]
+        parts = np.split(row.members, np.flatnonzero(parted) + 1)
+        found += [row] if len(parts) == 1 else [run_of(pieces, part) for part in parts]
+    return [row for row in found if held[row.members].any()]
 
 
 def _stand_round(pieces: Pieces, row: Segment) -> NDArray[np.bool_]:
