@@ -17,7 +17,7 @@ from test_cli import refused, run
 from proofcheck.base.errors import OutputError, SettingError
 from proofcheck.base.found import Placing, Status, Unread, Verdict
 from proofcheck.base.kinds import Kind
-from proofcheck.base.values import Box, Lifted, no_picture
+from proofcheck.base.values import Box, Inset, Lifted, no_picture
 from proofcheck.docket import decide
 from proofcheck.docket.decisions import answer_query
 from proofcheck.export_job import Exports, export_from_docket, export_record
@@ -226,6 +226,16 @@ def test_what_is_no_line_is_told_too(schemas):
     (unread,) = found(page, "//p:UnknownRegion[@id='unread-1']/p:Coords/@points")
     assert unread == "5,5 25,5 25,25 5,25"
     assert found(alto, "//a:Illustration/@HPOS") == ["5"]
+
+
+def test_type_set_sideways_that_is_read_is_told_by_its_lines_alone(schemas):
+    report = programme()
+    sheet, home = report.sheets[0], Box(10, 40, 5, 30)
+    lifted = (Lifted(home, no_picture(30, 5), "sideways"),)
+    inset = Inset(report.lines[-1].box, home, 90)
+    sheets = (replace(sheet, lifted=lifted, insets=(inset,)),)
+    ((page, _),) = valid(schemas, replace(report, sheets=sheets, unread=()))
+    assert not found(page, "//p:UnknownRegion")
 
 
 def test_a_sheet_without_lines_is_still_a_page(schemas):

@@ -102,6 +102,13 @@ def test_a_line_is_found_by_sheet_column_and_slug_from_the_head() -> None:
     assert seat_words(seats, 9) == ""
 
 
+def test_a_slug_set_sideways_is_of_no_column() -> None:
+    sideways = replace(line(3, 0, 1), home=Box(80, 0, 9, 30))
+    seats = seats_of([line(1, 0, 0), line(2, 0, 0), sideways])
+    assert seat_words(seats, 2) == "sheet 1, slug 2 from the head"
+    assert seat_words(seats, 3) == "sheet 1, set sideways, slug 1 of its block"
+
+
 def copy_with_italic(text, italic):
     at = text.index(italic)
     span = Span(at, at + len(italic))

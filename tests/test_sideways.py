@@ -1,18 +1,40 @@
-"""Type set sideways beside upright type: told as not read, and no junk made of it."""
+"""Type set sideways beside upright type: read as any other, or told as not read."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pytest
 from PIL import Image
-from typesetter import Head, Para, Style, block_of, compose, laid_beside, print_proof, pull
+from typesetter import (
+    Head,
+    Para,
+    Style,
+    block_of,
+    compose,
+    laid_beside,
+    photograph,
+    print_proof,
+    pull,
+    pull_mapped,
+)
+from typesetter.ganged import ganged
 
 from proofcheck import Options, check_proof
 from proofcheck.base.found import Verdict
-from proofcheck.base.values import Copy, Scan, Sheet, Span
-from proofcheck.results.report import exit_status
+from proofcheck.base.values import Box, Copy, Inset, Lifted, Line, Reading, Scan, Sheet, Span
+from proofcheck.base.values import Letter as Read
+from proofcheck.collate.same import Rules
+from proofcheck.collate.setting import Setting
+from proofcheck.collate.sideways_lines import with_sideways_placed
+from proofcheck.results.exchange.outlines import baseline_outline, box_outline
+from proofcheck.results.proof_record import report_from_text
+from proofcheck.results.report import exit_status, scan_box
+from proofcheck.results.report_json import report_text
+from proofcheck.results.sheets_again import with_pictures
+from proofcheck.sheet.insets import as_pulled, where_printed, with_insets
 from proofcheck.sheet.lifting import lift
 from proofcheck.sheet.pieces import Pieces
 from proofcheck.sheet.rows import links
@@ -23,6 +45,8 @@ TEXT = (
     "The bearer may stand upon the upper quay from noon until the last boat is home, and may take "
     "a chair from the heap if any are left. No dogs but those in baskets."
 )
+UP, DOWN = 1, 3
+"""Quarters to the left that a block is turned: it reads upwards, or downwards."""
 
 
 def sheet_of(image):
@@ -31,56 +55,261 @@ def sheet_of(image):
     return Sheet(image, scan, 0, 300.0, "file", 0, mirrored=False, skew_deg=0.0, to_scan=np.eye(3))
 
 
-def ticket(family="schola"):
-    blocks = [Head(TITLE, 16, 4), Para(TEXT)]
+def ticket(family="schola", *, text=TEXT):
+    blocks = [Head(TITLE, 16, 4), Para(text)]
     return print_proof(compose(blocks, measure_picas=20, style=Style(family=family, body_pt=11)))
+
+
+def sideways(*lines, body_pt=14, family="schola", turn=UP):
+    return np.ascontiguousarray(np.rot90(block_of(*lines, body_pt=body_pt, family=family), turn))
+
+
+def read(folder, image, *copy, options=QUICK):
+    """A picture read against lines of copy."""
+    path, held = folder / "proof.png", folder / "copy.txt"
+    Image.fromarray(image).save(path, dpi=(300, 300))
+    held.write_text("\n".join(copy) + "\n", encoding="utf-8")
+    return check_proof(path, held, options=options)
+
+
+def told(report):
+    return [(fault.kind.value, fault.copy_text, fault.proof_text) for fault in report.faults]
+
+
+# --- read ----------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
     ("family", "words", "body_pt", "turn", "wear"),
     [
-        ("schola", "ADMIT TWO", 16, 1, "good"),
-        ("goudy", "ADMIT TWO", 12, 3, "worn"),
-        ("old-standard", "Counterfoil", 14, 1, "good"),
+        ("schola", "ADMIT TWO", 16, UP, "good"),
+        ("goudy", "ADMIT TWO", 12, DOWN, "worn"),
+        ("old-standard", "Counterfoil", 14, UP, "good"),
+        ("schola", "No. 1234", 14, DOWN, "clean"),
     ],
 )
-def test_type_set_sideways_is_told_and_no_junk_made_of_it(
-    tmp_path, family, words, body_pt, turn, wear
+@pytest.mark.parametrize("first", [True, False], ids=["copied first", "copied last"])
+def test_a_sound_sheet_with_type_set_sideways_is_clean(
+    tmp_path, family, words, body_pt, turn, wear, first
 ):
-    block = np.rot90(block_of(words, body_pt=body_pt, family=family), turn)
-    proof = laid_beside(ticket(family), np.ascontiguousarray(block), "right")
-    path = tmp_path / "proof.png"
-    Image.fromarray(pull(proof, wear, seed=1)).save(path, dpi=(300, 300))
-    copy = f"{TITLE}\n{TEXT}"
-    spans = (Span(0, len(TITLE)), Span(len(TITLE) + 1, len(copy)))
-    report = check_proof(path, Copy(copy, "copy.txt", "", "utf-8", spans), options=QUICK)
-    assert not report.faults, [(f.kind, f.proof_text) for f in report.faults]
-    assert [place.words.split(",")[0] for place in report.unread] == ["type set sideways"]
-    assert exit_status(report) == 2
+    block = sideways(words, body_pt=body_pt, family=family, turn=turn)
+    image = pull(laid_beside(ticket(family), block, "right"), wear, seed=1)
+    copy = (words, TITLE, TEXT) if first else (TITLE, TEXT, words)
+    report = read(tmp_path, image, *copy)
+    assert (told(report), report.unread) == ([], ())
+    assert report.verdict is Verdict.CLEAN
+    assert exit_status(report) == 0
+
+
+@pytest.mark.parametrize("turn", [UP, DOWN], ids=["upwards", "downwards"])
+@pytest.mark.parametrize(
+    ("printed", "wanted", "at"),
+    [("ADMIT TWQ", ("O", "Q"), 0.94), ("ACMIT TWO", ("D", "C"), 0.18), ("ADMIT TW", ("O", ""), 1)],
+)
+def test_a_fault_is_told_where_it_stands_on_the_scan(tmp_path, turn, printed, wanted, at):
+    block = sideways(printed, turn=turn)
+    bare = ticket()
+    proof = laid_beside(bare, block, "right")
+    image, to_own = pull_mapped(proof, "good", seed=2)
+    report = read(tmp_path, image, TITLE, TEXT, "ADMIT TWO")
+    (fault,) = report.faults
+    assert (fault.copy_text.strip(), fault.proof_text.strip()) == wanted
+    # Where the letter was laid down: so far along the block, from its foot or from its head.
+    columns = np.flatnonzero((bare.image < 128).any(0))
+    rows = np.flatnonzero((bare.image < 128).any(1))
+    x = columns[-1] + 60 + block.shape[1] / 2
+    y = rows[0] + 60 + (1 - at if turn == UP else at) * len(block)
+    u, v, w = to_own @ (x, y, 1)
+    box = scan_box(report.sheets[0], fault.box)
+    assert abs(box.x + box.width / 2 - u / w) < 0.4 * block.shape[1]
+    assert abs(box.y + box.height / 2 - v / w) < 0.06 * len(block)
+
+
+def test_a_fault_of_the_type_itself_is_told_too(tmp_path):
+    block = block_of("COUNTERFOIL NOT TO BE GIVEN", body_pt=12)
+    # A letter N cut through: the others of the line stand beside it.
+    cut = block.copy()
+    whole = [column for column in range(cut.shape[1]) if (cut[:, column] < 128).any()]
+    cut[10:24, whole[-36] : whole[-1] + 1] = 255
+    proof = laid_beside(ticket(), np.ascontiguousarray(np.rot90(cut, UP)), "left")
+    options = replace(QUICK, type_too=True)
+    report = read(
+        tmp_path, pull(proof, "good", seed=3), TITLE, TEXT, "COUNTERFOIL NOT TO BE GIVEN",
+        options=options,
+    )  # fmt: skip
+    assert report.faults
+    home = report.sheets[0].insets[0].home
+    for fault in report.faults:
+        box = scan_box(report.sheets[0], fault.box)
+        assert home.x - 9 <= box.x
+        assert box.right <= home.right + 9
+
+
+@pytest.mark.parametrize("words", ["ADMIT TWO", "4318"])
+def test_what_is_not_in_the_copy_is_told_as_any_other(tmp_path, words):
+    proof = laid_beside(ticket(), sideways(words), "right")
+    report = read(tmp_path, pull(proof, "good", seed=1), TITLE, TEXT)
+    assert told(report) == [("line-foreign", "", words)]
+
+
+def test_both_ends_of_a_ticket_and_two_lines_in_a_block(tmp_path):
+    proof = laid_beside(ticket(), sideways("MEMBERS OF THE", "FLORAL SOCIETY"), "left")
+    proof = laid_beside(proof, sideways("Row F, Seat 21", turn=DOWN), "right")
+    copy = "MEMBERS OF THE FLORAL SOCIETY", TITLE, TEXT, "Row F, Seat 27"
+    report = read(tmp_path, pull(proof, "good", seed=4), *copy)
+    assert told(report) == [("wrong-letter", "7", "1")]
+    assert {inset.turned_deg for inset in report.sheets[0].insets} == {90, 270}
+    assert not report.unread
+
+
+def test_each_of_several_tickets_has_its_own(tmp_path):
+    def one(words):
+        text = "The bearer may stand upon the upper quay."
+        image = laid_beside(ticket(text=text), sideways(words, body_pt=11), "right").image
+        return image[120:480]
+
+    tickets = [one(f"No. 120{n}") for n in (1, 2, 8)]
+    sheet = ganged(tickets, 1, gap_px=60)
+    copy = TITLE, "The bearer may stand upon the upper quay.", "No. 1201"
+    report = read(tmp_path, pull(sheet, "good", seed=1), *copy)
+    assert [line.ticket for line in report.lines if line.home] == [1, 2, 3]
+    (fault,) = report.faults
+    assert fault.proof_text == "8"
+    assert report.line(fault.line).ticket == 3
+
+
+@pytest.mark.parametrize("lying", ["photographed", "on its head", "on its side", "mirrored"])
+def test_it_is_read_however_the_sheet_lies(tmp_path, lying):
+    proof = laid_beside(ticket(), sideways("ADMIT TWO", turn=DOWN, body_pt=16), "left")
+    image = pull(proof, "good", seed=1)
+    if lying == "photographed":
+        image = cv2.cvtColor(photograph(image, seed=1).image, cv2.COLOR_BGR2GRAY)
+    else:
+        turns = {"on its head": 2, "on its side": 1}
+        image = np.rot90(image, turns[lying]) if lying in turns else image[:, ::-1]
+    report = read(tmp_path, np.ascontiguousarray(image), "ADMIT TWO", TITLE, TEXT)
+    assert (told(report), report.unread) == ([], ())
+
+
+# --- not read ------------------------------------------------------------------------------------
+
+
+def battered(words):
+    """Letters whose feet are their heads over again: no reader can tell them."""
+    block = block_of(words, body_pt=12)
+    head = block[: len(block) // 2]
+    return np.ascontiguousarray(np.rot90(np.vstack([head, head[::-1]])))
 
 
 @pytest.mark.parametrize(
-    ("lacking", "options", "told"),
+    ("lacking", "options", "named"),
     [
-        ("ADMIT TWO", QUICK, False),
-        ("ADMIT TWO OF THE HARBOUR BOARD AND THEIR GUESTS", QUICK, True),
-        ("ADMIT TWO", replace(QUICK, unfit=True), True),
+        ("GRATIS PASS", QUICK, False),
+        ("GRATIS PASS OF THE HARBOUR BOARD AND ITS GUESTS", QUICK, True),
+        ("GRATIS PASS", replace(QUICK, unfit=True), True),
     ],
     ids=["as long as it", "longer", "judged all the same"],
 )
-def test_what_of_the_copy_may_stand_sideways_is_named_with_it(tmp_path, lacking, options, told):
+def test_what_cannot_be_read_is_told_and_what_of_the_copy_it_may_be(
+    tmp_path, lacking, options, named
+):
     # One cause is told once; and a sheet with a part not read is never clean.
-    block = np.rot90(block_of("ADMIT TWO", body_pt=16, family="schola"))
-    proof = laid_beside(ticket(), np.ascontiguousarray(block), "right")
-    path, copy = tmp_path / "proof.png", tmp_path / "copy.txt"
-    Image.fromarray(pull(proof, "good", seed=1)).save(path, dpi=(300, 300))
-    copy.write_text(f"{TITLE}\n{TEXT}\n{lacking}\n", encoding="utf-8")
-    report = check_proof(path, copy, options=options)
-    assert [fault.copy_text.strip() for fault in report.faults] == [lacking] * told
-    assert [f"“{lacking}”" in place.words for place in report.unread] == [not told]
-    assert [each.copy_text.strip() for each in report.let_go] == [lacking] * (not told)
+    proof = laid_beside(ticket(), battered("GRATIS PASS"), "right")
+    report = read(tmp_path, pull(proof, "good", seed=1), TITLE, TEXT, lacking, options=options)
+    assert not report.sheets[0].insets
+    assert [place.words.split(",")[0] for place in report.unread] == ["type set sideways"]
+    assert [fault.copy_text.strip() for fault in report.faults] == [lacking] * named
+    assert [f"“{lacking}”" in place.words for place in report.unread] == [not named]
+    assert [each.copy_text.strip() for each in report.let_go] == [lacking] * (not named)
     assert report.verdict is not Verdict.CLEAN
     assert exit_status(report) != 0
+
+
+# --- its place -----------------------------------------------------------------------------------
+
+
+def with_block(turned_deg):
+    """A sheet of paper with a block of many greys on it, sideways, and its inset."""
+    box = Box(500, 40, 30, 120)
+    image = np.full((300, 600), 250, np.uint8)
+    image[box.y : box.bottom, box.x : box.right] = np.arange(3600).reshape(120, 30) % 97
+    part = Lifted(box, image[box.y : box.bottom, box.x : box.right].copy(), "sideways")
+    bare = np.full_like(image, 250)
+    sheet = replace(sheet_of(bare), lifted=(part,))
+    return image, with_insets(sheet, [(box, turned_deg)])
+
+
+@pytest.mark.parametrize("turned_deg", [90, 270])
+def test_every_place_of_an_inset_leads_to_where_it_is_printed(turned_deg):
+    image, sheet = with_block(turned_deg)
+    assert np.array_equal(as_pulled(sheet)[:300], image)
+    (inset,) = sheet.insets
+    for x, y in ((0, 0), (119, 0), (0, 29), (70, 11)):
+        there = Box(inset.box.x + x, inset.box.y + y, 1, 1)
+        home = scan_box(sheet, there)
+        assert home == where_printed(sheet, there)
+        assert home[2:] == (1, 1)
+        assert image[home.y, home.x] == sheet.image[there.y, there.x]
+    assert scan_box(sheet, inset.box) == inset.home
+    assert scan_box(sheet, Box(10, 20, 30, 40)) == where_printed(sheet, Box(10, 20, 30, 40))
+
+
+@pytest.mark.parametrize(("turned_deg", "ends"), [(90, ((525, 160), (525, 40))),
+                                                  (270, ((505, 40), (505, 160)))])  # fmt: skip
+def test_other_programs_are_told_an_upright_baseline(turned_deg, ends):
+    # PAGE XML and ALTO have baselines run in the direction of reading.
+    _, sheet = with_block(turned_deg)
+    (inset,) = sheet.insets
+    foot = inset.box.y + 25.0
+    line = Line(1, 0, 1, inset.box, (foot, foot), 20.0, 10.0, home=inset.home)
+    assert baseline_outline(sheet, line) == ends
+    assert set(box_outline(sheet, inset.box)) == {(500, 40), (530, 40), (530, 160), (500, 160)}
+
+
+def test_a_sheet_is_drawn_again_with_its_insets(tmp_path):
+    proof = laid_beside(ticket(), sideways("ADMIT TWO"), "right")
+    report = read(tmp_path, pull(proof, "good", seed=1), TITLE, TEXT, "ADMIT TWO")
+    again = with_pictures(report_from_text(report_text(report)), [tmp_path / "proof.png"])
+    (was,), (now,) = report.sheets, again.sheets
+    assert np.array_equal(was.image, now.image)
+    assert was.insets == now.insets
+    assert isinstance(now.insets[0], Inset)
+
+
+# --- its place in the copy -----------------------------------------------------------------------
+
+LINES = ("Season Ticket", "This ticket is forfeited if lent", "Good for one")
+
+
+def laid_out():
+    """Lines one under another, and under them one that is printed sideways."""
+    proof = []
+    for number, words in enumerate((*LINES, "ADMIT ONE"), 1):
+        box = Box(50, 50 * number, 300, 30)
+        home = Box(500, 20, 30, 300) if words == "ADMIT ONE" else None
+        line = Line(number, 0, int(home is not None), box, (box.y, box.y), 20.0, 10.0, home=home)
+        letters = tuple(Read(char, box, 1.0) for char in words)
+        proof.append((line, Reading(number, letters)))
+    return proof
+
+
+def test_nothing_set_sideways_is_a_folio_at_the_foot():
+    lines, readings = zip(*laid_out(), strict=True)
+    setting = Setting(readings, {line.number: line for line in lines})
+    assert [setting.at_foot(at) for at in range(4)] == [False, False, True, False]
+
+
+@pytest.mark.parametrize("place", [0, 1, 2, 3])
+def test_it_is_laid_where_the_copy_has_it(place):
+    copied = [*LINES[:place], "ADMIT ONE", *LINES[place:]]
+    text = "\n".join(copied)
+    starts = [text.index(line) for line in copied]
+    spans = tuple(Span(at, at + len(line)) for at, line in zip(starts, copied, strict=True))
+    found = with_sideways_placed(Copy(text, "-", "", "utf-8", spans), laid_out(), range(4), Rules())
+    assert found == [*range(place), 3, *range(place, 3)]
+
+
+# --- upright -------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("words", ["1|2|3|4|5|6|7|8", "M|E|N|U|S", "I|I|I|I|I|I", "a|b|c|d|e|f"])

@@ -23,6 +23,7 @@ __all__ = [
     "Copy",
     "Emphasis",
     "Grey",
+    "Inset",
     "Letter",
     "Lifted",
     "Line",
@@ -146,8 +147,27 @@ class Lifted:
     image: Grey
     """The place as it is printed (panels as they are read)."""
     look: str = ""
-    """What it is: "rule", "border", "ornament", "sideways" for type that is not read, "initial" for
+    """What it is: "rule", "border", "ornament", "sideways" for type set so, "initial" for
     a block in whose place its letter is; empty for a further part of the one before."""
+
+
+class Inset(NamedTuple):
+    """Type set sideways, laid upright in paper added at the foot of its sheet, to be read there."""
+
+    box: Box
+    """Where it is laid upright, in sheet pixels."""
+    home: Box
+    """Where it is printed, in sheet pixels."""
+    turned_deg: int
+    """How far it was turned clockwise to come upright: 90 or 270."""
+
+    def to_home(self) -> NDArray[np.float64]:
+        """3×3 homography: place in the paper at the foot → where that is printed, sheet pixels."""
+        home, (x, y, *_) = self.home, self.box
+        turn = [[0.0, 1, home.x], [-1, 0, home.bottom - 1], [0, 0, 1]]
+        if self.turned_deg == 270:
+            turn = [[0.0, -1, home.right - 1], [1, 0, home.y], [0, 0, 1]]
+        return np.asarray(np.array(turn) @ [[1, 0, -x], [0, 1, -y], [0, 0, 1]], np.float64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -168,13 +188,29 @@ class Sheet:
     skew_deg: float
     """Slope taken out, in degrees, positive where the lines fell to the right."""
     to_scan: NDArray[np.float64]
-    """3×3 homography: sheet pixel (x, y, 1) → scan pixel."""
+    """3×3 homography: sheet pixel (x, y, 1) → scan pixel; of what lies in an inset: `map_at`."""
     panels: tuple[Panel, ...] = ()
     """Panels of white on black, which `image` has as black on white."""
     lifted: tuple[Lifted, ...] = ()
     """Rules and ornaments, which `image` has not."""
     cuts: tuple[Box, ...] = ()
     """Round what was taken for cuts, in sheet pixels."""
+    insets: tuple[Inset, ...] = ()
+    """Type set sideways, which `image` has upright at its foot."""
+
+    def inset_at(self, box: Box) -> Inset | None:
+        """The inset in which the middle of a box lies, if in any."""
+        x, y = box.x + box.width / 2, box.y + box.height / 2
+        for inset in self.insets:
+            its = inset.box
+            if its.x <= x <= its.right and its.y <= y <= its.bottom:
+                return inset
+        return None
+
+    def map_at(self, box: Box) -> NDArray[np.float64]:
+        """The 3×3 homography to scan pixels of what stands in a box of the sheet."""
+        inset = self.inset_at(box)
+        return self.to_scan if inset is None else self.to_scan @ inset.to_home()
 
     @property
     def pictured(self) -> bool:
@@ -214,6 +250,8 @@ class Line:
     ticket: int = 0
     """Which of the tickets, labels or cards of its sheet it stands on, from 1; 0 where the sheet is
     not several up."""
+    home: Box | None = None
+    """Round the type set sideways it is a line of, as printed; `box` is in its inset."""
 
 
 # ---------------------------------------------------------------------------- the reading

@@ -19,6 +19,7 @@ from proofcheck.collate.place import loose
 from proofcheck.collate.setting import Setting
 from proofcheck.collate.several_up import several_up
 from proofcheck.collate.sheet_order import sheet_in_order
+from proofcheck.collate.sideways_lines import with_sideways_placed
 from proofcheck.collate.tickets import Gang, gangs, parts_of
 
 if TYPE_CHECKING:
@@ -74,14 +75,16 @@ def arrange(
     if lines and not part:
         parts = parts_of(copy.text, up)
         if parts > 1:
-            found = _in_best_order(copy, read, rules, parts)
+            found = _with_sideways(copy, _in_best_order(copy, read, rules, parts), rules)
         elif _is_often(copy, readings, up):
             found = _several(copy, read, rules, up)
     if found is not None:
         return found
     bare = (replace(line, ticket=0) if line.ticket else line for line in lines)
     read = replace(read, lines=tuple(bare))
-    return _reordered(copy, read, rules) if rules.reading_order and lines else read
+    if rules.reading_order and lines:
+        read = _reordered(copy, read, rules)
+    return _with_sideways(copy, read, rules)
 
 
 def _is_often(copy: Copy, readings: Sequence[Reading], up: int) -> bool:
@@ -98,6 +101,7 @@ def _by_sheet(lines: Sequence[Line]) -> list[list[int]]:
 def _several(copy: Copy, read: Arranged, rules: Rules, up: int) -> Arranged | None:
     """The tickets of one copy; None where the sheets don't fall into such."""
     whole = loose(copy.text).codes.tolist()
+    proof = list(zip(read.lines, read.readings, strict=True))
     found: list[Gang] = []
     for sheet in _by_sheet(read.lines):
         best = max(
@@ -106,7 +110,8 @@ def _several(copy: Copy, read: Arranged, rules: Rules, up: int) -> Arranged | No
         )
         if not up and not _is_plainly(best, read, whole):
             return None
-        found.append(best)
+        own = (with_sideways_placed(copy, proof, place, rules) for place in best.places)
+        found.append(best._replace(places=tuple(map(tuple, own))))
     chosen = [_filled(gang, up) for gang in found]
     places = [place for gang in chosen for place in gang.places]
     if len(places) < 2:
@@ -241,12 +246,23 @@ def _in_best_order(copy: Copy, read: Arranged, rules: Rules, parts: int) -> Arra
 
 def _reordered(copy: Copy, read: Arranged, rules: Rules) -> Arranged:
     """The lines by rows or down columns, sheet by sheet, where that lays far better."""
-    for sheet in reversed(_by_sheet(read.lines)):
+    for every in reversed(_by_sheet(read.lines)):
+        sheet = [k for k in every if read.lines[k].home is None]
         as_read = [(read.lines[k], read.readings[k]) for k in sheet]
         held = sheet_in_order(copy, as_read, rules)
         if held != as_read:
             read = _with_sheet(read, sheet, held)
     return read
+
+
+def _with_sideways(copy: Copy, read: Arranged, rules: Rules) -> Arranged:
+    """The lines with what is set sideways where it lays best, sheet by sheet."""
+    if all(line.home is None for line in read.lines):
+        return read
+    proof, sheets = list(zip(read.lines, read.readings, strict=True)), _by_sheet(read.lines)
+    order = [k for sheet in sheets for k in with_sideways_placed(copy, proof, sheet, rules)]
+    lines, readings = _numbered(read, order, {k: line.ticket for k, line in enumerate(read.lines)})
+    return replace(read, lines=lines, readings=readings)
 
 
 def _with_sheet(

@@ -15,6 +15,7 @@ from proofcheck.collate.order import Order, alike, find_order, stray_blocks
 from proofcheck.collate.place import Loose, loose
 from proofcheck.collate.rescue import found_out_of_place, not_too_many
 from proofcheck.collate.same import Compared, Rules, compared
+from proofcheck.collate.setting import Setting
 from proofcheck.collate.spaced import with_initials, without_letterspace
 from proofcheck.collate.stray import is_run_down
 from proofcheck.collate.stream import stream_of
@@ -22,10 +23,9 @@ from proofcheck.collate.stream import stream_of
 if TYPE_CHECKING:
     from collections.abc import Container, Sequence
 
-    from proofcheck.base.values import Copy
-    from proofcheck.collate.setting import Setting
+    from proofcheck.base.values import Copy, Line, Reading
 
-__all__ = ["BORNE_OUT", "Laying", "lay_lines", "unexplained"]
+__all__ = ["BORNE_OUT", "Laying", "laid_alone", "lay_lines", "unexplained"]
 
 BORNE_OUT = 0.4
 """A line less of which the copy bears out is not of this copy; nor is a proof."""
@@ -143,6 +143,13 @@ def unexplained(laying: Laying, *, ends: bool = True, among: Container[int] | No
         apart = [k for k in apart if k in among]
     cost = sum(max(e.c1 - e.c0, e.p1 - e.p0) for e in edits)
     return cost + sum(len(laying.lines[k].text) for k in apart)
+
+
+def laid_alone(copy: Copy, held: Sequence[tuple[Line, Reading]], rules: Rules) -> Laying:
+    """Lines, of one sheet or ticket, laid on the copy in this order."""
+    lines = {at: replace(line, number=at) for at, (line, _) in enumerate(held)}
+    readings = [replace(reading, line=at) for at, (_, reading) in enumerate(held)]
+    return lay_lines(copy, Setting(readings, lines), rules, part=False)
 
 
 def _in_another_column(order: Order, setting: Setting) -> frozenset[int]:

@@ -44,7 +44,8 @@ class Setting:
     def _by_sheet(self) -> dict[int, list[Line]]:
         held: dict[int, list[Line]] = {}
         for line in self.lines.values():
-            held.setdefault(line.sheet, []).append(line)
+            if line.home is None:
+                held.setdefault(line.sheet, []).append(line)
         return held
 
     @cached_property
@@ -68,6 +69,7 @@ class Setting:
             at
             for at in range(len(self.readings))
             if (line := self.line(at))
+            and line.home is None
             and line.box.y <= self._tops[line.sheet][0] + line.box.height // 2
         )
 
@@ -81,7 +83,7 @@ class Setting:
         return (line.sheet, line.column) if line else None
 
     def on_sheet(self, sheet: int) -> Sequence[Line]:
-        """All lines of one sheet."""
+        """All lines of one sheet that stand upright."""
         return self._by_sheet.get(sheet, [])
 
     def at_head(self, at: int) -> bool:
@@ -89,14 +91,14 @@ class Setting:
         line = self.line(at)
         if line is None:
             return at == 0
-        return line.box.y <= self._tops[line.sheet][0] + line.box.height
+        return line.home is None and line.box.y <= self._tops[line.sheet][0] + line.box.height
 
     def at_foot(self, at: int) -> bool:
         """Whether a line is the last of its sheet (of the proof, if that isn't known)."""
         line = self.line(at)
         if line is None:
             return at == len(self.readings) - 1
-        return line.box.y >= self._tops[line.sheet][1] - line.box.height
+        return line.home is None and line.box.y >= self._tops[line.sheet][1] - line.box.height
 
     def alone_in_row(self, at: int) -> bool:
         """Whether nothing else stands in a line's row; True where the geometry isn't known."""

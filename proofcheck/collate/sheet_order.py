@@ -6,12 +6,10 @@ order lays far better on the copy, that is the one meant.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from proofcheck.collate.gutters import Lists, lists_in, other_orders
-from proofcheck.collate.laying import Laying, lay_lines, unexplained
-from proofcheck.collate.setting import Setting
+from proofcheck.collate.laying import Laying, laid_alone, unexplained
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,10 +41,10 @@ def sheet_in_order(copy: Copy, held: Sequence[_Set], rules: Rules) -> list[_Set]
 def _as_a_whole(copy: Copy, held: list[_Set], rules: Rules) -> list[_Set]:
     """All lines of the sheet in another order, where that lays far better."""
     ways = other_orders(held)
-    least = unexplained(_laid(copy, held, rules), ends=False) if ways else 0
+    least = unexplained(laid_alone(copy, held, rules), ends=False) if ways else 0
     if least < _WORTH:
         return held
-    costs = [unexplained(_laid(copy, way, rules), ends=False) for way in ways]
+    costs = [unexplained(laid_alone(copy, way, rules), ends=False) for way in ways]
     return ways[costs.index(min(costs))] if _is_far_better(min(costs), least) else held
 
 
@@ -56,11 +54,11 @@ def _down_the_lists(copy: Copy, held: list[_Set], rules: Rules) -> list[_Set]:
     laid: Laying | None = None
     while ways := next((one for one in lists_in(held) if one[0][:2] not in settled), None):
         settled.add(ways[0][:2])
-        laid = laid or _laid(copy, held, rules)
+        laid = laid or laid_alone(copy, held, rules)
         if _open_in(laid, *ways[0][:2]) < _WORTH:
             continue
         orders = [[*held[: way.first], *way.lines, *held[way.end :]] for way in ways]
-        tried = [_laid(copy, order, rules) for order in orders]
+        tried = [laid_alone(copy, order, rules) for order in orders]
         best = min(range(len(ways)), key=lambda at: unexplained(tried[at], ends=False))
         if _is_better_there(tried[best], laid, ways[best]):
             # What is left of the stretch may be lists as well: it ends elsewhere now.
@@ -82,10 +80,3 @@ def _open_in(laid: Laying, first: int, end: int) -> int:
 def _is_far_better(after: int, before: int) -> bool:
     """Whether so much less is left unexplained that another order is the true one."""
     return after <= before - _WORTH and after < _BETTER * before
-
-
-def _laid(copy: Copy, held: Sequence[_Set], rules: Rules) -> Laying:
-    """One sheet's lines laid on the copy in this order."""
-    lines = {at: replace(line, number=at) for at, (line, _) in enumerate(held)}
-    readings = [replace(reading, line=at) for at, (_, reading) in enumerate(held)]
-    return lay_lines(copy, Setting(readings, lines), rules, part=False)

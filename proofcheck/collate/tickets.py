@@ -61,8 +61,9 @@ def gangs(lines: Sequence[Line], proof: Sequence[int]) -> list[Gang]:
 
 def _boxed(lines: Sequence[Line], proof: Sequence[int]) -> Gang:
     """Tickets in boxes, as the layout numbered them; a row may lack some."""
-    numbers = sorted({line.ticket for line in lines} - {0})
-    boxes = [Box.around(line.box for line in lines if line.ticket == n) for n in numbers]
+    upright = [line for line in lines if line.home is None]
+    numbers = sorted({line.ticket for line in upright} - {0})
+    boxes = [Box.around(line.box for line in upright if line.ticket == n) for n in numbers]
     rows = in_rows(boxes)
     longest = max(rows, key=len)
     middles = [_middle(boxes[at]) for at in longest]
@@ -84,14 +85,18 @@ def _middle(box: Box) -> float:
 
 
 def _white(lines: Sequence[Line], proof: Sequence[int]) -> Iterator[Gang]:
-    """Tickets parted by white alone: at an even pitch, no line across the gutters."""
-    size = float(np.median([line.x_height_px for line in lines])) if lines else 0.0
-    sides = [(float(line.box.x), float(line.box.right)) for line in lines]
-    heights = [(_foot(line) - line.x_height_px, _foot(line)) for line in lines]
+    """Tickets parted by white alone: at an even pitch, no line across the gutters.
+
+    Those that stand upright tell; what is set sideways goes with the ticket it is printed on.
+    """
+    upright = [line for line in lines if line.home is None]
+    size = float(np.median([line.x_height_px for line in upright])) if upright else 0.0
+    sides = [(float(line.box.x), float(line.box.right)) for line in upright]
+    heights = [(_foot(line) - line.x_height_px, _foot(line)) for line in upright]
     for across in range(1, _MOST_ACROSS + 1):
         columns = [[]] if across == 1 else _even(sides, across, _GUTTER * size)
         for down in range(1, _MOST_DOWN + 1):
-            if across * down == 1 or across * down > len(lines) or not columns:
+            if across * down == 1 or across * down > len(upright) or not columns:
                 continue
             for rows in [[]] if down == 1 else _even(heights, down, 0.5 * size):
                 yield _gang(lines, proof, (columns[0], rows), heights)
@@ -149,9 +154,10 @@ def _gang(
     columns, rows = cuts
     across = len(columns) + 1
     places: list[list[int]] = [[] for _ in range(across * (len(rows) + 1))]
-    for k, line, height in zip(proof, lines, heights, strict=True):
-        column = int(np.searchsorted(columns, _middle(line.box))) if columns else 0
-        row = int(np.searchsorted(rows, height[1])) if rows else 0
+    for k, line in zip(proof, lines, strict=True):
+        foot = line.home.y + line.home.height / 2 if line.home else _foot(line)
+        column = int(np.searchsorted(columns, _middle(line.home or line.box))) if columns else 0
+        row = int(np.searchsorted(rows, foot)) if rows else 0
         places[row * across + column].append(k)
     gaps = _gaps(heights)
     between = [b - a for a, b in gaps if any(a < cut < b for cut in rows)]

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from proofcheck.base.visible import visible
 from proofcheck.docket.signoff import WORDS
 from proofcheck.results.plain_page import FOOT, HEIGHT, MARGIN, TOP, WIDTH, PlainPage, wrapped
+from proofcheck.sheet.insets import as_pulled, where_printed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -125,19 +126,23 @@ def places_of(report: Report) -> dict[str, tuple[int, Box]]:
 
 def full_height(sheet: Sheet, tall: float = TALL) -> float:
     """How high a sheet's picture stands as wide as the page bears, or as high as that at most."""
-    height, width = sheet.image.shape
+    height, width = as_pulled(sheet).shape
     return min(tall, float((WIDE - _BESIDE) * height / width))
 
 
 def picture(flow: Flow, sheet: Sheet, spots: Iterable[Spot], tall: float) -> None:
     """A sheet as high as that at most, with a labelled frame at each place."""
-    image = sheet.as_printed()
+    image = as_pulled(sheet)
     height, width = image.shape
     wide = full_height(sheet, tall) * width / height
     x, y, scale = MARGIN, flow.page.y + 6, wide / width
     flow.page.y = y + flow.page.picture(image, x, y, wide) + 8
     flow.page.frame_thin(x, y, wide, height * scale)
-    here = [spot for spot in spots if spot.sheet == sheet.number]
+    here = [
+        replace(spot, box=where_printed(sheet, spot.box))
+        for spot in spots
+        if spot.sheet == sheet.number
+    ]
     for spot in here:
         place = spot.box
         flow.page.frame(

@@ -11,6 +11,7 @@ import numpy as np
 
 from proofcheck.base.errors import SheetUnfitError
 from proofcheck.reading.broken_dashes import with_whole_dashes
+from proofcheck.reading.set_sideways import read_sideways
 from proofcheck.reading.unread_parts import unread_parts
 from proofcheck.sheet.again import look_again, only_left, with_more
 from proofcheck.sheet.clean import clean_sheet, with_measure
@@ -122,10 +123,27 @@ def read_page(
     told += _told_unfit(unfit, go_on=options.unfit)
     if options.measure_picas and lines:
         sheet, lines = _measured(sheet, lines, options.measure_picas)
-    readings = with_whole_dashes(lines, readings)
     left = unclaimed(sheet, laid, seen, lines)
-    unread = left.unread + unread_parts(sheet, lines, readings) + shadowed(sheet, laid, lines)
-    return PageRead(replace(sheet, cuts=left.cuts), lines, readings, told + left.notes, unread)
+    unread = left.unread + shadowed(sheet, laid, lines)
+    sheet = replace(sheet, cuts=left.cuts)
+    page = PageRead(sheet, lines, readings, told + left.notes, unread)
+    return _with_lifted_matter(page, laid, reader, legibility)
+
+
+def _with_lifted_matter(
+    page: PageRead, laid: Laid, reader: Reader, legibility: Callable[[Sequence[Reading]], float]
+) -> PageRead:
+    """The page with its type set sideways read, and told what of matter lifted off it was not."""
+    sideways = read_sideways(page.sheet, reader.read, legibility)
+    if sideways.lines:
+        sheet, lines = sideways.sheet, sideways.after(page.lines, laid)
+        unread = page.unread + sideways.unread
+        page = replace(
+            page, sheet=sheet, lines=lines, readings=reader.read(sheet, lines), unread=unread
+        )
+    readings = with_whole_dashes(page.lines, page.readings)
+    unread = page.unread + unread_parts(page.sheet, page.lines, readings)
+    return replace(page, readings=readings, unread=unread)
 
 
 class _Trial:

@@ -1,7 +1,7 @@
 """What was lifted off a sheet and is matter all the same: told where it was not read for certain.
 
 What is left of a block initial, freed of its block, may read as another letter: then neither that
-it is right nor that it is wrong can be said. Type set sideways is not read at all.
+it is right nor that it is wrong can be said. Type set sideways that reads has an inset.
 """
 
 from __future__ import annotations
@@ -27,11 +27,12 @@ def unread_parts(
     sheet: Sheet, lines: Sequence[Line], readings: Sequence[Reading]
 ) -> tuple[Unread, ...]:
     """Block initials in whose place no letter, or none for certain, was read; type set sideways."""
+    read = {inset.home for inset in sheet.insets}
     found = []
     for part in sheet.lifted:
         if part.look == "initial" and not _is_read(part, readings):
             what = "a block initial"
-        elif part.look == "sideways":
+        elif part.look == "sideways" and part.box not in read:
             what = "type set sideways"
         else:
             continue

@@ -162,7 +162,7 @@ def scan_box(sheet: Sheet, box: Box) -> Box:
     """
     x, y, right, bottom = box.x - 0.5, box.y - 0.5, box.right - 0.5, box.bottom - 0.5
     corners = np.array([(x, y, 1.0), (right, y, 1.0), (right, bottom, 1.0), (x, bottom, 1.0)])
-    mapped = corners @ sheet.to_scan.T
+    mapped = corners @ sheet.map_at(box).T
     points = mapped[:, :2] / mapped[:, 2:] + 0.5
     lows = np.floor(points.min(axis=0) + _ROUNDING_PX)
     highs = np.ceil(points.max(axis=0) - _ROUNDING_PX)

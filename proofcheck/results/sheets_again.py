@@ -11,6 +11,7 @@ from proofcheck.base.errors import RecordError
 from proofcheck.base.values import Panel
 from proofcheck.base.visible import visible
 from proofcheck.sheet.clean import clean_sheet
+from proofcheck.sheet.insets import sideways_parts, with_insets
 from proofcheck.sheet.lifting import lift
 from proofcheck.sheet.orient import turned
 from proofcheck.sheet.panels import open_known, solid_boxes
@@ -72,6 +73,10 @@ def _again(sheet: Sheet, picture: Picture, dpi: float | None, copy_text: str) ->
         clean = open_known(clean, there)
     made = turned(clean, turn, sheet.mirrored) if turn or sheet.mirrored else clean
     made = lift(made, copy_text) if sheet.lifted else made
+    if {inset.home for inset in sheet.insets} <= {part.box for part in sideways_parts(made)}:
+        # A measure given may have made the resolution another after that.
+        made = replace(made, dpi=sheet.dpi)
+        made = with_insets(made, [(inset.home, inset.turned_deg) for inset in sheet.insets])
     same = (
         made.image.shape == sheet.image.shape
         and np.allclose(made.to_scan, sheet.to_scan, rtol=1e-6, atol=1e-6)
@@ -87,7 +92,8 @@ def _again(sheet: Sheet, picture: Picture, dpi: float | None, copy_text: str) ->
 
 
 def _boxes(sheet: Sheet) -> list[Box]:
-    return [*(panel.box for panel in sheet.panels), *(part.box for part in sheet.lifted)]
+    insets = [inset.box for inset in sheet.insets]
+    return [*(panel.box for panel in sheet.panels), *(part.box for part in sheet.lifted), *insets]
 
 
 def _turn(clean: Sheet, sheet: Sheet) -> int:

@@ -47,6 +47,7 @@ __all__ = [
     "line_of",
     "noise",
     "sorted_pieces",
+    "ticket_at",
 ]
 
 MOST_RUNS = 8_000
@@ -121,6 +122,13 @@ def cell_of_line(laid: Laid, line: Line) -> int:
     """In which box of its sheet a line stands, by its place among them; -1 for none."""
     x, y = line.box.x + line.box.width / 2, line.box.y + line.box.height / 2
     return cell_of(laid.cells, x / laid.step, y / laid.step)
+
+
+def ticket_at(laid: Laid, box: Box) -> int:
+    """The number of the ticket on which a box of the sheet lies; 0 for none."""
+    x, y = box.x + box.width / 2, box.y + box.height / 2
+    at = cell_of(laid.cells, x / laid.step, y / laid.step)
+    return laid.cells[at].ticket if at >= 0 else 0
 
 
 def line_of(

@@ -1,20 +1,21 @@
-"""Type set sideways beside upright type, as on a counterfoil: told as not read, never read as junk.
+"""Type set sideways beside upright type, as on a counterfoil: found, lest it be read as junk.
 
 Its letters stand one over the other as close as those of a word stand side by side, on a baseline
-that is upright, with no letters beside them.
+that is upright, with no letters beside them or those of the next line farther off.
 """
 
 from __future__ import annotations
 
+from itertools import permutations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from proofcheck.sheet.pieces import Pieces
+from proofcheck.sheet.pieces import Pieces, group
 from proofcheck.sheet.rows import find_segments, links
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -22,46 +23,110 @@ if TYPE_CHECKING:
 
 __all__ = ["find_sideways"]
 
-_LEAST: Final = (4, 2.5)
+_LEAST: Final = (4, 2.0)
 """Letters of a run, and its length in their heights; fewer are chance."""
 _ALIGNED: Final = (0.12, 0.7)
 """So many of its letters keep to its upright baseline, within this share of their width."""
 _CLOSE: Final = 0.25
 """Usual white between two of them, in their widths: lines one under another have more."""
+_WORDS: Final = 2.2
+"""White at most between two parts of one line, in the heights of its letters."""
+_TIGHT: Final = 0.3
+"""Letters of upright type have another so near, in heights; those set sideways have one over or
+under them, and the next line of their block farther off."""
 _BESIDE: Final = 1.2
 """Upright type has a letter beside it within so many heights."""
+_NEXT_LINE: Final = 2.0
+"""The next line of a block is so many times as far off as the letters of one line."""
 _ALONE: Final = 0.8
 """Share of its letters that have none."""
+_ROUND: Final = (0.4, 0.8)
+"""How far beside and beyond a line its points and accents stand, in heights of its letters."""
 _LIKE: Final = 0.2
 """Ornaments one over the other are of one size, within this share."""
 _MOST: Final = 0.3
 """Share of a sheet's letters that are set sideways at most: more is a sheet that lies so."""
+_FAR: Final = ("right", "bottom")
 
 
 def find_sideways(pieces: Pieces, sifted: Sifted) -> list[NDArray[np.intp]]:
-    """Runs of letters that stand on an upright baseline, each as the places of its pieces."""
+    """Blocks of lines that stand on upright baselines, each as the places of its pieces."""
     every = np.flatnonzero(sifted.letter)
-    one, other = links(pieces.take(every), _BESIDE)
+    one, other = links(pieces.take(every), _TIGHT)
     alone = np.zeros(len(pieces), bool)
     alone[np.delete(every, np.union1d(one, other))] = True
     if next(_runs(pieces, alone), None) is None:
         return []
     runs = list(_runs(pieces, sifted.letter))
-    if sum(len(members) for members in runs) > _MOST * len(every):
+    if not runs or sum(len(members) for members in runs) > _MOST * len(every):
         return []
-    return [
+    upright = np.setdiff1d(every, np.concatenate(runs))
+    kept = [
         members
         for members in runs
-        if np.mean(_have_neighbours(pieces, np.setdiff1d(every, members), members)) < 1 - _ALONE
+        if _stands_alone(pieces, members, upright, np.setdiff1d(every, members))
     ]
+    return [_with_points(pieces, sifted, block) for block in _blocks(pieces, kept)]
 
 
 def _runs(pieces: Pieces, letters: NDArray[np.bool_]) -> Iterator[NDArray[np.intp]]:
-    """Runs of some letters that stand one over the other as those of a word do side by side."""
-    on_side = Pieces(pieces.y, pieces.x, pieces.bottom, pieces.right, pieces.area)
-    for segment in find_segments(on_side, letters):
-        if len(segment.members) >= _LEAST[0] and _is_run(on_side.take(segment.members)):
-            yield segment.members
+    """Runs of some letters that stand one over the other as those of a line do side by side."""
+    on_side = _on_side(pieces)
+    segments = find_segments(on_side, letters)
+    parts = [segment.members for segment in segments if len(segment.members) > 1]
+    for members in _joined(parts, *links(_around(on_side, parts), _WORDS)):
+        run = members[np.argsort(on_side.x[members], kind="stable")]
+        if len(run) >= _LEAST[0] and _is_run(on_side.take(run)):
+            yield run
+
+
+def _on_side(pieces: Pieces) -> Pieces:
+    return Pieces(pieces.y, pieces.x, pieces.bottom, pieces.right, pieces.area)
+
+
+def _around(pieces: Pieces, parts: Sequence[NDArray[np.intp]]) -> Pieces:
+    """A piece round each of some parts."""
+    held = [pieces.take(members) for members in parts]
+    x, y = (np.array([getattr(p, side).min() for p in held]) for side in ("x", "y"))
+    right, bottom = (np.array([getattr(p, side).max() for p in held]) for side in _FAR)
+    return Pieces(x, y, right, bottom, (right - x) * (bottom - y))
+
+
+def _joined(
+    parts: Sequence[NDArray[np.intp]], one: NDArray[np.intp], other: NDArray[np.intp]
+) -> list[NDArray[np.intp]]:
+    """Parts put together where they are linked."""
+    count, sets = group(len(parts), one, other)
+    return [
+        np.concatenate([parts[at] for at in np.flatnonzero(sets == number).tolist()])
+        for number in range(count)
+    ]
+
+
+def _blocks(pieces: Pieces, runs: Sequence[NDArray[np.intp]]) -> list[NDArray[np.intp]]:
+    """Lines side by side as one block."""
+    lines, size = _around(pieces, runs), [float(np.median(pieces.width[run])) for run in runs]
+    pairs = [(i, j) for i, j in permutations(range(len(runs)), 2) if _beside(lines, i, j, size[i])]
+    one, other = np.array(pairs, np.intp).reshape(-1, 2).T
+    return _joined(runs, one, other)
+
+
+def _beside(lines: Pieces, one: int, other: int, size: float) -> bool:
+    """Whether a line set sideways has another beside it that is no farther off than it is wide."""
+    gap = max(lines.x[other] - lines.right[one], lines.x[one] - lines.right[other])
+    shared = min(lines.bottom[one], lines.bottom[other]) - max(lines.y[one], lines.y[other])
+    return bool(gap < _BESIDE * size and shared > 0)
+
+
+def _with_points(pieces: Pieces, sifted: Sifted, block: NDArray[np.intp]) -> NDArray[np.intp]:
+    """A block with its points, accents and dashes, which are no letters."""
+    size = float(np.median(pieces.width[block]))
+    around = _around(pieces, [block])
+    across, along = (share * size for share in _ROUND)
+    level = (pieces.y + pieces.bottom) / 2
+    near = np.abs(pieces.middle - around.middle) < around.width / 2 + across
+    near &= np.abs(level - (around.y + around.bottom) / 2) < around.height / 2 + along
+    return np.union1d(block, np.flatnonzero(near & sifted.small))
 
 
 def _is_run(run: Pieces) -> bool:
@@ -81,13 +146,32 @@ def _is_run(run: Pieces) -> bool:
     )
 
 
+def _stands_alone(
+    pieces: Pieces,
+    members: NDArray[np.intp],
+    upright: NDArray[np.intp],
+    others: NDArray[np.intp],
+) -> bool:
+    """Whether hardly a letter of a run has upright type beside it, or another run close by."""
+    run = _on_side(pieces.take(members))
+    apart = np.median(run.x[1:] - np.maximum.accumulate(run.right)[:-1])
+    with_neighbour = _have_neighbours(pieces, upright, members, _BESIDE)
+    with_neighbour |= _have_neighbours(pieces, others, members, 0.0, _NEXT_LINE * float(apart))
+    return bool(np.mean(with_neighbour) < 1 - _ALONE)
+
+
 def _have_neighbours(
-    pieces: Pieces, others: NDArray[np.intp], members: NDArray[np.intp]
+    pieces: Pieces,
+    others: NDArray[np.intp],
+    members: NDArray[np.intp],
+    reach: float,
+    reach_px: float = 0.0,
 ) -> NDArray[np.bool_]:
-    """Which pieces of a run have a letter beside them that is not of it."""
+    """Which pieces of a run have one of some others beside them, so many heights off or pixels."""
     mine, rest = pieces.take(members), pieces.take(others)
     height = mine.height[:, None]
     gap = np.maximum(rest.x - mine.right[:, None], mine.x[:, None] - rest.right)
     shared = np.minimum(mine.bottom[:, None], rest.bottom) - np.maximum(mine.y[:, None], rest.y)
     least = np.minimum(height, rest.height)
-    return np.asarray(((gap < _BESIDE * least) & (shared > 0.5 * least)).any(axis=1))
+    near = gap < reach * least + reach_px
+    return np.asarray((near & (shared > 0.5 * least)).any(axis=1))

@@ -1,4 +1,4 @@
-"""Words of the copy that may stand in type set sideways, which is told as not read.
+"""Words of the copy that may stand in type set sideways, where that could not be read.
 
 Such type is one cause, told once: what of the copy could be just that block is named with it, for
 a person to read it by, and not alleged to be missing besides. A proof with a part not read is

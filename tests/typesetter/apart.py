@@ -83,8 +83,9 @@ def laid_beside(proof: Proof, picture: Picture, where: str, *, gap_px: int = 60)
     tall, wide = picture.shape
     down = tall + gap_px if where in ("head", "foot") else 0
     across = wide + gap_px if where in ("left", "right") else 0
+    first = int(np.flatnonzero((image < 128).any(1))[0])
     shape = (
-        max(height + down, tall + 4 * gap_px),
+        max(height + down, tall + 4 * gap_px, first + tall + 2 * gap_px if across else 0),
         max(width + across, wide + 6 * gap_px),
     )
     dx, dy = across * (where == "left"), down * (where == "head")

@@ -41,16 +41,14 @@ class Upright(NamedTuple):
 
 def box_outline(sheet: Sheet, box: Box) -> Outline:
     """The four corners of a box, in the order left top, right top, right bottom, left bottom."""
-    return _mapped(
-        sheet,
-        ((box.x, box.y), (box.right, box.y), (box.right, box.bottom), (box.x, box.bottom)),
-    )
+    corners = ((box.x, box.y), (box.right, box.y), (box.right, box.bottom), (box.x, box.bottom))
+    return _mapped(sheet, box, corners)
 
 
 def baseline_outline(sheet: Sheet, line: Line) -> Outline:
     """The two ends of a line's baseline, in the direction it is read."""
     left, right = line.baseline
-    return _mapped(sheet, ((line.box.x, left), (line.box.right, right)))
+    return _mapped(sheet, line.box, ((line.box.x, left), (line.box.right, right)))
 
 
 def around_lines(sheet: Sheet, lines: Sequence[Line]) -> Outline:
@@ -69,7 +67,7 @@ def around_lines(sheet: Sheet, lines: Sequence[Line]) -> Outline:
     for box, top, bottom in zip(boxes, heights, heights[1:], strict=False):
         right += [(box.right, top), (box.right, bottom)]
         left += [(box.x, top), (box.x, bottom)]
-    corners = _mapped(sheet, (*right, *reversed(left)))
+    corners = _mapped(sheet, boxes[0], (*right, *reversed(left)))
     return tuple(a for a, b in zip(corners, (*corners[1:], None), strict=True) if a != b)
 
 
@@ -91,11 +89,11 @@ def points_text(outline: Outline) -> str:
     return " ".join(f"{x},{y}" for x, y in outline)
 
 
-def _mapped(sheet: Sheet, points: Iterable[tuple[float, float]]) -> Outline:
-    """Places at pixel edges of the sheet carried to the scan, held within it."""
+def _mapped(sheet: Sheet, of: Box, points: Iterable[tuple[float, float]]) -> Outline:
+    """Places of a box, at pixel edges of the sheet, carried to the scan and held within it."""
     # The map takes pixel centres to pixel centres; edges lie half a pixel before them.
     edges = np.array([(x - 0.5, y - 0.5, 1.0) for x, y in points], np.float64)
-    found = edges @ sheet.to_scan.T
+    found = edges @ sheet.map_at(of).T
     places = np.rint(found[:, :2] / found[:, 2:] + 0.5)
     held = np.clip(places, 0, (sheet.scan.width_px, sheet.scan.height_px))
     return tuple((int(x), int(y)) for x, y in held)

@@ -147,9 +147,11 @@ def _fault_words(faults: Sequence[Fault]) -> str:
 
 def _rest(page: ET.Element, told: ToldSheet) -> None:
     """What is no line: rules and ornaments, and ink that was not read."""
-    look = ""
+    look, read = "", {inset.home for inset in told.sheet.insets}
     for number, part in enumerate(told.sheet.lifted, 1):
         look = part.look or look
+        if part.box in read:
+            continue
         name, kind = _LOOKS.get(look, ("UnknownRegion", ""))
         held = {"id": f"lifted-{number}", **({"type": kind} if kind else {})}
         if name == "UnknownRegion":

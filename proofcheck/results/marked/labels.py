@@ -16,7 +16,7 @@ from proofcheck.results.marked.parts import FAINT, INK, TYPE, Inked, Rect
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from proofcheck.base.values import Line
+    from proofcheck.base.values import Line, Sheet
     from proofcheck.results.line_names import LineNames
     from proofcheck.results.marked.parts import Heading, PlacedSign
 
@@ -25,6 +25,7 @@ __all__ = [
     "Numbers",
     "foot_labels",
     "heading_labels",
+    "inset_labels",
     "number_labels",
     "proof_called",
     "sign_numbers",
@@ -36,6 +37,7 @@ _FOOT = (
 )
 _RECAST = "A line's number in a ring: its slug is to be cast again."
 _LOOK = "A sign with “look”: worn type or wide spaces, for a foreman to see."
+_INSET = "set sideways on the proof, shown upright here"
 _NUMBER_SIZE = 0.62
 _SIGN_NUMBER_SIZE = 0.46
 _THIN = 0.085
@@ -92,13 +94,13 @@ def number_labels(
 ) -> Numbers:
     """Names of the printed lines; those of the slugs to be cast again stand in a ring.
 
-    The first of several columns has its numbers at the left edge of the page, the last at the
-    right; columns between them have theirs in the gutter.
+    The first of several columns has its numbers at the left edge of the page, as insets have, the
+    last at the right; columns between them have theirs in the gutter.
     """
     marks = []
     widths = {"left": 0.0, "right": 0.0, "gutter": 0.0}
     for line in lines:
-        side = "gutter" if line.column else "left"
+        side = "gutter" if line.column and line.home is None else "left"
         if columns > 1 and line.column == columns - 1:
             side = "right"
         size = _NUMBER_SIZE * (0.8 if side == "gutter" else 1.0)
@@ -139,6 +141,19 @@ def sign_numbers(
         rect = Rect(x + held.left, foot + held.low, x + held.right, foot + held.high)
         taken[side].append(rect)
         out.append((Inked(moved(drawing, by=(x, foot)), _THIN * size, FAINT), rect))
+    return tuple(out)
+
+
+def inset_labels(sheet: Sheet, lines: Sequence[Line], unit: float) -> tuple[Inked, ...]:
+    """What stands over each inset, in the sheet's own pixels: that its type is set sideways."""
+    tickets = {line.home: line.ticket for line in lines if line.ticket}
+    out = []
+    for inset in sheet.insets:
+        of = f"of ticket {tickets[inset.home]}, " if inset.home in tickets else ""
+        written = _fitted(of + _INSET, 0.6 * unit, float(sheet.image.shape[1]))
+        middle = inset.box.x + (inset.box.width - extent(written).width) / 2
+        at = max(middle, 0.0), inset.box.y - 1.2 * unit
+        out.append(Inked(moved(written, by=at), 0.05 * unit, FAINT))
     return tuple(out)
 
 

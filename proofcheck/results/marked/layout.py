@@ -18,6 +18,7 @@ from proofcheck.results.marked.hatching import hatched
 from proofcheck.results.marked.labels import (
     foot_labels,
     heading_labels,
+    inset_labels,
     number_labels,
     sign_numbers,
 )
@@ -255,6 +256,7 @@ def _page(
             *head.inked,
             *numbers.at(page_width, (dx, dy)),
             *(_shifted(written, dx, dy) for written, _ in named),
+            *(_shifted(written, dx, dy) for written in inset_labels(sheet, lines, unit)),
             *foot.inked,
         ),
     )

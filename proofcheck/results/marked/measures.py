@@ -60,6 +60,7 @@ class Measures:
     left: Side
     right: Side
     columns: int
+    """Of what stands upright."""
 
 
 def measure(sheet: Sheet, lines: Sequence[Line]) -> Measures:
@@ -84,7 +85,7 @@ def measure(sheet: Sheet, lines: Sequence[Line]) -> Measures:
         middle,
         _side(dark[:left][::-1], need, frame, middle - left),
         _side(dark[right:], need, frame, right - middle),
-        1 + max(line.column for line in lines),
+        1 + max((line.column for line in lines if line.home is None), default=0),
     )
 
 
