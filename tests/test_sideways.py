@@ -20,7 +20,7 @@ from typesetter import (
     pull,
     pull_mapped,
 )
-from typesetter.ganged import ganged
+from typesetter.ganged import ganged, ticket_of, with_stub
 
 from proofcheck import Options, check_proof
 from proofcheck.base.found import Verdict
@@ -29,7 +29,9 @@ from proofcheck.base.values import Letter as Read
 from proofcheck.collate.same import Rules
 from proofcheck.collate.setting import Setting
 from proofcheck.collate.sideways_lines import with_sideways_placed
+from proofcheck.marks.paths import extent
 from proofcheck.results.exchange.outlines import baseline_outline, box_outline
+from proofcheck.results.marked.labels import inset_labels, number_labels
 from proofcheck.results.proof_record import report_from_text
 from proofcheck.results.report import exit_status, scan_box
 from proofcheck.results.report_json import report_text
@@ -162,20 +164,31 @@ def test_both_ends_of_a_ticket_and_two_lines_in_a_block(tmp_path):
     assert not report.unread
 
 
-def test_each_of_several_tickets_has_its_own(tmp_path):
-    def one(words):
-        text = "The bearer may stand upon the upper quay."
-        image = laid_beside(ticket(text=text), sideways(words, body_pt=11), "right").image
-        return image[120:480]
+@pytest.mark.parametrize("frame_px", [0, 4], ids=["parted by white", "framed"])
+@pytest.mark.parametrize("every", [False, True], ids=["one copied", "all copied"])
+def test_each_of_several_tickets_has_its_own(tmp_path, frame_px, every):
+    style = Style(family="schola", body_pt=11)
+    matter = "Upper Quay, at Noon", "Take a chair from the heap."
+    blocks = [Head(TITLE, 16, 4), *(Head(line, 11, 2) for line in matter)]
+    body = ticket_of(blocks, measure_picas=20, height_px=240, style=style)
 
-    tickets = [one(f"No. 120{n}") for n in (1, 2, 8)]
-    sheet = ganged(tickets, 1, gap_px=60)
-    copy = TITLE, "The bearer may stand upon the upper quay.", "No. 1201"
-    report = read(tmp_path, pull(sheet, "good", seed=1), *copy)
-    assert [line.ticket for line in report.lines if line.home] == [1, 2, 3]
+    def one(words):
+        stub = sideways(words, body_pt=11)
+        room = 240 - len(stub)
+        return with_stub(
+            np.pad(stub, ((room // 2, room - room // 2), (20, 20)), constant_values=255), body
+        )
+
+    sheet = ganged([one(f"No. 120{n}") for n in (1, 2, 8)], 1, gap_px=90, frame_px=frame_px)
+    copied = [(f"No. 120{n}", TITLE, *matter) for n in ((1, 2, 3) if every else (1,))]
+    report = read(
+        tmp_path, pull(sheet, "good", seed=1), *(line for each in copied for line in each)
+    )
     (fault,) = report.faults
     assert fault.proof_text == "8"
-    assert report.line(fault.line).ticket == 3
+    numbers = [line for line in report.lines if line.home]
+    assert [line.ticket for line in numbers] == [1, 2, 3]
+    assert numbers[-1].number == fault.line
 
 
 @pytest.mark.parametrize("lying", ["photographed", "on its head", "on its side", "mirrored"])
@@ -242,7 +255,7 @@ def with_block(turned_deg):
 @pytest.mark.parametrize("turned_deg", [90, 270])
 def test_every_place_of_an_inset_leads_to_where_it_is_printed(turned_deg):
     image, sheet = with_block(turned_deg)
-    assert np.array_equal(as_pulled(sheet)[:300], image)
+    assert np.array_equal(as_pulled(sheet), image)
     (inset,) = sheet.insets
     for x, y in ((0, 0), (119, 0), (0, 29), (70, 11)):
         there = Box(inset.box.x + x, inset.box.y + y, 1, 1)
@@ -264,6 +277,15 @@ def test_other_programs_are_told_an_upright_baseline(turned_deg, ends):
     line = Line(1, 0, 1, inset.box, (foot, foot), 20.0, 10.0, home=inset.home)
     assert baseline_outline(sheet, line) == ends
     assert set(box_outline(sheet, inset.box)) == {(500, 40), (530, 40), (530, 160), (500, 160)}
+
+
+def test_the_marked_proof_says_what_an_inset_is_and_numbers_its_lines_with_the_others():
+    _, sheet = with_block(90)
+    (label,) = inset_labels(sheet, [], 8.0)
+    held = extent(label.drawing)
+    assert 300 < held.low < held.high < sheet.insets[0].box.y
+    lines = [line for line, _ in laid_out()]
+    assert [side for side, *_ in number_labels(lines, 1, 8.0).marks] == ["left"] * 4
 
 
 def test_a_sheet_is_drawn_again_with_its_insets(tmp_path):

@@ -20,7 +20,7 @@ from proofcheck.collate.setting import Setting
 from proofcheck.collate.several_up import several_up
 from proofcheck.collate.sheet_order import sheet_in_order
 from proofcheck.collate.sideways_lines import with_sideways_placed
-from proofcheck.collate.tickets import Gang, gangs, parts_of
+from proofcheck.collate.tickets import Gang, gangs, of_parts, parts_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -230,9 +230,7 @@ def _in_best_order(copy: Copy, read: Arranged, rules: Rules, parts: int) -> Arra
     sheets = _by_sheet(read.lines)
     if len(sheets) != 1:
         return read
-    for gang in gangs(read.lines, sheets[0]):
-        if sum(1 for place in gang.places if place) not in (parts, parts - 1):
-            continue
+    for gang in of_parts(gangs(read.lines, sheets[0]), parts):
         for down in (False, True):
             turns = gang.order(down=down)
             ordered = [k for at in turns for k in gang.places[at]] + list(gang.outside)
@@ -280,8 +278,9 @@ def _with_sheet(
 
 
 def _cost(copy: Copy, tried: Arranged, rules: Rules) -> int:
-    """Letters left unexplained."""
-    setting = Setting(tried.readings, {line.number: line for line in tried.lines})
+    """Letters left unexplained by what stands upright."""
+    upright = {line.number: line for line in tried.lines if line.home is None}
+    setting = Setting([one for one in tried.readings if one.line in upright], upright)
     return unexplained(lay_lines(copy, setting, rules, part=False))
 
 

@@ -37,18 +37,33 @@ def with_sideways_placed(
         chosen: the places there of the lines of one sheet, or of one ticket, in order.
         rules: the allowances made.
     """
-    order = list(chosen)
+    order, least = list(chosen), _cost(copy, proof, chosen, rules)
+    # Where each ticket begins with it, no one block lays better until all are moved.
+    heads = _heads_first(proof, chosen)
+    if least and (cost := _cost(copy, proof, heads, rules)) < least:
+        order, least = heads, cost
     for block in _blocks(proof, chosen):
-        least = _left_open(copy, [proof[at] for at in order], rules)
-        for way in _ways(order, block, proof) if least else ():
-            cost = _left_open(copy, [proof[at] for at in way], rules)
+        for way in _ways(order, block, proof):
+            if not least:
+                return order
+            cost = _cost(copy, proof, way, rules)
             if cost < least:
                 order, least = way, cost
     return order
 
 
-def _left_open(copy: Copy, held: Sequence[tuple[Line, Reading]], rules: Rules) -> int:
-    return unexplained(laid_alone(copy, held, rules), ends=False)
+def _cost(
+    copy: Copy, proof: Sequence[tuple[Line, Reading]], order: Sequence[int], rules: Rules
+) -> int:
+    laid = laid_alone(copy, [proof[at] for at in order], rules)
+    return unexplained(laid, ends=False)
+
+
+def _heads_first(proof: Sequence[tuple[Line, Reading]], chosen: Sequence[int]) -> list[int]:
+    """What is set sideways at the head of each ticket."""
+    tickets = list(dict.fromkeys(proof[at][0].ticket for at in chosen))
+    lines = {at: proof[at][0] for at in chosen}
+    return sorted(chosen, key=lambda at: (tickets.index(lines[at].ticket), lines[at].home is None))
 
 
 def _blocks(proof: Sequence[tuple[Line, Reading]], chosen: Sequence[int]) -> list[list[int]]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Line
 
-__all__ = ["Gang", "gangs", "parts_of"]
+__all__ = ["Gang", "gangs", "of_parts", "parts_of"]
 
 _MOST_ACROSS, _MOST_DOWN = 8, 16
 _GUTTER = 1.5
@@ -57,6 +57,13 @@ def gangs(lines: Sequence[Line], proof: Sequence[int]) -> list[Gang]:
     if any(line.ticket for line in lines):
         return [_boxed(lines, proof)]
     return [Gang((tuple(proof),), 1), *_white(lines, proof)]
+
+
+def of_parts(ways: Sequence[Gang], parts: int) -> list[Gang]:
+    """Those ways that make so many tickets, then those that make one fewer."""
+    full = [sum(1 for place in gang.places if place) for gang in ways]
+    wanted = parts, parts - 1
+    return [gang for want in wanted for gang, at in zip(ways, full, strict=True) if at == want]
 
 
 def _boxed(lines: Sequence[Line], proof: Sequence[int]) -> Gang:

@@ -76,7 +76,9 @@ def with_insets(sheet: Sheet, homes: Sequence[tuple[Box, int]]) -> Sheet:
 def as_pulled(sheet: Sheet) -> Grey:
     """The picture as printed, with nothing added at its foot."""
     printed = sheet.as_printed()
-    return printed[: sheet.insets[0].box.y] if sheet.insets else printed
+    if not sheet.insets:
+        return printed
+    return printed[: sheet.insets[0].box.y - round(_APART_IN * sheet.dpi)]
 
 
 def where_printed(sheet: Sheet, box: Box) -> Box:

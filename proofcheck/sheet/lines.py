@@ -125,10 +125,14 @@ def cell_of_line(laid: Laid, line: Line) -> int:
 
 
 def ticket_at(laid: Laid, box: Box) -> int:
-    """The number of the ticket on which a box of the sheet lies; 0 for none."""
-    x, y = box.x + box.width / 2, box.y + box.height / 2
-    at = cell_of(laid.cells, x / laid.step, y / laid.step)
-    return laid.cells[at].ticket if at >= 0 else 0
+    """The number of the ticket on which a box of the sheet lies, or nearest to it; 0 for none."""
+    x, y = (box.x + box.width / 2) / laid.step, (box.y + box.height / 2) / laid.step
+
+    def off(cell: Cell) -> float:
+        its = cell.box
+        return max(its.x - x, 0.0, x - its.right) + max(its.y - y, 0.0, y - its.bottom)
+
+    return min(laid.cells, key=off).ticket if laid.cells else 0
 
 
 def line_of(
