@@ -27,8 +27,9 @@ _LEAST: Final = (4, 2.0)
 """Letters of a run, and its length in their heights; fewer are chance."""
 _ALIGNED: Final = (0.12, 0.7)
 """So many of its letters keep to its upright baseline, within this share of their width."""
-_CLOSE: Final = 0.25
-"""Usual white between two of them, in their widths: lines one under another have more."""
+_CLOSE: Final = (40.0, 0.25)
+"""So many of a hundred of its gaps are at most so wide, in its letters' widths: lines one under
+another have more between them, and of short words nearly half the gaps are word spaces."""
 _WORDS: Final = 2.2
 """White at most between two parts of one line, in the heights of its letters."""
 _TIGHT: Final = 0.3
@@ -138,7 +139,7 @@ def _is_run(run: Pieces) -> bool:
     if all(float(np.ptp(size)) < _LIKE * float(np.median(size)) for size in sizes):
         return False
     gaps = run.x[1:] - np.maximum.accumulate(run.right)[:-1]
-    if float(np.median(gaps)) > _CLOSE * tall:
+    if float(np.percentile(gaps, _CLOSE[0])) > _CLOSE[1] * tall:
         return False
     return any(
         float(np.mean(np.abs(edge - np.median(edge)) < _ALIGNED[0] * tall)) > _ALIGNED[1]

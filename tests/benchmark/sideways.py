@@ -1,6 +1,6 @@
 """Tickets with type set sideways: faults planted in it and found, alleged of sound ones, not read.
 
-    python -m tests.benchmark.sideways [--wear clean,good,worn] [--shown]
+    python -m tests.benchmark.sideways [--wear clean,good,worn] [--seed 0] [--shown]
 
 Each ticket is set once as the copy has it and once with each of its faults in what stands sideways.
 A fault is found where a fault or query meets its place in the copy and its box lies in the ink of
@@ -210,13 +210,14 @@ def main() -> None:
     given = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
     given.add_argument("--wear", default="clean,good,worn")
     given.add_argument("--names", default="")
+    given.add_argument("--seed", type=int, default=0, help="of the pulls")
     given.add_argument("--shown", action="store_true")
     asked = given.parse_args()
     chosen = [t for t in TICKETS if not asked.names or t.name in asked.names.split(",")]
     print("| wear | planted | found | sound | clean | alleged | not read |\n|" + "---|" * 7)
     for wear in asked.wear.split(","):
         planted = found = clean = alleged = unread = sheets = 0
-        for seed, ticket in enumerate(chosen, 1):
+        for seed, ticket in enumerate(chosen, 1 + asked.seed):
             copy = copy_of(ticket)
             report = read(sheet_of(ticket, 0, None)[0], copy, wear, seed)
             sheets += 1
