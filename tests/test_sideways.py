@@ -105,6 +105,26 @@ def test_a_sound_sheet_with_type_set_sideways_is_clean(
 
 @pytest.mark.parametrize("turn", [UP, DOWN], ids=["upwards", "downwards"])
 @pytest.mark.parametrize(
+    ("printed", "wanted", "either"),
+    [
+        ("SIOH", "HOIS", True),
+        ("HOIS", "HOIS", True),
+        # A point, or a figure that stands on serifs, shows which way it is.
+        ("No. 8668", "No. 8998", False),
+        ("1661", "1991", False),
+    ],
+)
+def test_what_reads_otherwise_upside_down_is_not_read_as_the_copy_has_it(
+    tmp_path, printed, wanted, either, turn
+):
+    image = pull(laid_beside(ticket(), sideways(printed, turn=turn), "right"), "clean", seed=1)
+    report = read(tmp_path, image, TITLE, TEXT, wanted)
+    assert report.verdict is (Verdict.NOT_WHOLLY_READ if either else Verdict.FAULTS)
+    assert bool(report.unread) is either
+
+
+@pytest.mark.parametrize("turn", [UP, DOWN], ids=["upwards", "downwards"])
+@pytest.mark.parametrize(
     ("printed", "wanted", "at"),
     [("ADMIT TWQ", ("O", "Q"), 0.94), ("ACMIT TWO", ("D", "C"), 0.18), ("ADMIT TW", ("O", ""), 1)],
 )

@@ -31,6 +31,8 @@ _TRIAL: Final = 2_000_000
 _UPRIGHT: Final = 0.7
 """Share of a block's letters that stand the right way up for certain at least: of "No. 7", one of
 four may be turned."""
+_EITHER_WAY: Final = frozenset("01689HINOSXZlosxz-–— ")
+"""What is a letter or a figure upside down too; a full point shows which way it stands."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,7 +91,7 @@ def read_sideways(
     for part in sideways_parts(sheet):
         ways = [_tried(sheet, part, turned_deg, read) for turned_deg in (90, 270)]
         best = max(ways, key=lambda way: legibility(way.readings) + _stands(way.readings))
-        if _reads(best):
+        if _reads(best) and not _read_as_others(ways):
             blocks.append(best)
     laid = with_insets(sheet, [(block.part.box, block.turned_deg) for block in blocks])
     lines: list[Line] = []
@@ -129,6 +131,16 @@ def _reads(block: _Block) -> bool:
     """Whether every line of a block is read for certain, most of it the right way up."""
     sure = bool(block.readings) and all(are_sure([reading]) for reading in block.readings)
     return sure and _stands(block.readings) > _UPRIGHT
+
+
+def _read_as_others(ways: Sequence[_Block]) -> bool:
+    """Whether a block reads for certain either way, as other matter: 8998 is 8668 upside down.
+
+    Then the copy would choose what is printed.
+    """
+    texts = [" ".join(reading.text for reading in way.readings) for way in ways]
+    turn = all(set(text) <= _EITHER_WAY for text in texts)
+    return turn and len(set(texts)) > 1 and all(map(_reads, ways))
 
 
 def _stands(readings: Sequence[Reading]) -> float:
