@@ -31,6 +31,12 @@ def shadow(image, side, to_x, level):
     cv2.fillPoly(image, [np.array([(edge, 0), (to_x, 0), (to_x, level), (edge, foot)])], 0)
 
 
+def read_whole(tmp_path, image):
+    path = tmp_path / "proof.png"
+    Image.fromarray(image).save(path, dpi=(300, 300))
+    return check_proof(path, COPY, options=QUICK)
+
+
 def checked(tmp_path, side, into_px, *, drop="", line=2):
     """The report on a proof with a wedge that comes `into_px` into the measure."""
     text = TEXT.replace(drop, "", 1) if drop else TEXT
@@ -41,9 +47,7 @@ def checked(tmp_path, side, into_px, *, drop="", line=2):
     shadow(
         image, side, round(x + into_px if side == "left" else x + wide - into_px), round(y + high)
     )
-    path = tmp_path / "proof.png"
-    Image.fromarray(image).save(path, dpi=(300, 300))
-    return check_proof(path, COPY, options=QUICK)
+    return read_whole(tmp_path, image)
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
@@ -77,3 +81,17 @@ def test_a_word_missing_in_the_light_is_told_beside_a_shadow(tmp_path):
 def test_more_than_a_shadow_can_hide_is_told_as_missing(tmp_path):
     report = checked(tmp_path, "left", 40, drop=" in, for a rough edge will fray them. Let each")
     assert any("rough edge" in fault.copy_text for fault in report.faults)
+
+
+@pytest.mark.parametrize(
+    ("into_px", "verdict", "lines"), [(-8, Verdict.CLEAN, 0), (25, Verdict.NOT_WHOLLY_READ, 7)]
+)
+def test_what_a_dark_ground_on_two_sides_covers_is_not_read(tmp_path, into_px, verdict, lines):
+    style = Style(lead_pt=3)
+    proof = print_proof(compose([Para(TEXT, "justify", 0)], measure_picas=22, style=style))
+    image = pull(proof, "good", seed=3)
+    image[:60] = 0
+    image[:, : round(proof.lines[2].box[0] + into_px)] = 0
+    report = read_whole(tmp_path, image)
+    assert (report.verdict, report.faults) == (verdict, ())
+    assert len(report.unread) == lines

@@ -195,6 +195,9 @@ class Sheet:
     """Rules and ornaments, which `image` has not."""
     cuts: tuple[Box, ...] = ()
     """Round what was taken for cuts, in sheet pixels."""
+    in_sight: tuple[tuple[float, float], ...] = ()
+    """Outline, x and y in scan pixels, of what was left as it is where a dark background was
+    painted out round the sheet; no points where none was."""
     insets: tuple[Inset, ...] = ()
     """Type set sideways, which `image` has upright at its foot."""
 

@@ -32,25 +32,39 @@ _MOST_BRIGHT_OUTSIDE: Final = 0.1
 stands on paper, a bench does not."""
 
 
-def background_hidden(grey: Grey) -> Grey:
+def background_hidden(grey: Grey) -> tuple[Grey, tuple[tuple[float, float], ...]]:
     """The picture with paper in place of a dark background on two or three of its sides.
 
     With fewer than four sides in sight the perspective is not known; the sheet stays as it lies.
     A picture without such a background comes back unchanged.
+
+    Returns:
+        The picture, and the outline (x, y) within which nothing was painted; no points where
+        nothing was painted at all.
     """
     scale = min(1.0, _WORK_PX / max(grey.shape))
     reduced = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     small = np.asarray(reduced, np.uint8)
     quad = _visible_part(small)
     if quad is None:
-        return grey
+        return grey, ()
     inside = np.zeros(small.shape, np.uint8)
     cv2.fillConvexPoly(inside, np.round(quad).astype(np.int32), 1)
     inside = np.asarray(cv2.erode(inside, np.ones((5, 5), np.uint8)), np.uint8)  # the edge's shade
     mask = cv2.resize(inside, (grey.shape[1], grey.shape[0]), interpolation=cv2.INTER_NEAREST)
     hidden = grey.copy()
     hidden[mask == 0] = np.percentile(small[inside > 0], 75)
-    return hidden
+    return hidden, _outline(inside, scale)
+
+
+def _outline(inside: NDArray[np.uint8], scale: float) -> tuple[tuple[float, float], ...]:
+    """Corners of what lies within a reduced mask, whichever way that was rounded."""
+    within = cv2.erode(np.pad(inside, 1), np.ones((3, 3), np.uint8))[1:-1, 1:-1]
+    points = cv2.findNonZero(within)
+    if points is None:
+        return ()
+    hull = cv2.convexHull(points).reshape(-1, 2) / scale
+    return tuple((float(x), float(y)) for x, y in hull)
 
 
 def _visible_part(small: Grey) -> NDArray[np.float64] | None:

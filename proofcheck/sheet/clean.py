@@ -76,7 +76,11 @@ def clean_sheet(picture: Picture, number: int, *, dpi: float | None = None) -> S
     grey = as_grey(picture.image)
     corners = find_corners(grey)
     laid = _laid(grey, corners)
-    grey = background_hidden(grey) if corners is None else rim_cleared(grey, corners)
+    in_sight: tuple[tuple[float, float], ...] = ()
+    if corners is None:
+        grey, in_sight = background_hidden(grey)
+    else:
+        grey = rim_cleared(grey, corners)
     preview = _preview(grey, laid)
     if is_negative(preview):
         grey = np.asarray(cv2.bitwise_not(grey), np.uint8)
@@ -95,6 +99,7 @@ def clean_sheet(picture: Picture, number: int, *, dpi: float | None = None) -> S
         mirrored=False,
         skew_deg=skew_deg,
         to_scan=to_scan,
+        in_sight=in_sight,
     )
 
 

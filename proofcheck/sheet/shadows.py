@@ -48,17 +48,14 @@ def shadowed(sheet: Sheet, laid: Laid, lines: Sequence[Line]) -> tuple[Unread, .
     """
     pieces, size = laid.pieces, laid.sifted.size_px
     large = np.flatnonzero(np.maximum(pieces.width, pieces.height) > _TALL * max(size, 1.0))
-    if not size or not len(large):
-        return ()
     of_lines = np.concatenate([np.zeros(0, np.intp), *laid.members])
     dark = np.setdiff1d(large[are_at_edge(sheet, pieces.take(large), laid.step)], of_lines)
-    places = [
-        (line, box)
-        for line in (lines if len(dark) else ())
-        for box in _over(laid, dark, line, _measure(lines, line))
-    ]
+    if not len(dark) and not sheet.in_sight:
+        return ()
     return tuple(
-        Unread(sheet.number, box, _words(line, box), in_shadow=True) for line, box in places
+        Unread(sheet.number, box, _words(line, box), in_shadow=True)
+        for line in lines
+        for box in _over([*_dark(laid, dark, line), *_hidden(sheet, line)], line, lines)
     )
 
 
@@ -72,24 +69,42 @@ def _measure(lines: Sequence[Line], line: Line) -> tuple[float, float]:
     return min(begins, line.box.x), max(ends, line.box.right)
 
 
-def _over(
-    laid: Laid, dark: NDArray[np.intp], line: Line, measure: tuple[float, float]
-) -> Iterator[Box]:
-    """The stretches of a line's measure that shadows come over, near its letters."""
-    step, box = laid.step, line.box
-    top, bottom = box.y // step, -(-box.bottom // step)
+def _dark(laid: Laid, shadows: NDArray[np.intp], line: Line) -> Iterator[tuple[int, int]]:
+    """From where to where shadows lie on the level of a line."""
+    step = laid.step
+    top, bottom = line.box.y // step, -(-line.box.bottom // step)
+    for piece in shadows.tolist():
+        if laid.pieces.y[piece] < bottom and laid.pieces.bottom[piece] > top:
+            inked = (laid.labels[top:bottom] == piece + 1).any(axis=0)
+            yield from ((first * step, last * step) for first, last in _runs(inked))
+
+
+def _hidden(sheet: Sheet, line: Line) -> list[tuple[int, int]]:
+    """From where to where the sheet was painted over on the level of a line."""
+    if not sheet.in_sight:
+        return []
+    scan = np.column_stack([sheet.in_sight, np.ones(len(sheet.in_sight))])
+    u, v, w = np.linalg.inv(sheet.to_scan) @ scan.T
+    x, off = u / w, v / w - (line.box.y + line.box.height / 2)
+    after = np.roll(np.arange(len(x)), -1)
+    crossed = np.flatnonzero((off < 0) != (off[after] < 0))
+    if not len(crossed):
+        return []
+    share = off[crossed] / (off[crossed] - off[after[crossed]])
+    at = x[crossed] + share * (x[after[crossed]] - x[crossed])
+    return [(0, int(at.min())), (int(at.max()), sheet.image.shape[1])]
+
+
+def _over(dark: Sequence[tuple[int, int]], line: Line, lines: Sequence[Line]) -> Iterator[Box]:
+    """The stretches of a line's measure that lie in the dark, near its letters."""
+    box, measure = line.box, _measure(lines, line)
     near, within = _NEAR * line.x_height_px, _WITHIN * line.x_height_px
-    for piece in dark.tolist():
-        if laid.pieces.y[piece] >= bottom or laid.pieces.bottom[piece] <= top:
-            continue
-        inked = (laid.labels[top:bottom] == piece + 1).any(axis=0)
-        for first, last in _runs(inked):
-            x, right = first * step, last * step
-            comes_in = x < measure[1] - within and right > measure[0] + within
-            touches = _meets(x, right, box, _CLOSE_PX)
-            if touches or (comes_in and _meets(x, right, box, near)):
-                x, right = max(x, round(measure[0])), min(right, round(measure[1]))
-                yield Box(x, box.y, max(right - x, step), box.height)
+    for x, right in dark:
+        comes_in = x < measure[1] - within and right > measure[0] + within
+        touches = x < right and _meets(x, right, box, _CLOSE_PX)
+        if touches or (comes_in and _meets(x, right, box, near)):
+            start, end = max(x, round(measure[0])), min(right, round(measure[1]))
+            yield Box(start, box.y, max(end - start, 1), box.height)
 
 
 def _meets(x: int, right: int, box: Box, spare: float) -> bool:
