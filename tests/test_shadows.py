@@ -95,3 +95,25 @@ def test_what_a_dark_ground_on_two_sides_covers_is_not_read(tmp_path, into_px, v
     report = read_whole(tmp_path, image)
     assert (report.verdict, report.faults) == (verdict, ())
     assert len(report.unread) == lines
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize(
+    ("into_px", "verdict"),
+    [
+        (-12, Verdict.CLEAN),
+        (6, Verdict.NOT_WHOLLY_READ),
+        (25, Verdict.NOT_WHOLLY_READ),
+    ],
+)
+def test_a_shadow_down_all_lines_hides_letters_of_each(tmp_path, side, into_px, verdict):
+    style = Style(lead_pt=3)
+    proof = print_proof(compose([Para(TEXT, "justify", 0)], measure_picas=22, style=style))
+    image = pull(proof, "good", seed=3)
+    x, _, wide, _ = proof.lines[2].box
+    if side == "left":
+        image[:, : round(x + into_px)] = 0
+    else:
+        image[:, round(x + wide - into_px) :] = 0
+    report = read_whole(tmp_path, image)
+    assert (report.verdict, report.faults) == (verdict, ())

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
+from proofcheck.base.kinds import Group, of_group
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -14,8 +16,11 @@ if TYPE_CHECKING:
 __all__ = ["IN_SHADOW", "Lighted", "leave_shadowed"]
 
 IN_SHADOW = "it is in the shadow at the edge of the scan, and is not read"
-_BESIDE_X: Final = 1.0
+_BESIDE_X: Final = 1.5
 """How far from the shadow a letter stands that it may touch, in x-heights."""
+_WORD_X: Final = 0.5
+"""How far a word may be missing from it: a word farther off is missing in the light."""
+_WHOLE: Final = of_group(Group.WORDS, Group.LINES)
 _LETTER_X: Final = 0.6
 """Least width of a letter, usually, in x-heights: more of them can't be hidden."""
 _SPARE: Final = 2
@@ -69,9 +74,11 @@ def _hides(place: Unread, found: Found, lines: Sequence[Line]) -> bool:
     if len(found.difference.copy_text.replace(" ", "")) * _LETTER_X * x_height > most:
         return False
     if found.difference.line == line.number:
-        reach = _BESIDE_X * x_height
-        box = found.box
-        return box.x < place.box.right + reach and box.right > place.box.x - reach
+        # From the shadow to the letters that are left of the line nothing is known.
+        whole = found.difference.kind in _WHOLE
+        reach, box = (_WORD_X if whole else _BESIDE_X) * x_height, found.box
+        start, end = min(place.box.x, line.box.right), max(place.box.right, line.box.x)
+        return box.x < end + reach and box.right > start - reach
     left = place.box.x <= line.box.x
     beside = lines[at - 1 : at] if left else lines[at + 1 : at + 2]
     return any(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+import cv2
 import numpy as np
 
 from proofcheck.base.found import Unread
@@ -34,6 +35,12 @@ _FLUSH: Final = 10
 _LEAST_LINES: Final = 3
 _CLOSE_PX: Final = 2
 """It touches a letter that is as near."""
+_STROKE: Final = 0.7
+"""Strokes of letters are thinner, in x-heights."""
+_HANGS: Final = 0.2
+"""How far a stroke stands out of a shadow at least, in x-heights."""
+_SPACE: Final = 0.6
+"""White between two letters of a word at most, in x-heights."""
 _NEAR: Final = 3.0
 """What it hides is a letter or more of the word beside it, or the word before: no farther off."""
 
@@ -52,21 +59,56 @@ def shadowed(sheet: Sheet, laid: Laid, lines: Sequence[Line]) -> tuple[Unread, .
     dark = np.setdiff1d(large[are_at_edge(sheet, pieces.take(large), laid.step)], of_lines)
     if not len(dark) and not sheet.in_sight:
         return ()
+    hanging = [box for line in lines for box in _hanging(laid, dark, line)]
     return tuple(
         Unread(sheet.number, box, _words(line, box), in_shadow=True)
         for line in lines
-        for box in _over([*_dark(laid, dark, line), *_hidden(sheet, line)], line, lines)
+        for box in _over(
+            [*_dark(laid, dark, line), *_hidden(sheet, line)], line, _measure(lines, hanging, line)
+        )
     )
 
 
-def _measure(lines: Sequence[Line], line: Line) -> tuple[float, float]:
-    """Where the lines of a line's column begin and end; its own ends where they are few."""
+def _measure(lines: Sequence[Line], hanging: Sequence[Box], line: Line) -> tuple[float, float]:
+    """Where the lines of a line's column begin and end; its own ends where they are few.
+
+    Where a shadow goes down all lines none shows its beginning, but what hangs on the shadow does.
+    """
+    begins, ends = _seen_measure(lines, line)
+    near, more = _NEAR * line.x_height_px, 2 * _WITHIN * line.x_height_px
+    left = [b.x - more for b in hanging if abs(b.right - line.box.x) < near]
+    right = [b.right + more for b in hanging if abs(b.x - line.box.right) < near]
+    return min([begins, *left]), max([ends, *right])
+
+
+def _seen_measure(lines: Sequence[Line], line: Line) -> tuple[float, float]:
     column = [each.box for each in lines if each.column == line.column]
     if len(column) < _LEAST_LINES:
         return line.box.x, line.box.right
     begins = float(np.percentile([box.x for box in column], _FLUSH))
     ends = float(np.percentile([box.right for box in column], 100 - _FLUSH))
     return min(begins, line.box.x), max(ends, line.box.right)
+
+
+def _hanging(laid: Laid, shadows: NDArray[np.intp], line: Line) -> Iterator[Box]:
+    """Strokes as thin as a letter's that hang on a shadow, close beside a line."""
+    step, box = laid.step, line.box
+    top, bottom = box.y // step, -(-box.bottom // step)
+    thick = np.ones((max(round(_STROKE * line.x_height_px / step), 3),) * 2, np.uint8)
+    room = len(thick)
+    for piece in shadows.tolist():
+        if laid.pieces.y[piece] >= bottom or laid.pieces.bottom[piece] <= top:
+            continue
+        window = laid.labels[max(top - room, 0) : bottom + room] == piece + 1
+        solid = cv2.morphologyEx(window.astype(np.uint8), cv2.MORPH_OPEN, thick)
+        band = slice(min(top, room), min(top, room) + bottom - top)
+        thin = window[band].any(axis=0) & ~solid[band].any(axis=0)
+        for first, last in _runs(thin):
+            x, right = first * step, last * step
+            if right - x > _HANGS * line.x_height_px and _meets(
+                x, right, box, _SPACE * line.x_height_px
+            ):
+                yield Box(x, box.y, right - x, box.height)
 
 
 def _dark(laid: Laid, shadows: NDArray[np.intp], line: Line) -> Iterator[tuple[int, int]]:
@@ -95,9 +137,11 @@ def _hidden(sheet: Sheet, line: Line) -> list[tuple[int, int]]:
     return [(0, int(at.min())), (int(at.max()), sheet.image.shape[1])]
 
 
-def _over(dark: Sequence[tuple[int, int]], line: Line, lines: Sequence[Line]) -> Iterator[Box]:
+def _over(
+    dark: Sequence[tuple[int, int]], line: Line, measure: tuple[float, float]
+) -> Iterator[Box]:
     """The stretches of a line's measure that lie in the dark, near its letters."""
-    box, measure = line.box, _measure(lines, line)
+    box = line.box
     near, within = _NEAR * line.x_height_px, _WITHIN * line.x_height_px
     for x, right in dark:
         comes_in = x < measure[1] - within and right > measure[0] + within
