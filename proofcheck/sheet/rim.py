@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Grey
 
-__all__ = ["rim_cleared"]
+__all__ = ["rim_cleared", "stretches"]
 
 _REACH: Final = 0.1
 """How far inside its straight side the paper may begin, as a share of the sheet's lesser side."""
@@ -76,7 +76,7 @@ def _clear_side(
     ink = depth > usual + 2 * _SPARE_PX
     told = (desk < 0.9 * paper) & ~ink & (usual < offsets[-1] - 2)
     for part in np.array_split(np.arange(len(places)), _PARTS):
-        for first, last in _stretches(told[part]):
+        for first, last in stretches(told[part]):
             at = part[first:last]
             inner = places[at] + (np.maximum(usual, depth)[at] + _SPARE_PX)[:, None] * inward
             outer = places[at] - _BEYOND * lesser_px * inward
@@ -108,7 +108,7 @@ def _along(values: NDArray[np.floating]) -> NDArray[np.float64]:
     return np.asarray(np.median(windows[:, ::step], axis=1))
 
 
-def _stretches(told: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """First and last-but-one of each unbroken stretch."""
+def stretches(told: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """The first place and the one past the last of each unbroken stretch."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], told, [False]]).astype(np.int8)))
     return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))

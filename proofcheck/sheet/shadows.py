@@ -14,6 +14,7 @@ import numpy as np
 
 from proofcheck.base.found import Unread
 from proofcheck.base.values import Box
+from proofcheck.sheet.rim import stretches
 from proofcheck.sheet.scan_edge import are_at_edge
 
 if TYPE_CHECKING:
@@ -103,7 +104,7 @@ def _hanging(laid: Laid, shadows: NDArray[np.intp], line: Line) -> Iterator[Box]
         solid = cv2.morphologyEx(window.astype(np.uint8), cv2.MORPH_OPEN, thick)
         band = slice(min(top, room), min(top, room) + bottom - top)
         thin = window[band].any(axis=0) & ~solid[band].any(axis=0)
-        for first, last in _runs(thin):
+        for first, last in stretches(thin):
             x, right = first * step, last * step
             if right - x > _HANGS * line.x_height_px and _meets(
                 x, right, box, _SPACE * line.x_height_px
@@ -118,7 +119,7 @@ def _dark(laid: Laid, shadows: NDArray[np.intp], line: Line) -> Iterator[tuple[i
     for piece in shadows.tolist():
         if laid.pieces.y[piece] < bottom and laid.pieces.bottom[piece] > top:
             inked = (laid.labels[top:bottom] == piece + 1).any(axis=0)
-            yield from ((first * step, last * step) for first, last in _runs(inked))
+            yield from ((first * step, last * step) for first, last in stretches(inked))
 
 
 def _hidden(sheet: Sheet, line: Line) -> list[tuple[int, int]]:
@@ -154,12 +155,6 @@ def _over(
 def _meets(x: int, right: int, box: Box, spare: float) -> bool:
     """Whether ink from one place to another reaches a line, or comes as near."""
     return x < box.right + spare and right > box.x - spare
-
-
-def _runs(inked: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """First place and the one past the last of each unbroken stretch."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], inked, [False]]).astype(np.int8)))
-    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
 
 
 def _words(line: Line, box: Box) -> str:
