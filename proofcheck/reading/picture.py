@@ -124,9 +124,8 @@ def read_page(
     if options.measure_picas and lines:
         sheet, lines = _measured(sheet, lines, options.measure_picas)
     left = unclaimed(sheet, laid, seen, lines)
-    unread = left.unread + shadowed(sheet, laid, lines)
-    sheet = replace(sheet, cuts=left.cuts)
-    page = PageRead(sheet, lines, readings, told + left.notes, unread)
+    unread, notes = left.unread + shadowed(sheet, laid, lines), told + left.notes
+    page = PageRead(replace(sheet, cuts=left.cuts), lines, readings, notes, unread)
     return _with_lifted_matter(page, laid, reader, legibility)
 
 
