@@ -9,9 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from markup_cases import HEADING, INDENT, MEASURE, fault, sheet
 
+from proofcheck.base.found import Unread
 from proofcheck.base.kinds import Kind
+from proofcheck.base.values import Box
 from proofcheck.marks.paths import extent
 from proofcheck.results.marked import lay_out
+from proofcheck.results.marked.hatching import hatched
 from proofcheck.results.marked.margins import least_moved
 from proofcheck.results.marked.parts import Rect
 
@@ -371,3 +374,14 @@ def test_the_dark_round_a_photographed_sheet_is_not_taken_for_print():
     long = fault(lines[3], kind=Kind.WORD_MISSING, proof="", copy="evening hymn", at=0.1, width=0)
     (page,) = lay_out([photo], lines, [long], HEADING).pages
     assert _inner_edge(page) < 0
+
+
+def test_not_read_is_written_once_over_places_close_under_one_another():
+    places = [Unread(0, Box(40, y, 60, 30), "in the shadow") for y in (200, 240, 280, 500)]
+    found = hatched(places, 1000, 20.0, 2.0)
+    # A word reaches over the frame round its place.
+    named = [one.rect.top < place.box.y - 20 for one, place in zip(found, places, strict=True)]
+    assert named == [True, False, False, True]
+    # Beside one another each has its own.
+    places = [Unread(0, Box(x, 200, 60, 30), "in the shadow") for x in (40, 240)]
+    assert all(one.rect.top < 180 for one in hatched(places, 1000, 20.0, 2.0))

@@ -94,7 +94,7 @@ def _with_unread(page: Page, sheet: Sheet, lines: list[Line], unread: Sequence[U
         return page
     unit, (dx, dy) = measure(sheet, lines).unit, page.at
     width = sheet.image.shape[1]
-    found = [hatched(place, width, unit, unit * PEN) for place in own]
+    found = hatched(own, width, unit, unit * PEN)
     return replace(
         page,
         unread=tuple(
