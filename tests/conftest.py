@@ -14,9 +14,13 @@ os.environ.pop("COLUMNS", None)
 
 import cv2
 import pytest
+from hypothesis import settings
 from typesetter import Head, Para, Proof, Rule, compose, print_proof
 
 cv2.setNumThreads(1)
+# How long an example takes hangs on what runs beside it; speed is measured in the benchmarks.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 
 def _keep_memory() -> None:

@@ -81,9 +81,7 @@ the band won't play upon Mill Lane at 6:30 to-day; "come in," she said, (and wai
 T. W. Penny & Co. 4½d. each 1908 boys' hats ‘old mill’ waltz—or march 10–12 o'clock café no. 27
 """
 WORDS = MATTER_WORDS.split()
-QUICK = settings(
-    max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
-)
+QUICK = settings(max_examples=60, derandomize=True, suppress_health_check=list(HealthCheck))
 EVERY = Rules().along_with(*(field.name.replace("_", "-") for field in fields(Rules)))
 NEVER = "aeiozAEIOZ0123456789éèÉÈ-–—,"
 """Letters, capitals, figures, accents, dashes and the comma."""

@@ -144,7 +144,7 @@ ROWS = [
 ]
 
 
-@settings(max_examples=30, deadline=None, derandomize=True)
+@settings(max_examples=30, derandomize=True)
 @given(st.integers(0, 5), st.integers(0, 5), st.integers(0, 1))
 def test_cells_of_a_table_exchanged_in_their_column_are_told(one, other, column):
     names, prices = (list(cells) for cells in zip(*ROWS, strict=True))

@@ -20,7 +20,7 @@ from proofcheck.base.values import Box, Letter, Line, Reading, Span
 from proofcheck.collate import collate
 from proofcheck.collate.arranging import with_reordered
 from proofcheck.collate.capitals import only_capitals, with_capitals
-from proofcheck.collate.gutters import other_orders
+from proofcheck.collate.gutters import lists_in, other_orders
 from proofcheck.collate.numbering import Numbers, numbers_of, run_of
 from proofcheck.collate.order import Order, steady_of, stray_blocks
 from proofcheck.collate.quotes import is_quote
@@ -171,20 +171,30 @@ def order(held):
     return [[reading.text for _, reading in way] for way in other_orders(held)]
 
 
+def down(held):
+    ways = (way for ways in lists_in(held) for way in ways)
+    orders = ([*held[: way.first], *way.lines, *held[way.end :]] for way in ways)
+    return [[reading.text for _, reading in order] for order in orders]
+
+
 def test_two_lists_read_across_may_be_read_down():
     rows = [("tea", "oats"), ("milk", "rye"), ("flour", "beans"), ("salt", "peas")]
     held = []
     for k, (left, right) in enumerate(rows):
         gap = 200 - 10 * len(left)
         held.append(line(k + 1, f"{left} {right}", 100, 100 + 30 * k, gaps=[gap]))
-    assert order(held) == [[a for a, _ in rows] + [b for _, b in rows]]
-    # Two lines with white at one place may be chance.
-    assert order(held[:2]) == []
+    (way,) = down(held)
+    assert way == [a for a, _ in rows] + [b for _, b in rows]
+    # Two lines with white at one place may be chance, where it is no wider than after a point.
+    assert len(down(held[:2])) == 1
+    near = [line(k + 1, f"{a} {b}", 100, 100 + 30 * k, gaps=[54 - 10 * len(a)]) for k, (a, b) in
+            enumerate(rows[:2])]  # fmt: skip
+    assert down(near) == []
     # Nor is the white between words a gutter: 1.4 x-heights at least.
     narrow = [
         line(k + 1, f"{a} {b}", 100, 100 + 30 * k, gaps=[13]) for k, (a, b) in enumerate(rows)
     ]
-    assert order(narrow) == []
+    assert down(narrow) == []
 
 
 def test_what_stands_before_and_after_the_lists_keeps_its_place():
@@ -194,7 +204,7 @@ def test_what_stands_before_and_after_the_lists_keeps_its_place():
         gap = 200 - 10 * len(left)
         held.append(line(k + 2, f"{left} {right}", 100, 100 + 30 * k, gaps=[gap]))
     held.append(line(5, "and what it will have in a week", 100, 190))
-    (way,) = order(held)
+    (way,) = down(held)
     assert way == [
         "what the shop has in store today", "tea", "milk", "flour", "oats", "rye", "beans",
         "and what it will have in a week",
@@ -424,7 +434,7 @@ def test_a_paragraph_run_on_within_a_line_is_told_after_prose_that_ends(end, tol
 # --- the order of the lines ----------------------------------------------------------------------
 
 
-@settings(max_examples=200, deadline=None, derandomize=True)
+@settings(max_examples=200, derandomize=True)
 @given(st.permutations(range(9)))
 def test_as_many_lines_as_can_be_stand_in_good_order(order):
     # The longest rising run, found by trying every one.

@@ -28,9 +28,7 @@ twenty-five "Mill" Lane, (please) post-office; Saturday: July 1st, 6.30! entranc
 WORDS = MATTER_WORDS.split()
 
 MATTER = st.lists(st.sampled_from(WORDS), min_size=12, max_size=150).map(" ".join)
-QUICK = settings(
-    max_examples=40, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
-)
+QUICK = settings(max_examples=40, derandomize=True, suppress_health_check=list(HealthCheck))
 
 
 @QUICK

@@ -64,7 +64,7 @@ PLACES = list(places(REPORT))
 
 
 @given(st.sampled_from(PLACES), st.sampled_from(ODD))
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=400)
 def test_a_report_fits_where_another_reader_of_the_schema_says_so(at, odd):
     """Held against the jsonschema library (JSON Schema, draft 2020-12)."""
     report = put(REPORT, at, odd)
@@ -73,7 +73,7 @@ def test_a_report_fits_where_another_reader_of_the_schema_says_so(at, odd):
 
 
 @given(st.sampled_from([at for at in PLACES if at]))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_a_report_that_lacks_a_value_fits_where_another_reader_says_so(at):
     report = copy.deepcopy(REPORT)
     held = report

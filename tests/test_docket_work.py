@@ -326,7 +326,7 @@ def test_what_was_wrongly_alleged_is_no_printers_error(tmp_path):
     st.lists(st.sampled_from("ab c\n"), max_size=30),
     st.lists(st.sampled_from("ab c\n"), max_size=30),
 )
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_old_copy_with_its_alterations_is_new_copy(old, new):
     old, new = "".join(old), "".join(new)
     out, at = [], 0
@@ -370,7 +370,7 @@ def test_a_place_after_a_change_is_off_by_no_space(old, new):
     st.lists(st.sampled_from(["a", "bb", "ccc", " ", "\n", "  "]), max_size=20),
     st.tuples(st.integers(0, 40), st.integers(0, 40)),
 )
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_a_place_carried_over_lies_in_the_text_and_what_is_kept_reads_the_same(old, new, at):
     old, new = "".join(old), "".join(new)
     start, end = sorted(min(x, len(old)) for x in at)

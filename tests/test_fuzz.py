@@ -56,7 +56,7 @@ def _one_line(error: ProofcheckError) -> None:
 
 FORMS = (b"", b"PK\x03\x04word/", b"PK\x03\x04content.xml", b"\xff\xfe", b"\xef\xbb\xbf", b"{\\rtf")
 bounded = settings(
-    max_examples=200, derandomize=True, deadline=None,
+    max_examples=200, derandomize=True,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )  # fmt: skip
 

@@ -111,7 +111,7 @@ def test_hostile_text_cannot_drive_the_terminal(colour, width):
     assert correction_list(report, width=width, ascii_only=True).isascii()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.text(max_size=60), st.text(max_size=60), st.integers(24, 120))
 def test_any_text_makes_a_list(printed, wanted, width):
     text = correction_list(with_texts(printed, wanted), width=width)

@@ -433,7 +433,7 @@ KEYS = ["NM", "T", "Contents", "M", "State", "StateModel", "RT", "IRT", "Rect", 
         "Subtype"]  # fmt: skip
 
 
-@settings(max_examples=40, deadline=None, derandomize=True,
+@settings(max_examples=40, derandomize=True,
           suppress_health_check=[HealthCheck.function_scoped_fixture])  # fmt: skip
 @given(held=st.dictionaries(st.sampled_from(KEYS), ODD, max_size=6))
 def test_annotations_with_odd_values_are_passed_over_or_told(docket, begun_once, held) -> None:

@@ -117,7 +117,7 @@ def _check_lead_lines_do_not_cross(page, lines, faults):
                 assert not _cross(p, q, r, s), (one.line, other.line)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(proofs())
 def test_any_proof_is_laid_out_as_promised(proof):
     page_sheet, lines, faults = proof

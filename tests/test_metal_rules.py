@@ -64,7 +64,7 @@ GROUPED = ROW.flatmap(
 )
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=150, derandomize=True)
 @given(GROUPED)
 def test_medians_beside_are_those_of_the_others_of_the_group(case):
     value, group, reach, least = case
@@ -82,7 +82,7 @@ def test_medians_beside_are_those_of_the_others_of_the_group(case):
             assert found[k] == pytest.approx(np.median(near))
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=150, derandomize=True)
 @given(GROUPED, st.integers(1, 3))
 def test_shares_beside_are_those_of_the_others_of_the_group(case, nearest):
     value, group, reach, least = case

@@ -120,7 +120,7 @@ def problems(draw):
     return matter, shape, limits, kept, ends
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(problems())
 def test_no_way_of_setting_is_better_than_the_plan(problem):
     found = fewest_slugs(*problem)
@@ -128,7 +128,7 @@ def test_no_way_of_setting_is_better_than_the_plan(problem):
     assert (found.cost if found else None) == best
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(problems())
 def test_the_plan_is_whole_and_costs_what_its_lines_cost(problem):
     matter, shape, _, kept, ends = problem
@@ -151,7 +151,7 @@ def test_the_plan_is_whole_and_costs_what_its_lines_cost(problem):
             assert length <= room + 1e-6
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(problems())
 def test_running_on_is_never_better_where_all_its_lines_fit(problem):
     matter, shape, limits, kept, _ = problem

@@ -92,7 +92,6 @@ NAMES |= {"Provenance": Provenance, "Report": Report, "RecastPlan": plan.RecastP
 reports = any_of(Report).map(with_sheets_there)
 often = settings(
     max_examples=60,
-    deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
 
@@ -152,7 +151,7 @@ def test_a_proof_refused_unread_has_a_record_too():
 TEXT = report_text(programme())
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.integers(0, len(TEXT) - 1), st.integers(0, 255), st.sampled_from(["put", "in", "out"]))
 def test_one_byte_changed_is_refused(tmp_path_factory, at, byte, how):
     data = TEXT.encode("ascii")

@@ -196,7 +196,7 @@ box_values = st.tuples(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(box_values)
 def test_boxes_of_a_phone_picture_match_opencv(values):
     # Outside reference: cv2.perspectiveTransform of the corners, half a pixel for the edges.

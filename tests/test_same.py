@@ -84,7 +84,7 @@ TEXT = st.text(
 
 
 @given(TEXT, st.booleans())
-@settings(max_examples=300, deadline=None, derandomize=True)
+@settings(max_examples=300, derandomize=True)
 def test_positions_rise_and_cover_what_is_kept(text, typed):
     form = compared(text, typed=typed)
     assert len(form.text) == len(form.start) == len(form.end) == len(form.altered)
@@ -104,7 +104,7 @@ def test_positions_rise_and_cover_what_is_kept(text, typed):
 
 
 @given(TEXT)
-@settings(max_examples=200, deadline=None, derandomize=True)
+@settings(max_examples=200, derandomize=True)
 def test_the_compared_form_of_a_compared_form_is_itself(text):
     once = compared(text).text
     # Four points are an ellipsis and a point: set together again they are points in a row.
