@@ -130,13 +130,11 @@ class _Region:
         one, other = c[0].text, p[0].text
         if len(p) == 2 and abs(len(other) + len(p[1].text) - len(one)) <= _NEAR + 1:
             yield 1, 2, _broken_cost(one, p[0], p[1])
-        if len(c) == 2 and abs(len(one) + len(c[1].text) - len(other)) <= _NEAR:
-            yield 2, 1, _near(one + c[1].text, other) + 1
-        for many in range(3, _MOST_JOINED + 1):
-            if i + many <= len(self.copy):
-                yield many, 1, _joined_cost(self.copy[i : i + many], other)
-            if j + many <= len(self.proof):
-                yield 1, many, _joined_cost(self.proof[j : j + many], one)
+        for many in range(2, min(_MOST_JOINED, len(self.copy) - i) + 1):
+            yield many, 1, _joined_cost(self.copy[i : i + many], other)
+        # Two printed words may be one divided at a line end (above).
+        for many in range(3, min(_MOST_JOINED, len(self.proof) - j) + 1):
+            yield 1, many, _joined_cost(self.proof[j : j + many], one)
         if swapped_round(self.copy[i : i + 3], self.proof[j : j + 3]):
             yield 3, 3, _SWAPPED + 1
         if len(c) == 2 and len(p) == 2:

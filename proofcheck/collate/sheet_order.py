@@ -35,26 +35,31 @@ def sheet_in_order(copy: Copy, held: Sequence[_Set], rules: Rules) -> list[_Set]
         held: the sheet's lines and what was read in them, in the order of the layout.
         rules: the allowances made.
     """
-    return _down_the_lists(copy, _as_a_whole(copy, list(held), rules), rules)
-
-
-def _as_a_whole(copy: Copy, held: list[_Set], rules: Rules) -> list[_Set]:
-    """All lines of the sheet in another order, where that lays far better."""
     ways = other_orders(held)
-    least = unexplained(laid_alone(copy, held, rules), ends=False) if ways else 0
-    if least < _WORTH:
-        return held
-    costs = [unexplained(laid_alone(copy, way, rules), ends=False) for way in ways]
-    return ways[costs.index(min(costs))] if _is_far_better(min(costs), least) else held
+    laid = laid_alone(copy, held, rules) if ways or lists_in(held) else None
+    if laid is None or unexplained(laid, ends=False) < _WORTH:
+        return list(held)
+    return _down_the_lists(copy, *_as_a_whole(copy, list(held), laid, ways, rules), rules)
 
 
-def _down_the_lists(copy: Copy, held: list[_Set], rules: Rules) -> list[_Set]:
+def _as_a_whole(
+    copy: Copy, held: list[_Set], laid: Laying, ways: Sequence[list[_Set]], rules: Rules
+) -> tuple[list[_Set], Laying]:
+    """All lines of the sheet in another order, where that lays far better."""
+    tried = [laid_alone(copy, way, rules) for way in ways]
+    costs = [unexplained(one, ends=False) for one in tried]
+    if not costs or not _is_far_better(min(costs), unexplained(laid, ends=False)):
+        return held, laid
+    best = costs.index(min(costs))
+    return ways[best], tried[best]
+
+
+def _down_the_lists(copy: Copy, held: list[_Set], laid: Laying, rules: Rules) -> list[_Set]:
     """Each stretch of lists side by side read list by list, where that lays far better."""
     settled: set[tuple[int, int]] = set()
-    laid: Laying | None = None
-    while ways := next((one for one in lists_in(held) if one[0][:2] not in settled), None):
+    found = lists_in(held)
+    while ways := next((one for one in found if one[0][:2] not in settled), None):
         settled.add(ways[0][:2])
-        laid = laid or laid_alone(copy, held, rules)
         if _open_in(laid, *ways[0][:2]) < _WORTH:
             continue
         orders = [[*held[: way.first], *way.lines, *held[way.end :]] for way in ways]
@@ -62,7 +67,7 @@ def _down_the_lists(copy: Copy, held: list[_Set], rules: Rules) -> list[_Set]:
         best = min(range(len(ways)), key=lambda at: unexplained(tried[at], ends=False))
         if _is_better_there(tried[best], laid, ways[best]):
             # What is left of the stretch may be lists as well: it ends elsewhere now.
-            held, laid = orders[best], tried[best]
+            held, laid, found = orders[best], tried[best], lists_in(orders[best])
     return held
 
 

@@ -66,8 +66,10 @@ def with_dittos(
     found = list(members)
     ends = np.array([(pieces.x[row].min(), pieces.right[row].max()) for row in members])
     level, slope, size = np.array([(fit.level, fit.slope, fit.x_height) for fit in fits]).T
-    taken, usual = np.concatenate(found), float(np.median(size))
-    pairs = [*_pairs(pieces, free, taken, usual), *_doubles(pieces, labels, free, taken, usual)]
+    ink, usual = np.concatenate([free, *found]), float(np.median(size))
+    high = pieces.height[free]
+    marks = free[(high > _HIGH[0] * usual) & (high < _HIGH[1] * usual)]
+    pairs = [*_pairs(pieces, marks, ink, usual), *_doubles(pieces, labels, marks, ink, usual)]
     for pair in pairs:
         middle = float(pieces.x[pair[0]] + pieces.right[pair[-1]]) / 2
         base = level + slope * middle
@@ -85,16 +87,13 @@ def with_dittos(
 def _doubles(
     pieces: Pieces,
     labels: NDArray[np.int32],
-    free: NDArray[np.intp],
-    taken: NDArray[np.intp],
+    marks: NDArray[np.intp],
+    all_ink: NDArray[np.intp],
     size: float,
 ) -> Iterator[tuple[int]]:
     """Two marks run together that stand alone: of ink in two humps, which no blot is."""
-    high, wide = pieces.height[free], pieces.width[free]
-    likely = (high > _HIGH[0] * size) & (high < _HIGH[1] * size)
-    likely &= (wide > _DOUBLE[0] * high) & (wide < _DOUBLE[1] * high)
-    all_ink = np.concatenate([free, taken])
-    for one in free[likely].tolist():
+    high, wide = pieces.height[marks], pieces.width[marks]
+    for one in marks[(wide > _DOUBLE[0] * high) & (wide < _DOUBLE[1] * high)].tolist():
         rows = slice(int(pieces.y[one]), int(pieces.bottom[one]))
         columns = slice(int(pieces.x[one]), int(pieces.right[one]))
         ink = (labels[rows, columns] == one + 1).sum(axis=0)
@@ -106,12 +105,10 @@ def _doubles(
 
 
 def _pairs(
-    pieces: Pieces, free: NDArray[np.intp], taken: NDArray[np.intp], size: float
+    pieces: Pieces, marks: NDArray[np.intp], all_ink: NDArray[np.intp], size: float
 ) -> Iterator[tuple[int, int]]:
     """Two marks side by side that are as one and stand alone."""
-    high, wide = pieces.height[free], pieces.width[free]
-    marks = free[(high > _HIGH[0] * size) & (high < _HIGH[1] * size) & (wide < _SLIM * high)]
-    all_ink = np.concatenate([free, taken])
+    marks = marks[pieces.width[marks] < _SLIM * pieces.height[marks]]
     for one in marks[np.argsort(pieces.x[marks], kind="stable")].tolist():
         white = (pieces.x[marks] - pieces.right[one]) / size
         beside = (white > _APART[0]) & (white < _APART[1])

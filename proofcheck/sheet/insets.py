@@ -86,11 +86,10 @@ def where_printed(sheet: Sheet, box: Box) -> Box:
     inset = sheet.inset_at(box)
     if inset is None:
         return box
-    x, y = box.x - inset.box.x, box.y - inset.box.y
-    home = inset.home
-    if inset.turned_deg == 270:
-        return Box(home.right - y - box.height, home.y + x, box.height, box.width)
-    return Box(home.x + y, home.bottom - x - box.width, box.height, box.width)
+    # Its first and its last pixel: either may come first where they are printed.
+    ends = np.array([(box.x, box.right - 1), (box.y, box.bottom - 1), (1, 1)])
+    (x, right), (y, bottom), _ = np.sort(np.rint(inset.to_home() @ ends).astype(int)).tolist()
+    return Box(x, y, right + 1 - x, bottom + 1 - y)
 
 
 def _turned(part: Lifted, turned_deg: int) -> Grey:

@@ -6,12 +6,14 @@ Everything here works on whole arrays; a page of three thousand pieces is no loo
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import cv2
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from proofcheck.base.values import Grey, Sheet
@@ -24,9 +26,12 @@ __all__ = [
     "group",
     "ink_mask",
     "joined",
+    "linked",
     "without",
     "worked_on",
 ]
+
+_T = TypeVar("_T")
 
 MOST_PIECES = 400_000
 """Pieces of ink past which a picture is of noise: a cut of four by five inches in a screen of 133
@@ -205,3 +210,12 @@ def group(
         root = new
     names, sets = np.unique(root, return_inverse=True)
     return len(names), sets.astype(np.intp)
+
+
+def linked(things: Sequence[_T], one: NDArray[np.intp], other: NDArray[np.intp]) -> list[list[_T]]:
+    """The things of each set that links make, sets and things in order; see `group`."""
+    count, sets = group(len(things), one, other)
+    found: list[list[_T]] = [[] for _ in range(count)]
+    for thing, place in zip(things, sets.tolist(), strict=True):
+        found[place].append(thing)
+    return found

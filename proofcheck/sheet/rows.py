@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from proofcheck.sheet.pieces import Pieces, group
+from proofcheck.sheet.pieces import Pieces, group, linked
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -180,13 +180,9 @@ def _together(
     pieces: Pieces, segments: Sequence[Segment], one: NDArray[np.intp], other: NDArray[np.intp]
 ) -> list[Segment]:
     """Segments that are linked, each set of them as one."""
-    count, sets = group(len(segments), one, other)
-    joined: list[list[Segment]] = [[] for _ in range(count)]
-    for segment, place in zip(segments, sets, strict=True):
-        joined[place].append(segment)
     return [
         run[0] if len(run) == 1 else run_of(pieces, np.concatenate([s.members for s in run]))
-        for run in joined
+        for run in linked(segments, one, other)
     ]
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from proofcheck.sheet.pieces import Pieces, group
+from proofcheck.sheet.pieces import Pieces, linked
 from proofcheck.sheet.rows import find_segments, links
 
 if TYPE_CHECKING:
@@ -75,7 +75,8 @@ def _runs(pieces: Pieces, letters: NDArray[np.bool_]) -> Iterator[NDArray[np.int
     on_side = _on_side(pieces)
     segments = find_segments(on_side, letters)
     parts = [segment.members for segment in segments if len(segment.members) > 1]
-    for members in _joined(parts, *links(_around(on_side, parts), _WORDS)):
+    for words in linked(parts, *links(_around(on_side, parts), _WORDS)):
+        members = np.concatenate(words)
         run = members[np.argsort(on_side.x[members], kind="stable")]
         if len(run) >= _LEAST[0] and _is_run(on_side.take(run)):
             yield run
@@ -93,23 +94,12 @@ def _around(pieces: Pieces, parts: Sequence[NDArray[np.intp]]) -> Pieces:
     return Pieces(x, y, right, bottom, (right - x) * (bottom - y))
 
 
-def _joined(
-    parts: Sequence[NDArray[np.intp]], one: NDArray[np.intp], other: NDArray[np.intp]
-) -> list[NDArray[np.intp]]:
-    """Parts put together where they are linked."""
-    count, sets = group(len(parts), one, other)
-    return [
-        np.concatenate([parts[at] for at in np.flatnonzero(sets == number).tolist()])
-        for number in range(count)
-    ]
-
-
 def _blocks(pieces: Pieces, runs: Sequence[NDArray[np.intp]]) -> list[NDArray[np.intp]]:
     """Lines side by side as one block."""
-    lines, size = _around(pieces, runs), [float(np.median(pieces.width[run])) for run in runs]
-    pairs = [(i, j) for i, j in permutations(range(len(runs)), 2) if _beside(lines, i, j, size[i])]
+    around, size = _around(pieces, runs), [float(np.median(pieces.width[run])) for run in runs]
+    pairs = [(i, j) for i, j in permutations(range(len(runs)), 2) if _beside(around, i, j, size[i])]
     one, other = np.array(pairs, np.intp).reshape(-1, 2).T
-    return _joined(runs, one, other)
+    return [np.concatenate(lines) for lines in linked(runs, one, other)]
 
 
 def _beside(lines: Pieces, one: int, other: int, size: float) -> bool:
