@@ -37,8 +37,7 @@ if TYPE_CHECKING:
 
 JOBS = Path(__file__).with_name("browserjobs")
 FACES = Path(__file__).parents[1] / "lab" / "faces.csv"
-DPI, FINE = 300, 2
-"""Of the picture, and how much finer the type is laid before it is printed."""
+DPI = 300
 _CSS_DPI = 96
 ROLES = {
     "text": ("libre-baskerville", "crimson-text", "libre-caslon-text", "unna", "domine",
@@ -85,7 +84,7 @@ def _faces_for(fonts: Path, seed: int) -> str:
 
 
 def _set(page: Page, source: str, faces: str, folder: Path) -> np.ndarray:
-    """The sheet as set: grey, `FINE` times `DPI`."""
+    """The sheet as set: grey, at `DPI`."""
     laid = folder / "job.html"
     laid.write_text(_PAGE.format(faces=faces, job=source), encoding="utf-8")
     page.goto(laid.as_uri())
@@ -102,11 +101,6 @@ def _set(page: Page, source: str, faces: str, folder: Path) -> np.ndarray:
     return sheet
 
 
-def _printed(sheet: np.ndarray, seed: int) -> np.ndarray:
-    pulled = pull(Proof(sheet, (), DPI * FINE, "", ()), "good", seed)
-    return cv2.resize(pulled, None, fx=1 / FINE, fy=1 / FINE, interpolation=cv2.INTER_AREA)
-
-
 def set_job(page: Page, name: str, fonts: Path, out: Path, seed: int) -> str:
     """Set one job into a folder; returns its class.
 
@@ -119,7 +113,8 @@ def set_job(page: Page, name: str, fonts: Path, out: Path, seed: int) -> str:
     with tempfile.TemporaryDirectory() as made:
         for suffix, source in (("", job.source), ("-faults", missaid(job, faults))):
             sheet = _set(page, source, faces, Path(made))
-            cv2.imwrite(str(out / f"{name}{suffix}.jpg"), _printed(sheet, number))
+            printed = pull(Proof(sheet, (), float(DPI), "", ()), "good", number)
+            cv2.imwrite(str(out / f"{name}{suffix}.jpg"), printed)
     (out / f"{name}.txt").write_text(job.copy + "\n", encoding="utf-8")
     told = [{k: v for k, v in asdict(each).items() if k != "source"} for each in faults]
     (out / f"{name}-faults.json").write_text(
@@ -142,7 +137,7 @@ def main() -> None:
     with sync_playwright() as driver:
         how = ["--no-sandbox", "--disable-gpu"]
         browser = driver.chromium.launch(executable_path=found, args=how)
-        scale = FINE * DPI / _CSS_DPI
+        scale = DPI / _CSS_DPI
         page = browser.new_page(device_scale_factor=scale, viewport={"width": 1000, "height": 1400})
         rows = [
             f"{name}\t{set_job(page, name, given.fonts, given.out, given.seed)}" for name in names
