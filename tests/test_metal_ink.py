@@ -100,6 +100,8 @@ def test_a_line_full_of_them_has_its_baseline_ill_found(count, faults):
         # Its foot may end a third of an x-height over the baseline, no higher.
         (25, -6, 6, True), (28, -9, 6, False),
         (20, 0, 3, True), (20, 0, 2, False),
+        # A body is two and a half x-heights high at most; a rule between two cells is higher.
+        (36, 16, 6, True), (42, 18, 6, False),
     ],
 )  # fmt: skip
 def test_a_plain_bar_in_a_word_space_is_a_space_that_prints(high, low, wide, is_told):
@@ -154,6 +156,12 @@ def test_a_bar_nearly_as_long_as_its_line_or_between_paragraphs_is_asked_about()
 
 def test_a_bar_in_more_white_than_between_lines_is_a_rule():
     assert work_ups(page(lead(120, 5, under=20), tops=dict.fromkeys(range(3, 7), 12))) == []
+
+
+def test_what_fills_the_white_from_line_to_line_is_a_panel():
+    close = dict.fromkeys(range(3, 7), -20)
+    assert told(work_ups(page(lead(120, 6, under=4), tops=close))) == [(Kind.WORK_UP, 2)]
+    assert work_ups(page(lead(120, 14, under=0), tops=close)) == []
 
 
 def test_a_lead_is_tied_to_the_letters_over_it():

@@ -56,9 +56,10 @@ class Allowances:
             if "…" in proof[max(0, edit.p0 - 1) : edit.p1 + 1] and self._leads(edit, proof):
                 return "leaders"
             return self._for_space(edit, proof, extra=bool(printed))
-        if not rules.leaders or not self._leads(edit, proof):
+        blank = rules.leaders and not wanted.strip() and _is_blank(printed)
+        if not blank and not self._leads(edit, proof):
             return None
-        if _swallowed(proof[max(0, edit.p0 - 1) : edit.p1 + 2], printed, wanted):
+        if blank or _swallowed(proof[max(0, edit.p0 - 1) : edit.p1 + 2], printed, wanted):
             return "leaders"
         points = (printed + wanted).replace(" ", "")
         if set(points) & _LEADERS and set(points) <= {*_LEADERS, "."}:
@@ -154,6 +155,11 @@ def _between_initials(text: str, at: int) -> bool:
         all(len(pair) == 2 and pair[0].isupper() and pair[1] == "." for pair in (left[-2:], right))
         and not left[:-2].isalnum()
     )
+
+
+def _is_blank(printed: str) -> bool:
+    """Whether five points and more stand where the copy has nothing: a blank to write on."""
+    return "……" in printed and set(printed) <= {*"…. "}
 
 
 def _swallowed(around: str, printed: str, wanted: str) -> bool:

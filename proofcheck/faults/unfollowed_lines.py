@@ -8,6 +8,7 @@ the proof is never clean.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -42,6 +43,8 @@ _A_LETTER_X: Final = 0.35
 _LEAST_LIKE: Final = 0.8
 """A line of which so much is as the copy has it was followed all the same."""
 _LEAST_LETTERS: Final = 5
+_DOTS: Final = frozenset(" \t.…·_")
+_LEADERS: Final = re.compile(r"[.…·_](?: ?[.…·_]){3,}")
 _OF_A_LINE: Final = of_group(Group.LETTERS, Group.WORDS, Group.POINTS, Group.SPACES, Group.TYPE) | {
     Kind.LINE_FOREIGN,
     Kind.TURNED_SORT,
@@ -133,10 +136,15 @@ def _without(
 
 def _is_unlike(text: str, held: str) -> bool:
     """Whether a line, of a few letters at least, is not what the copy has there."""
-    read, off = closed(text), _off(text, held)
+    read, off = closed(_unled(text)), _off(_unled(text), _unled(held))
     if len(read) < _LEAST_LETTERS:
         return False
     return off / (len(read) + off) > 1 - _LEAST_LIKE
+
+
+def _unled(text: str) -> str:
+    """A line without the leaders, or the blanks to write on, that lead from word to word."""
+    return _LEADERS.sub(" ", text)
 
 
 def _off(text: str, held: str) -> int:
@@ -151,8 +159,8 @@ def _off(text: str, held: str) -> int:
 
 
 def _is_guesswork(reading: Reading) -> bool:
-    """Whether too many of a line's letters are not known."""
-    sure = [each.certainty for each in reading.letters if not each.text.isspace()]
+    """Whether too many of a line's letters are not known; what dots of a leader are is no doubt."""
+    sure = [each.certainty for each in reading.letters if each.text not in _DOTS]
     return sum(each < _UNSURE for each in sure) >= _MOST_UNSURE * len(sure)
 
 

@@ -26,6 +26,8 @@ __all__ = ["risen_spaces"]
 
 LEAST_HIGH_X = 0.85
 """x-heights a bar is high at least; specks are lower."""
+MOST_HIGH_X = 2.8
+"""… and at most: no body is higher, a rule between two cells or the side of a box is."""
 FOOT_OFF_X, HEAD_X = 0.35, 0.8
 """x-heights over the baseline that its foot may end, and that its head must reach."""
 LEAST_WIDE_PX, LEAST_WIDE_X = 3, 0.15
@@ -143,7 +145,7 @@ def _bars(ink: StandingInk, place: _Place, size: float) -> list[Box]:
 def _is_bar(ink: StandingInk, left: int, right: int, size: float) -> bool:
     """Whether columns of even ink are a bar: high enough, and with nothing of a letter about it."""
     head, foot = ink.reach(left, right)
-    if foot - head < LEAST_HIGH_X * size:
+    if not LEAST_HIGH_X * size <= foot - head <= MOST_HIGH_X * size:
         return False
     base = ink.baseline((left + right) // 2)
     if head > base - HEAD_X * size or foot < base - FOOT_OFF_X * size:

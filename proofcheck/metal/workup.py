@@ -207,7 +207,8 @@ def _bars(matter: Matter, row: int, step: float) -> list[Box]:
     image = looked_at(matter.sheets[line.sheet].image)
     left = max(min(line.box.x, following.box.x), 0)
     right = min(max(line.box.right, following.box.right), image.shape[1])
-    down = np.arange(round(_UNDER_X * line.x_height_px), round(step - _OVER_X * line.x_height_px))
+    over = _OVER_X * max(line.x_height_px, following.x_height_px)
+    down = np.arange(round(_UNDER_X * line.x_height_px), round(step - over))
     long = round(LEAST_BAR_X * line.x_height_px)
     if len(down) < 2 or right - left <= long:
         return []
@@ -224,7 +225,8 @@ def _bars(matter: Matter, row: int, step: float) -> list[Box]:
     found = []
     for x, y, wide, tall, area in stats[1:count].tolist():
         thick = BAR_THICK_X[0] <= tall / line.x_height_px <= BAR_THICK_X[1]
-        if thick and area > _SOLID * wide * tall:
+        # What fills the white from line to line is a panel.
+        if thick and tall < len(down) and area > _SOLID * wide * tall:
             top = round(base[min(x + wide // 2, len(base) - 1)]) + int(down[0]) + y
             found.append(Box(left + x, top, wide, tall))
     return found

@@ -9,6 +9,7 @@ import numpy as np
 
 from proofcheck.base.values import Box
 from proofcheck.sheet.dittos import with_dittos
+from proofcheck.sheet.dotted_blanks import without_blanks
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -79,6 +80,7 @@ def share_out(
             members[index] = np.concatenate([members[index], free[owner == index]])
         free = free[owner < 0]
     members = with_dittos(pieces, labels, free, members, fits)
+    members = without_blanks(pieces, free, members, fits)
     shares = [Share(row, _box(pieces, row)) for row in members]
     return _with_tall(pieces, labels, free[sifted.letter[free]], shares, fits)
 

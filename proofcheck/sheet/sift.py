@@ -34,6 +34,11 @@ _FRAME_STRAIGHT = 0.9
 0.84 at most."""
 
 
+_WAVER, _CLOSED, _CLOSED_FILL = 7, 0.9, 0.35
+"""Pixels that a side may waver, and share of it that is inked, where a box is closed all round; and
+how much of it ink fills, if it is as small as a square to write a figure in."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Sifted:
     """The pieces of a sheet by what they may be: masks over the pieces."""
@@ -105,14 +110,21 @@ def are_frames(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
     found = np.zeros(len(pieces), bool)
     across = np.minimum(pieces.width, pieces.height)
     level = (pieces.y + pieces.bottom) / 2
-    for index in np.flatnonzero((across >= _LEAST_FRAME_PX) & (pieces.fill < _FRAME_FILL)):
+    for index in np.flatnonzero((across >= _LEAST_FRAME_PX) & (pieces.fill < _CLOSED_FILL)):
         held = (pieces.middle > pieces.x[index]) & (pieces.middle < pieces.right[index])
         held &= (level > pieces.y[index]) & (level < pieces.bottom[index])
-        if np.count_nonzero(held) > _FRAME_HOLDS:
+        mask = _mask_of(pieces, labels, int(index))
+        has_matter = pieces.fill[index] < _FRAME_FILL and np.count_nonzero(held) > _FRAME_HOLDS
+        if has_matter or _is_closed(mask):
             long = max(int(_FRAME_STROKE * across[index]), 8)
-            mask = _mask_of(pieces, labels, int(index))
             found[index] = _straight(mask, long, waver=3) > _FRAME_STRAIGHT * pieces.area[index]
     return found
+
+
+def _is_closed(mask: NDArray[np.uint8]) -> bool:
+    """Whether ink goes round a piece's whole box, as round a square to write in, empty or not."""
+    sides = (mask[:_WAVER], mask[-_WAVER:], mask[:, :_WAVER].T, mask[:, -_WAVER:].T)
+    return all(side.any(axis=0).mean() >= _CLOSED for side in sides)
 
 
 def are_straight(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
