@@ -12,7 +12,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from proofcheck.base.values import Box
+from proofcheck.base.values import Box, Letter
 from proofcheck.metal.company import (
     alone_of_its_face,
     among_odd,
@@ -22,6 +22,7 @@ from proofcheck.metal.company import (
     without_its_like,
 )
 from proofcheck.metal.face import LEVELS, MOST_OF_A_KIND, MOST_PROOFS, Face, Lettering, Taught
+from proofcheck.metal.set_apart import set_apart
 
 WORDS = ("nave", "rood", "sane", "dove", "veer")
 
@@ -49,11 +50,17 @@ def proof(words=WORDS, *, lines=None, **told):
         char: SimpleNamespace(who=np.flatnonzero(kinds == char)) for char in sorted(set(text))
     }
     rows = int(line.max()) + 1
+    place = np.concatenate([np.arange(int((line == row).sum())) for row in range(rows)])
     fount = SimpleNamespace(
-        text=kinds, line=line, fellows=fellows,
+        text=kinds, line=line, at=place, fellows=fellows,
         **{name: arrays[name] for name in ("unlike", "lost", "added", "closest")},
     )  # fmt: skip
-    letters = [SimpleNamespace(letters=[0] * int((line == row).sum())) for row in range(rows)]
+    letters = [
+        SimpleNamespace(
+            letters=[Letter(text[k], boxes[k], 1.0) for k in np.flatnonzero(line == row)]
+        )
+        for row in range(rows)
+    ]
     return SimpleNamespace(
         fount=fount, word=word, readings=letters, running=np.ones(rows, bool),
         lines=[SimpleNamespace(x_height_px=20.0)] * rows,
@@ -304,3 +311,46 @@ def test_pictures_are_kept_in_fifteen_greys_and_given_back():
     cut = held.cut()
     assert float(np.max(cut.ink[np.array([0])])) == 1.0
     assert cut.half_width.tolist() == [4.0]
+
+
+def row_of(text, gaps=()):
+    """Letters 16 px wide and 2 apart, a space as wide; before some places more white."""
+    letters, x = [], 0
+    for at, char in enumerate(text):
+        x += dict(gaps).get(at, 0)
+        letters.append(Letter(char, Box(x, 0, 16, 20), 1.0))
+        x += 18
+    return letters
+
+
+@pytest.mark.parametrize(
+    ("text", "gaps", "at", "apart"),
+    [
+        # A reference in brackets; not one of two letters, nor one with a bracket on one side.
+        ("(a) if", (), 1, True), ("[b] if", (), 1, True), ("(ab) if", (), 1, False),
+        ("a) if", (), 0, False), ("(a", (), 1, False),
+        # The head of a column, with its point or without; a word's white is not so wide.
+        ("s. d.", ((3, 40),), 0, True), ("s. d.", ((3, 40),), 3, True),
+        ("s d", ((2, 40),), 0, True), ("6 a 8", ((2, 40), (4, 40)), 2, True),
+        ("s. d.", (), 0, False), ("see a man", (), 4, False), ("6 a 8", ((2, 40),), 2, False),
+        # A capital or a figure is judged by itself elsewhere; a line of one letter is no cell.
+        ("(A) if", (), 1, False), ("s.", (), 0, False),
+    ],
+)  # fmt: skip
+def test_a_reference_in_brackets_or_the_head_of_a_column_is_set_apart(text, gaps, at, apart):
+    letters = row_of(text, gaps)
+    fount = SimpleNamespace(
+        text=np.array(list(text)), line=np.zeros(len(text), int), at=np.arange(len(text))
+    )
+    matter = SimpleNamespace(
+        fount=fount,
+        readings=[SimpleNamespace(letters=letters)],
+        lines=[SimpleNamespace(x_height_px=20.0)],
+    )
+    assert bool(set_apart(matter)[at]) is apart
+
+
+def test_a_letter_set_apart_is_not_judged():
+    assert judgeable(proof(), np.zeros(20, bool)).all()
+    far = {k: Box(18 * k + 60 * (k > 0) + 60 * (k > 1), 0, 16, 20) for k in range(20)}
+    assert not judgeable(proof(boxes=far), np.zeros(20, bool))[1]

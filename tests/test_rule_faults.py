@@ -120,6 +120,9 @@ def test_a_crooked_rule_is_told_and_a_slanting_scan_is_not():
     image = framed()
     cv2.line(image, (150, 650), (1250, 664), 0, 4)
     assert [kind for kind, _ in told(image)] == [Kind.CROOKED_RULE]
+    drawn = framed()
+    cv2.line(drawn, (150, 560), (1250, 660), 0, 4)
+    assert told(drawn) == [], "no rule can stand so far askew"
     turn = cv2.getRotationMatrix2D((700, 380), 0.6, 1.0)
     aslant = cv2.warpAffine(framed(), turn, (1400, 760), borderValue=255)
     assert told(aslant) == []

@@ -13,6 +13,7 @@ import numpy as np
 
 from proofcheck.metal.fount import LEAST_FELLOWS
 from proofcheck.metal.neighbours import share_beside, share_to_a_side
+from proofcheck.metal.set_apart import set_apart
 from proofcheck.metal.slope import slopes, slopes_of
 
 if TYPE_CHECKING:
@@ -86,7 +87,7 @@ def judgeable(matter: Matter, odd_company: NDArray[np.bool_]) -> NDArray[np.bool
     found &= np.array([character.isalnum() for character in text], bool)
     long = np.array([len(reading.letters) >= LEAST_LETTERS for reading in matter.readings], bool)
     found &= long[fount.line] & (~odd_company | _plainly_broken(matter))
-    found &= cut_as_cast(matter)
+    found &= cut_as_cast(matter) & ~set_apart(matter)
     known = matter.running[fount.line] & _with_fellows_of_its_size(matter)
     # In a head a letter may be of another face, and yet part of it plainly gone.
     gone = (fount.lost >= PLAINLY_LOST) & (fount.added <= HARDLY_ADDED)

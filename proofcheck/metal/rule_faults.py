@@ -46,7 +46,10 @@ _CLEAR_MM: Final = 0.8
 """So far over and under a break nothing stands: a letter in the rule is meant."""
 _CROOKED_MM: Final = 0.8
 _CROOKED_SLOPE: Final = 0.006
-"""A third of a degree: what a rule may rise against the lines and rules round it."""
+"""A third of a degree: what a rule may rise against the lines and rules round it …"""
+_CROOKED_MOST: Final = 0.06
+"""… and three and a half: what rises more is a stroke of a drawing; locked up between furniture
+no rule can (common practice)."""
 _FELLOWS: Final = 6
 _FLAT: Final = 0.004
 """Change of scale over the sheet from which on its picture was not taken straight on."""
@@ -175,7 +178,9 @@ def _is_crooked(rule: Rule, rules: Sequence[Rule], lines: Sequence[Line], sheet:
     if usual is None:
         return False
     off = abs(rule.slope - usual)
-    return off > _CROOKED_SLOPE and off * rule.length > mm_to_px(_CROOKED_MM, sheet.dpi)
+    return _CROOKED_SLOPE < off < _CROOKED_MOST and off * rule.length > mm_to_px(
+        _CROOKED_MM, sheet.dpi
+    )
 
 
 def _usual_slope(rule: Rule, rules: Sequence[Rule], lines: Sequence[Line]) -> float | None:
