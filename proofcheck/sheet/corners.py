@@ -16,6 +16,7 @@ from proofcheck.sheet.quads import (
     side_lines,
     weakest_steps,
 )
+from proofcheck.sheet.windows import is_window
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -55,7 +56,10 @@ def find_corners(grey: Grey) -> NDArray[np.float64] | None:
     best = int(np.argmax(worth))
     if worth[best] <= 0 or not is_paper(small, level, quads[best]):
         return _of_outline(level, scale)
-    return _refined(grey, (quads[best] + 0.5) / scale - 0.5)
+    corners = _refined(grey, (quads[best] + 0.5) / scale - 0.5)
+    if is_plain_rectangle(corners) and is_window(small, quads[best]):
+        return None
+    return corners
 
 
 def _of_outline(level: NDArray[np.float32], scale: float) -> NDArray[np.float64] | None:

@@ -1,4 +1,7 @@
-"""White on black: panels with lettering left white in them, turned so that they can be read."""
+"""White on black: panels with lettering left white in them, turned so that they can be read.
+
+A black place may have windows in it, too, with matter black on white.
+"""
 
 from __future__ import annotations
 
@@ -13,9 +16,11 @@ from proofcheck.base.units import pt_to_px
 from proofcheck.base.values import Box, Panel
 from proofcheck.sheet.again import are_sure, held_by, rows_left
 from proofcheck.sheet.block_initials import places_of_initials
+from proofcheck.sheet.letterlike import are_letterlike
 from proofcheck.sheet.light import PAPER
 from proofcheck.sheet.lines import lay_lines
 from proofcheck.sheet.pieces import find_pieces, ink_mask
+from proofcheck.sheet.windows import find_windows
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Container, Iterator, Sequence
@@ -41,11 +46,17 @@ _RIM: Final = 0.85
 """Share of a panel's rim that is solid: a row of letters that touch has gaps at head and foot."""
 _EDGE_PX: Final = 13
 """Within half of this of its outline a panel's edge may be worn."""
+_FRINGE_PX: Final = 5
+"""The edge of a window is grey so far, half of it at either side."""
 _LEAST_X_HEIGHT_PX: Final = 6.0
 _SURE: Final = 0.75
 """Mean certainty of the letters from which on a panel's lettering is type."""
 _GRAIN: Final = 0.8
 """Specks in a panel that no line holds are smaller than its smallest x-height by this."""
+_CAPTION: Final = 6
+"""Letters of a row in a picture that is type: fewer come of its lights too."""
+_LETTERLIKE: Final = 0.7
+"""Share of such a row, by width, that has the look of letters."""
 _WHITE_READ: Final = 0.5
 """Least share of the white in a panel that is in its lines; of a picture it is less."""
 
@@ -71,7 +82,9 @@ def open_panels(sheet: Sheet, read: Callable[[Sheet, Sequence[Line]], Sequence[R
     """
 
     def reads(box: Box, trial: Sheet, laid: Laid) -> bool:
-        if not (_is_lettered(laid) and are_sure(read(trial, laid.lines), least=_SURE)):
+        readings = read(trial, laid.lines)
+        sure = _is_lettered(laid) and are_sure(readings, least=_SURE)
+        if not (sure or _is_captioned(laid, readings)):
             return False
         return not any(_meets(box, initial) for initial in places_of_initials(sheet))
 
@@ -97,7 +110,9 @@ def _opened(sheet: Sheet, is_panel: Callable[[Box, Sheet, Laid], bool]) -> Sheet
     opened = sheet.image
     panels: list[Panel] = []
     for found in _solid_places(sheet):
-        patch = _inverted(sheet.image, found)
+        printed = sheet.image[_window(found.box)]
+        inside, windows = _grounds(printed, found.mask, pt_to_px(_PANEL_PT[0], sheet.dpi))
+        patch = _inverted(printed, inside)
         trial = replace(sheet, image=patch, panels=())
         try:
             laid = lay_lines(trial, tallest=1.0)
@@ -107,9 +122,9 @@ def _opened(sheet: Sheet, is_panel: Callable[[Box, Sheet, Laid], bool]) -> Sheet
             continue
         if not panels:
             opened = opened.copy()
-        window = _window(found.box)
-        panels.append(Panel(found.box, np.ascontiguousarray(sheet.image[window])))
-        opened[window] = _without_grain(patch, laid, rows_left(trial, laid))
+        panels.append(Panel(found.box, np.ascontiguousarray(printed)))
+        turned = _without_grain(patch, laid, rows_left(trial, laid))
+        opened[_window(found.box)] = np.where(windows > 0, printed, turned)
     return replace(sheet, image=opened, panels=(*sheet.panels, *panels)) if panels else sheet
 
 
@@ -175,20 +190,29 @@ def _at_full_size(filled: NDArray[np.uint8], shape: tuple[int, int]) -> _Found:
     return _Found(Box(left, top, right - left, bottom - top), mask)
 
 
-def _inverted(image: Grey, found: _Found) -> Grey:
-    """The place in negative: its lettering black; its ground, its rim and all round it, paper."""
-    patch = image[_window(found.box)]
-    inner = cv2.erode(found.mask, np.ones((5, 5), np.uint8), borderValue=0)
+def _grounds(
+    printed: Grey, outline: NDArray[np.uint8], least_px: float
+) -> tuple[NDArray[np.bool_], NDArray[np.uint8]]:
+    """What of a solid place is black with white in it, and the windows in it, as masks."""
+    inner = cv2.erode(outline, np.ones((5, 5), np.uint8), borderValue=0)
     # White that is joined to the paper outside is no lettering but a worn edge.
-    white = 1 - ink_mask(patch)
-    _, labels = find_pieces(np.asarray(white, np.uint8))
-    outside = np.unique(labels[(found.mask == 0) & (labels > 0)])
+    white = np.asarray(1 - ink_mask(printed), np.uint8)
+    _, labels = find_pieces(white)
+    outside = np.isin(labels, np.unique(labels[(outline == 0) & (labels > 0)]))
     deep = cv2.erode(inner, np.ones((_EDGE_PX, _EDGE_PX), np.uint8), borderValue=0)
-    inner[np.isin(labels, outside) & (deep == 0)] = 0
-    inside = inner > 0
+    inner[outside & (deep == 0)] = 0
+    white[outside | (inner == 0)] = 0
+    windows = find_windows(white, least_px)
+    fringe = np.ones((_FRINGE_PX, _FRINGE_PX), np.uint8)
+    inner[cv2.dilate(windows, fringe) > 0] = 0
+    return inner > 0, np.asarray(cv2.erode(windows, fringe), np.uint8)
+
+
+def _inverted(printed: Grey, inside: NDArray[np.bool_]) -> Grey:
+    """The place in negative: its lettering black; its ground, its rim and all round it, paper."""
     if not inside.any():
-        return np.full_like(patch, 255)
-    return np.where(inside, _stretched(255 - patch, inside), np.uint8(255)).astype(np.uint8)
+        return np.full_like(printed, 255)
+    return np.where(inside, _stretched(255 - printed, inside), np.uint8(255)).astype(np.uint8)
 
 
 def _stretched(negative: Grey, inside: NDArray[np.bool_]) -> Grey:
@@ -229,3 +253,21 @@ def _is_lettered(laid: Laid) -> bool:
         return False
     inked = float(laid.pieces.area[laid.pieces.area > 4].sum())
     return float(laid.pieces.area[np.concatenate(lines)].sum()) > _WHITE_READ * inked
+
+
+def _is_captioned(laid: Laid, readings: Sequence[Reading]) -> bool:
+    """Whether a turned picture has type in it: rows of letters, and all that reads is sure."""
+    heard = [
+        (reading, members)
+        for reading, members in zip(readings, laid.members, strict=True)
+        if reading.text
+    ]
+    return bool(heard) and all(
+        are_sure([reading], least=_SURE) and _is_row(laid, members) for reading, members in heard
+    )
+
+
+def _is_row(laid: Laid, members: NDArray[np.intp]) -> bool:
+    width = laid.pieces.width[members]
+    like = are_letterlike(laid.pieces, laid.labels, members)
+    return len(members) >= _CAPTION and bool(width[like].sum() > _LETTERLIKE * width.sum())

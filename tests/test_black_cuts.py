@@ -1,0 +1,97 @@
+"""A black cut with windows in it: matter white on black, black on white within, and on the paper.
+
+So signboards and shop windows are drawn (common practice). What is right is read and clean; what is
+wrong is told, wherever it stands; and a window is never taken for the sheet.
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+from test_clean import cleaned
+from test_rules import report_on
+from typesetter import block_of
+
+from proofcheck.results.report import exit_status
+from proofcheck.sheet.corners import find_corners
+from proofcheck.sheet.windows import find_windows
+
+HEAD = "HARBOUR LIGHTS"
+WITHIN = ("Suppers are served until midnight,", "and beds aired for carriers.")
+BELOW = ("Kept by the widow of the pilot,", "at the end of the long quay.")
+WANTED = f"{HEAD}\n{' '.join(WITHIN)}\n{' '.join(BELOW)}"
+
+
+def paste(page, block, middle, top):
+    high, wide = block.shape
+    place = page[top : top + high, middle - wide // 2 : middle - wide // 2 + wide]
+    np.minimum(place, block, out=place)
+
+
+def signboard(head=HEAD, within=WITHIN, below=BELOW):
+    """A night with a lettered board, a lit window with matter in it, and matter under the cut."""
+    page = np.full((1500, 1300), 255, np.uint8)
+    page[100:1200, 120:1180] = 0
+    white = np.full_like(page, 255)
+    paste(white, block_of(head, body_pt=22), 650, 330)
+    page[100:1200, 120:1180] = 255 - white[100:1200, 120:1180]
+    cv2.circle(page, (260, 220), 50, 255, cv2.FILLED)
+    cv2.rectangle(page, (250, 560), (1050, 1060), 255, cv2.FILLED)
+    cv2.rectangle(page, (270, 580), (1030, 1040), 0, 5)
+    paste(page, block_of(*within, body_pt=10), 650, 720)
+    paste(page, block_of(*below, body_pt=11), 650, 1260)
+    return page
+
+
+def test_matter_on_black_in_a_window_and_below_is_read(tmp_path):
+    report = report_on(tmp_path, signboard(), WANTED)
+    assert exit_status(report) == 0, [(f.kind, f.proof_text, f.copy_text) for f in report.faults]
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"head": "HARBOUR NIGHTS"},
+        {"within": ("Suppers are served until midday,", WITHIN[1])},
+        {"within": WITHIN[:1]},
+        {"within": (*WITHIN, "No credit is given.")},
+        {"below": ("Kept by the widow of the pirate,", BELOW[1])},
+        {"below": BELOW[:1]},
+    ],
+)
+def test_what_is_wrong_in_any_of_them_is_told(tmp_path, wrong):
+    report = report_on(tmp_path, signboard(**wrong), WANTED)
+    assert exit_status(report) == 1
+
+
+def test_a_window_is_not_the_sheet():
+    assert find_corners(signboard()) is None
+
+
+def test_a_sheet_on_a_black_lid_still_is():
+    board = np.full((1500, 1300), 20, np.uint8)
+    board[200:1300, 150:1150] = 255
+    paste(board, block_of(*WITHIN, body_pt=14), 650, 500)
+    sheet = cleaned(board)
+    assert abs(sheet.image.shape[0] - 1100) <= 3
+    assert abs(sheet.image.shape[1] - 1000) <= 3
+
+
+def test_matter_within_a_mourning_border_is_read(tmp_path):
+    for within, status in ((WITHIN, 0), (("Suppers are served until midday,", WITHIN[1]), 1)):
+        page = np.full((900, 1240), 255, np.uint8)
+        cv2.rectangle(page, (80, 80), (1160, 820), 0, 50)
+        paste(page, block_of(*within, body_pt=12), 620, 380)
+        assert exit_status(report_on(tmp_path, page, " ".join(WITHIN))) == status
+
+
+def test_a_white_letter_is_no_window_and_a_place_with_matter_is():
+    white = np.zeros((400, 600), np.uint8)
+    cv2.ellipse(white, (150, 200), (90, 130), 0, 0, 360, 1, 40)
+    white[80:320, 300:560] = 1
+    white[180:220, 330:540:30] = 0
+    white[180:220, 331:541:30] = 0
+    found = find_windows(white, 40.0)
+    assert not found[:, :280].any()
+    assert found[90:310, 310:550].all()
