@@ -52,6 +52,18 @@ def test_what_is_wrong_within_a_border_drawn_by_hand_is_told(tmp_path):
     assert exit_status(report) == 1
 
 
+@pytest.mark.parametrize("wrong", [False, True])
+def test_two_borders_drawn_one_within_the_other_hide_nothing(tmp_path, wrong):
+    proof = notice()
+    image = proof.image.copy()
+    if wrong:
+        x, y, wide, tall = (round(side) for side in proof.lines[2].box)
+        image[y - 4 : y + tall + 4, x + wide - 160 : x + wide + 4] = 255
+    report = report_on(tmp_path, drawn_round(drawn_round(image), seed=2), COPY)
+    assert exit_status(report) == wrong, report.unread
+    assert "2 borders" in " ".join(report.warnings)
+
+
 def test_a_sheet_with_nothing_but_a_border_says_so(tmp_path):
     image = garlanded(notice(), "star").image.copy()
     (left, right), (top, bottom) = ends_of(image, 0), ends_of(image, 1)

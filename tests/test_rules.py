@@ -30,8 +30,11 @@ from typesetter import (
 from proofcheck import Options, check_proof
 from proofcheck.base.values import Copy, Scan, Sheet, Span
 from proofcheck.results.report import exit_status
+from proofcheck.sheet.cut_rules import find_cut_rules
 from proofcheck.sheet.lifting import lift
 from proofcheck.sheet.lines import find_lines
+from proofcheck.sheet.pieces import find_pieces, ink_mask
+from proofcheck.sheet.sift import sift
 
 QUICK = Options(type_too=False, recast=False, second_look=False)
 TITLE = "Carriers from Orrenmouth"
@@ -408,3 +411,23 @@ def test_a_number_that_belongs_to_a_frame_is_no_folio(tmp_path, into):
     assert "folio" not in report.collation.waived
     assert exit_status(report) != 0
     assert "17" in " ".join(f.proof_text for f in report.faults) or report.unread
+
+
+@pytest.mark.parametrize(
+    ("family", "sign"), [("schola", "1"), ("schola", "I"), ("goudy", "l"), ("old-standard", "!")]
+)
+def test_a_column_of_narrow_letters_is_no_dashed_rule_and_a_dashed_rule_is(family, sign):
+    """Beside each other, as in a table whose first column is of one figure."""
+    column = block_of(*[sign] * 14, body_pt=11, family=family)
+    matter = block_of(*["Coach, by the ford"] * 14, body_pt=11, family=family)
+    page = np.full((len(matter) + 160, matter.shape[1] + 700), 255, np.uint8)
+    page[80 : 80 + len(column), 150 : 150 + column.shape[1]] = column
+    page[80 : 80 + len(matter), 400 : 400 + matter.shape[1]] = matter
+    for dashes in (False, True):
+        if dashes:
+            for y in range(80, len(page) - 80, 30):
+                page[y : y + 18, 300:308] = 0
+        pieces, labels = find_pieces(ink_mask(page))
+        sifted = sift(pieces, labels, 300.0)
+        found = find_cut_rules(pieces, sifted.letter, sifted.size_px)
+        assert [float(pieces.x[rule].min()) for rule in found] == [300.0] * dashes

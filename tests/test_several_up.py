@@ -174,7 +174,10 @@ def test_copy_of_all_tickets_is_laid_in_its_own_order(tmp_path, frame_px):
     assert report.verdict is Verdict.FAULTS
 
 
-def test_tickets_with_counterfoils(tmp_path):
+@pytest.mark.parametrize(
+    "rule", [{"weight_px": 4}, {"weight_px": 8, "dash_px": (18, 11)}], ids=["plain", "dashed"]
+)
+def test_tickets_with_counterfoils(tmp_path, rule):
     style = FACES["schola"]
     body = (
         Head("HATS AND COATS", 14, 4),
@@ -190,7 +193,7 @@ def test_tickets_with_counterfoils(tmp_path):
         )
         matter = [*body, Head(f"{number}", 14, 2)]
         right = ticket_of(matter, measure_picas=16, height_px=300, style=style)
-        return with_stub(left, right)
+        return with_stub(left, right, **rule)
 
     copy = "\n\n".join(("Stub", "57", copy_of(list(body)), "57"))
     sound = [set_so(n, n) for n in (57, 58, 59)]

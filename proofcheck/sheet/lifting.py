@@ -16,7 +16,8 @@ import numpy as np
 from proofcheck.base.values import Box
 from proofcheck.sheet.block_initials import BlockInitial, find_block_initials
 from proofcheck.sheet.braces import find_braces
-from proofcheck.sheet.drawn_border import find_drawn_border
+from proofcheck.sheet.cut_rules import find_cut_rules
+from proofcheck.sheet.drawn_border import find_drawn_borders
 from proofcheck.sheet.lifted import boxes_of, lifted_off
 from proofcheck.sheet.ornaments import find_border
 from proofcheck.sheet.pieces import MOST_PIECES, find_pieces, ink_mask, without, worked_on
@@ -27,6 +28,8 @@ from proofcheck.sheet.sift import are_frames, sift
 from proofcheck.sheet.touching import part_rules
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from proofcheck.base.values import Sheet
@@ -57,18 +60,8 @@ def lift(sheet: Sheet, copy_text: str = "") -> Sheet:
     pieces, labels = find_pieces(ink)
     if len(pieces) > MOST_PIECES:
         return sheet
-    for _ in range(_BORDERS):
-        border = find_border(ink, labels, sheet.dpi / step)
-        if border is None or not border.mask.any():
-            break
-        ink = without(ink, border.mask)
-        sheet = lifted_off(sheet, border.mask, ink, border.sides, ("border",), step)
-        pieces, labels = find_pieces(ink)
-    drawn = find_drawn_border(pieces, labels)
-    if drawn is not None and not are_frames(pieces, labels)[int(labels[drawn > 0][0]) - 1]:
-        ink = without(ink, drawn)
-        sheet = lifted_off(sheet, drawn, ink, [], ("border",), step)
-        pieces, labels = find_pieces(ink)
+    sheet, ink = _without_borders(sheet, ink, pieces, labels, step)
+    pieces, labels = find_pieces(ink)
     sifted = sift(pieces, labels, sheet.dpi / step)
     if not sifted.size_px:
         return sheet
@@ -78,12 +71,44 @@ def lift(sheet: Sheet, copy_text: str = "") -> Sheet:
             sheet, ink = _with_plain_initial(sheet, ink, block, step)
         pieces, labels = find_pieces(ink)
         sifted = sift(pieces, labels, sheet.dpi / step)
+    dashed = find_cut_rules(pieces, sifted.letter, sifted.size_px)
+    if dashed:
+        sheet, ink = _without_cut_rules(sheet, ink, pieces, labels, dashed, step)
+        pieces, labels = find_pieces(ink)
+        sifted = sift(pieces, labels, sheet.dpi / step)
     sheet = _without_sideways(sheet, ink, pieces, sifted, step)
     if not set(_BRACES) & set(copy_text):
         sheet = _without_braces(sheet, ink, pieces, labels, sifted, step)
     if not set(_BARS) & set(copy_text):
         sheet = _without_rules(sheet, ink, pieces, labels, sifted, step)
     return sheet
+
+
+def _without_borders(
+    sheet: Sheet, ink: NDArray[np.uint8], pieces: Pieces, labels: NDArray[np.int32], step: int
+) -> tuple[Sheet, NDArray[np.uint8]]:
+    for _ in range(_BORDERS):
+        border = find_border(ink, labels, sheet.dpi / step)
+        if border is None or not border.mask.any():
+            break
+        ink = without(ink, border.mask)
+        sheet = lifted_off(sheet, border.mask, ink, border.sides, ("border",), step)
+        pieces, labels = find_pieces(ink)
+    drawn = find_drawn_borders(pieces, labels)
+    if drawn is not None:
+        ink = without(ink, drawn)
+        sheet = lifted_off(sheet, drawn, ink, [], ("border",) * _BORDERS, step)
+    return sheet, ink
+
+
+def _without_cut_rules(
+    sheet: Sheet, ink: NDArray[np.uint8], pieces: Pieces, labels: NDArray[np.int32],
+    dashed: Sequence[NDArray[np.intp]], step: int,
+) -> tuple[Sheet, NDArray[np.uint8]]:  # fmt: skip
+    gone = np.isin(labels, np.concatenate(dashed) + 1).astype(np.uint8)
+    left = without(ink, gone)
+    boxes = [Box.around(boxes_of(pieces.take(rule))) for rule in dashed]
+    return lifted_off(sheet, gone, left, boxes, ("rule",) * len(boxes), step), left
 
 
 def _without_rules(

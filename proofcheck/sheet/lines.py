@@ -14,7 +14,6 @@ from proofcheck.base.visible import visible
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short, with_dots
 from proofcheck.sheet.cells import cell_of, find_cells, with_tickets
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
-from proofcheck.sheet.cut_rules import are_cut_dashes
 from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
 from proofcheck.sheet.lifted import boxes_lifted, rules_apart, with_lifted
@@ -175,8 +174,7 @@ def _sorted(
             break
         pieces, labels = find_pieces(mask)
         sifted = sift(pieces, labels, dpi, tallest)
-    dashes = are_cut_dashes(pieces, sifted.letter, sifted.size_px)
-    return pieces, labels, replace(sifted, letter=sifted.letter & ~dashes)
+    return pieces, labels, sifted
 
 
 def noise(sheet: Sheet, pieces: int) -> SheetUnfitError:

@@ -31,10 +31,21 @@ def ticket_of(blocks: Sequence, *, measure_picas: float, height_px: int, style: 
     return np.pad(matter, ((0, height_px - len(matter)), (0, 0)), constant_values=255)
 
 
-def with_stub(stub: Picture, body: Picture, *, weight_px: int = 4) -> Picture:
-    """A counterfoil and the ticket itself side by side, a rule between them."""
+def with_stub(
+    stub: Picture, body: Picture, *, weight_px: int = 4, dash_px: tuple[int, int] | None = None
+) -> Picture:
+    """A counterfoil and the ticket itself side by side, a rule between them.
+
+    Args:
+        stub: the counterfoil.
+        body: the ticket, as high.
+        weight_px: of the rule.
+        dash_px: length of a dash and of the white after it; none for a plain rule.
+    """
     between = np.full((len(body), 40 + weight_px), 255, np.uint8)
     between[:, 20 : 20 + weight_px] = 0
+    if dash_px:
+        between[np.arange(len(body)) % sum(dash_px) >= dash_px[0]] = 255
     return np.hstack([stub, between, body])
 
 
