@@ -14,6 +14,7 @@ from typesetter.jobs import CONCERT, CONCERT_STYLE, PRICES, PRICES_STYLE
 from typesetter.ruled import table_of
 
 from proofcheck.base.values import Scan, Sheet
+from proofcheck.sheet.baselines import Fit, share_sizes
 from proofcheck.sheet.columns import rows_of
 from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.pieces import Pieces
@@ -303,6 +304,18 @@ def test_a_last_line_with_hardly_a_tall_letter_has_the_size_of_its_paragraph(end
     true = next(line for line in proof.lines if line.text.startswith(ending[:5]))
     found = lines[proof.lines.index(true)]
     assert found.x_height_px == pytest.approx(true.x_height_px, rel=0.04)
+
+
+@pytest.mark.parametrize(
+    ("dotted", "others", "wanted"),
+    [(True, [20.0], 20.0), (False, [20.0], 13.6), (True, [20.0, 13.6], 13.6)],
+)
+def test_a_short_line_set_in_is_of_small_letters_if_one_of_them_has_a_dot(dotted, others, wanted):
+    """Unless the sheet has a size whose capitals are as high: the dot may be a speck."""
+    sure = [Fit(0.0, 0.0, size, 20, 500.0, sure=True, height=size) for size in others]
+    short = Fit(0.0, 0.0, 13.6, 5, 110.0, sure=False, height=20.0, signs=int(dotted), dotted=dotted)
+    found = share_sizes([*sure, short], [True] * len(sure) + [False])
+    assert found[-1].x_height == pytest.approx(wanted)
 
 
 def test_a_line_in_small_capitals_as_tall_as_small_letters_keeps_the_size_of_capitals():

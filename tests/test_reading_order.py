@@ -243,3 +243,15 @@ def test_ditto_marks_far_off_from_any_letter_are_read_and_told(tmp_path, face, m
     copy[1] = f"Bran, {mark} {mark} {mark}"
     missing = read(tmp_path, pieces[:-1], "\n".join(copy), face).faults
     assert [fault.line for fault in missing] == [2]
+
+
+@ANY_FACE
+def test_a_ditto_mark_brings_the_next_within_the_reach_of_its_line(tmp_path, face):
+    rows = ["Barley meal, per bushel, ground, and delivered at the wharf", "Bran,", "Linseed cake"]
+    pieces = [(0, at, text) for at, text in enumerate(rows)]
+    pieces += [(430, 1, "“"), (800, 1, "“")]
+    copy = [rows[0], "Bran, “ “", rows[2]]
+    sound = read(tmp_path, pieces, "\n".join(copy), face)
+    assert sound.verdict is Verdict.CLEAN, sound.faults
+    missing = read(tmp_path, pieces[:-1], "\n".join(copy), face).faults
+    assert [fault.line for fault in missing] == [2]

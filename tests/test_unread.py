@@ -225,6 +225,19 @@ def test_what_is_read_apart_is_laid_on_the_copy_in_its_place(tmp_path):
     assert report_on(tmp_path, display, copy=f"{TEXT}\n\nFERRY").verdict is Verdict.CLEAN
 
 
+@pytest.mark.parametrize(("printed", "status"), [("4", 0), ("3", 1), ("", 1)])
+def test_one_figure_of_display_that_the_copy_has_is_read(tmp_path, printed, status):
+    # "4 PERFORMANCES", the figure as high as several lines beside it.
+    proof = plain()
+    image = np.pad(proof.image, ((0, 0), (300, 0)), constant_values=255)
+    if printed:
+        figure = block_of(printed, body_pt=60)
+        top = int(np.flatnonzero((image < 128).any(1))[0])
+        image[top : top + figure.shape[0], 250 : 250 + figure.shape[1]] = figure
+    report = report_on(tmp_path, replace(proof, image=image), copy=f"4 {TEXT}")
+    assert exit_status(report) == status, (report.faults, report.unread)
+
+
 # ------------------------------------------------------------------- what can't be read
 
 

@@ -115,7 +115,7 @@ def read_page(
         raise unfit
     told = given.told(laid.lines) if given else ()
     lines, readings = laid.lines, readings or reader.read(sheet, laid.lines)
-    seen = only_left(laid) if given else look_again(sheet, laid, readings, reader.read)
+    seen = only_left(laid) if given else look_again(sheet, laid, readings, reader.read, copy_text)
     if seen.lines:
         lines = with_more(lines, seen.lines, first_line, partial(cell_of_line, laid))
         unfit = _unfit(sheet, lines)

@@ -98,6 +98,7 @@ def look_again(
     laid: Laid,
     readings: Sequence[Reading],
     read: Callable[[Sheet, Sequence[Line]], Sequence[Reading]],
+    copy_text: str = "",
 ) -> Seen:
     """Find lines in the ink that the first look left over.
 
@@ -106,7 +107,9 @@ def look_again(
         laid: what the first look gave.
         readings: what was read on its lines; a line on which nothing was read holds nothing.
         read: reads lines.
+        copy_text: the copy as loaded: a letter of display that it has by itself may be a line.
     """
+    words = frozenset(copy_text.split())
     heard = [bool(reading.text) for reading in readings]
     lines = [line for line, some in zip(laid.lines, heard, strict=True) if some]
     members = [own for own, some in zip(laid.members, heard, strict=True) if some]
@@ -116,13 +119,19 @@ def look_again(
     for rest, rows in _rounds(sheet, laid, left):
         new = []
         for line, reading in zip(rows, read(rest, rows), strict=True):
-            if are_sure([reading]):
+            if are_sure([reading]) or _is_lone(reading, words):
                 new.append(line)
             else:
                 doubtful.append((line, *how_sure([reading])))
         kept += new
         left &= ~held_by(new, laid)
     return Seen(tuple(kept), tuple(doubtful), left)
+
+
+def _is_lone(reading: Reading, words: frozenset[str]) -> bool:
+    """Whether one letter was read for certain, and is one that the copy has by itself."""
+    count, certainty = how_sure([reading])
+    return count == 1 and certainty > SURE_OF_FEW and reading.text in words
 
 
 def only_left(laid: Laid) -> Seen:
@@ -246,7 +255,17 @@ def _place(ordered: Sequence[tuple[int, Line]], line: Line) -> tuple[int, int]:
         (at, each)
         for at, each in ordered
         if min(each.box.right, line.box.right) > max(each.box.x, line.box.x)
-    ] or list(ordered)
+    ]
+    if not over:
+        # A figure of display before several lines, with nothing over or under it, comes first.
+        after = [
+            (at, each.column)
+            for at, each in ordered
+            if each.box.x >= line.box.right and line.box.y <= _middle(each) < line.box.bottom
+        ]
+        if len(after) > 1:
+            return after[0]
+        over = list(ordered)
     above = [(at, each) for at, each in over if _middle(each) < _middle(line)]
     if above:
         at, each = max(above, key=lambda pair: (_middle(pair[1]), pair[0]))

@@ -61,6 +61,8 @@ class Fit:
     signs: int = 0
     """Letters that rise over the commonest or hang below the line, as few capitals do; and, once
     counted, letters with dots over them, as no capitals have."""
+    dotted: bool = False
+    """Whether there are such letters."""
 
     def at(self, x: float | NDArray[np.float64]) -> NDArray[np.float64]:
         """The baseline at x."""
@@ -182,8 +184,8 @@ def with_dots(fit: Fit, dots: int) -> Fit:
     """Take a row with two signs of small letters, one of them a dot, for small letters."""
     signs = fit.signs + dots
     if fit.sure or not dots or signs < 2:
-        return replace(fit, signs=signs)
-    return replace(fit, signs=signs, sure=True, x_height=fit.height)
+        return replace(fit, signs=signs, dotted=dots > 0)
+    return replace(fit, signs=signs, dotted=True, sure=True, x_height=fit.height)
 
 
 _PITCH = 1.3
@@ -232,7 +234,7 @@ def _settled(fit: Fit, sizes: Sequence[float], flush: bool) -> float:
     if small and width < (12 if flush else 2.6) * fit.height:
         return small[0]
     same = [s for s in small if abs(fit.height - s) < _SAME * s]
-    if same and flush and fit.signs:
+    if same and ((flush and fit.signs) or (fit.dotted and not tall)):
         return same[0]
     if tall:
         return min(tall, key=lambda s: abs(fit.height * CAPITALS_TO_X - s))

@@ -33,8 +33,8 @@ _DOUBLE: Final = (0.75, 1.8)
 """Width of two marks that print as one, in their height:"""
 _DIP: Final = 0.8
 """between them there is at most this share of the ink of either."""
-_APART: Final = (0.02, 0.5)
-"""White between the two, in x-heights."""
+_APART: Final = (-0.12, 0.5)
+"""White between the two, in x-heights; sloping ones reach over one another."""
 _ALONE: Final = 0.8
 """No other ink so near on either side of the pair, in x-heights."""
 _TOP: Final = (0.1, 1.85)
@@ -70,17 +70,22 @@ def with_dittos(
     high = pieces.height[free]
     marks = free[(high > _HIGH[0] * usual) & (high < _HIGH[1] * usual)]
     pairs = [*_pairs(pieces, marks, ink, usual), *_doubles(pieces, labels, marks, ink, usual)]
-    for pair in pairs:
-        middle = float(pieces.x[pair[0]] + pieces.right[pair[-1]]) / 2
+    measure = ends[:, 0].min(), ends[:, 1].max()
+    middles = [float(pieces.x[pair[0]] + pieces.right[pair[-1]]) / 2 for pair in pairs]
+    # From the middle of the sheet outwards: one that is of a line brings the next within its reach.
+    for middle, pair in sorted(
+        zip(middles, pairs, strict=True), key=lambda each: abs(each[0] - sum(measure) / 2)
+    ):
         base = level + slope * middle
         off = np.maximum(np.maximum(ends[:, 0] - middle, middle - ends[:, 1]), 0.0) / size
         top, foot = (base - pieces.y[pair[0]]) / size, (base - pieces.bottom[pair[0]]) / size
         within = (_TOP[0] < top) & (top < _TOP[1]) & (_FOOT[0] < foot) & (foot < _FOOT[1])
         off[~within | (off > _FAR)] = np.inf
-        in_measure = ends[:, 0].min() < middle < ends[:, 1].max()
-        if in_measure and np.isfinite(off).any():
+        if measure[0] < middle < measure[1] and np.isfinite(off).any():
             nearest = int(np.argmin(off))
             found[nearest] = np.append(found[nearest], pair)
+            reach = pieces.x[pair[0]], pieces.right[pair[-1]]
+            ends[nearest] = min(ends[nearest][0], reach[0]), max(ends[nearest][1], reach[1])
     return found
 
 
