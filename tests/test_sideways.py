@@ -103,6 +103,32 @@ def test_a_sound_sheet_with_type_set_sideways_is_clean(
     assert exit_status(report) == 0
 
 
+def letterspaced(block, more_px):
+    """Lines of letters that do not touch, with more white between them."""
+    bare = (block > 128).all(axis=0)
+    starts = np.flatnonzero(bare[1:] & ~bare[:-1]) + 1
+    return np.insert(block, np.repeat(starts, more_px), 255, axis=1)
+
+
+@pytest.mark.parametrize("printed", ["COUNTERFOIL", "COUNTERSOIL"])
+def test_letterspaced_capitals_set_sideways_are_read(tmp_path, printed):
+    spaced = letterspaced(block_of(printed, body_pt=14), 6)
+    image = laid_beside(ticket(), np.ascontiguousarray(np.rot90(spaced, UP)), "left")
+    report = read(tmp_path, pull(image, "good", seed=1), "COUNTERFOIL", TITLE, TEXT)
+    wrong = [("wrong-letter", "F", "S")] if printed == "COUNTERSOIL" else []
+    assert told(report) == wrong
+
+
+@pytest.mark.parametrize("wrong", [False, True])
+def test_a_counterfoil_with_as_much_as_its_ticket_is_read(tmp_path, wrong):
+    lines = ["Sold to the bearer, of the parish", "of Orrenmouth, on the quay, for",
+             "the sum of two shillings, and", "paid for in good silver coin"]  # fmt: skip
+    set_so = [*lines[:2], lines[2].replace("two", "ten"), lines[3]] if wrong else lines
+    image = laid_beside(ticket(), sideways(*set_so, body_pt=10), "left")
+    report = read(tmp_path, pull(image, "good", seed=1), " ".join(lines), TITLE, TEXT)
+    assert "".join(wanted for _, wanted, _ in told(report)) == "wo" * wrong
+
+
 @pytest.mark.parametrize("turn", [UP, DOWN], ids=["upwards", "downwards"])
 @pytest.mark.parametrize(
     ("printed", "wanted", "either"),

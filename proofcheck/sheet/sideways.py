@@ -27,7 +27,7 @@ _LEAST: Final = (4, 2.0)
 """Letters of a run, and its length in their heights; fewer are chance."""
 _ALIGNED: Final = (0.12, 0.7)
 """So many of its letters keep to its upright baseline, within this share of their width."""
-_CLOSE: Final = (40.0, 0.25)
+_CLOSE: Final = (40.0, 0.28)
 """So many of a hundred of its gaps are at most so wide, in its letters' widths: lines one under
 another have more between them, and of short words nearly half the gaps are word spaces."""
 _WORDS: Final = 2.2
@@ -45,7 +45,7 @@ _ROUND: Final = (0.4, 0.8)
 """How far beside and beyond a line its points and accents stand, in heights of its letters."""
 _LIKE: Final = 0.2
 """Ornaments one over the other are of one size, within this share."""
-_MOST: Final = 0.3
+_MOST: Final = 0.45
 """Share of a sheet's letters that are set sideways at most: more is a sheet that lies so."""
 _FAR: Final = ("right", "bottom")
 
