@@ -86,6 +86,20 @@ def test_matter_within_a_mourning_border_is_read(tmp_path):
         assert exit_status(report_on(tmp_path, page, " ".join(WITHIN))) == status
 
 
+@pytest.mark.parametrize("below", [BELOW, (BELOW[0].replace("pilot", "pirate"), BELOW[1])])
+def test_lit_panes_in_a_black_cut_are_no_lettering(tmp_path, below):
+    page = np.full((1000, 1300), 255, np.uint8)
+    page[100:700, 120:1180] = 0
+    cv2.circle(page, (260, 220), 70, 255, cv2.FILLED)
+    for y in (330, 450, 570):
+        for x in range(420, 1100, 55):
+            page[y : y + 60, x : x + 14] = 255
+    paste(page, block_of(*below, body_pt=11), 650, 790)
+    report = report_on(tmp_path, page, " ".join(BELOW))
+    assert not report.sheets[0].panels
+    assert exit_status(report) == (below is not BELOW), report.faults
+
+
 def test_a_white_letter_is_no_window_and_a_place_with_matter_is():
     white = np.zeros((400, 600), np.uint8)
     cv2.ellipse(white, (150, 200), (90, 130), 0, 0, 360, 1, 40)

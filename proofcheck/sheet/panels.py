@@ -57,6 +57,8 @@ _CAPTION: Final = 6
 """Letters of a row in a picture that is type: fewer come of its lights too."""
 _LETTERLIKE: Final = 0.7
 """Share of such a row, by width, that has the look of letters."""
+_VARIED: Final = 1.5
+"""How many times as wide its wide letters are as its narrow ones; lit windows are of one width."""
 _WHITE_READ: Final = 0.5
 """Least share of the white in a panel that is in its lines; of a picture it is less."""
 
@@ -269,5 +271,8 @@ def _is_captioned(laid: Laid, readings: Sequence[Reading]) -> bool:
 
 def _is_row(laid: Laid, members: NDArray[np.intp]) -> bool:
     width = laid.pieces.width[members]
+    narrow, wide = np.percentile(width, (5, 95))
+    if len(members) < _CAPTION or wide < _VARIED * narrow:
+        return False
     like = are_letterlike(laid.pieces, laid.labels, members)
-    return len(members) >= _CAPTION and bool(width[like].sum() > _LETTERLIKE * width.sum())
+    return bool(width[like].sum() > _LETTERLIKE * width.sum())
