@@ -25,7 +25,7 @@ from proofcheck.sheet.rows import bridge_dashes, find_segments, without_bits
 from proofcheck.sheet.screens import COARSEST_SCREEN_IN, small_rows, without_screens
 from proofcheck.sheet.sharing import share_out
 from proofcheck.sheet.sift import TALLEST_OF_SHEET, Sifted, sift
-from proofcheck.sheet.true_lines import Row, true_lines
+from proofcheck.sheet.true_lines import Row, in_order, true_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -100,7 +100,7 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     if not rows:
         return Laid((), pieces, labels, sifted, step)
     fits = fit_rows(image, pieces, sifted, rows)
-    lines = _in_order(true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
+    lines = in_order(pieces, true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
     if not lines:
         return Laid((), pieces, labels, sifted, step)
     rows, fits = [row for row, _ in lines], [fit for _, fit in lines]
@@ -260,11 +260,6 @@ def _flush(pieces: Pieces, rows: Sequence[Row]) -> list[bool]:
         same = blocks == blocks[index]
         found.append(bool(np.count_nonzero(near & same) >= max(0.3 * np.count_nonzero(same), 2)))
     return found
-
-
-def _in_order(lines: Sequence[tuple[Row, Fit]], middle: float) -> list[tuple[Row, Fit]]:
-    """Blocks as they come, each from top to bottom."""
-    return sorted(lines, key=lambda line: (line[0].block, float(line[1].at(middle))))
 
 
 def bodies_of(rows: Sequence[Row], fits: Sequence[Fit], boxes: Sequence[Box]) -> list[float]:

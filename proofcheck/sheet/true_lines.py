@@ -1,4 +1,4 @@
-"""Which rows of pieces are lines: not bits of other lines, strokes of drawings, or dirt."""
+"""Which rows of pieces are lines, no bits of others, strokes of drawings or dirt; in what order."""
 
 from __future__ import annotations
 
@@ -20,12 +20,14 @@ if TYPE_CHECKING:
     from proofcheck.sheet.baselines import Fit
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Row", "true_lines"]
+__all__ = ["Row", "in_order", "true_lines"]
 
 _LEAST_X_HEIGHT_PX = 8
 """Letters smaller than this, and than half the common size, are the texture of a cut."""
 _THINNEST = 0.36
 """A lone piece narrower than this and no taller than small letters is a sliver (x-heights)."""
+_LEVEL = 0.5
+"""Lines of one block are level whose baselines are no further apart, in x-heights."""
 _SMALL_FIGURES = 1.3
 """Inferior and superior figures are no taller (x-heights of their line): those of seven points in
 matter of ten are as high as its x-height or a little more, as also on a catalogue of 1880."""
@@ -132,3 +134,23 @@ def _extent(row: Pieces) -> tuple[float, float, float, float, int]:
         median(row.bottom.tolist()),
         len(row),
     )
+
+
+def in_order(
+    pieces: Pieces, lines: Sequence[tuple[Row, Fit]], middle: float
+) -> list[tuple[Row, Fit]]:
+    """Blocks as they come, each from top to bottom, and what is level from left to right."""
+    levels: list[list[tuple[Row, Fit]]] = []
+    for row, fit in sorted(lines, key=lambda line: (line[0].block, float(line[1].at(middle)))):
+        over = levels[-1][0] if levels else (row, fit)
+        apart = float(fit.at(middle) - over[1].at(middle))
+        level = apart < _LEVEL * min(over[1].x_height, fit.x_height)
+        if levels and level and over[0].block == row.block:
+            levels[-1].append((row, fit))
+        else:
+            levels.append([(row, fit)])
+    return [
+        line
+        for level in levels
+        for line in sorted(level, key=lambda line: float(pieces.x[line[0].members].min()))
+    ]
