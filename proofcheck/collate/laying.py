@@ -155,16 +155,20 @@ def laid_alone(copy: Copy, held: Sequence[tuple[Line, Reading]], rules: Rules) -
 def _in_another_column(order: Order, setting: Setting) -> frozenset[int]:
     """Lines not placed, in a column after the one where the last placed line stands.
 
-    A column of prices is read after the column of what they are for.
+    A column of prices is read after the column of what they are for. What follows a line in its own
+    row is read after it.
     """
     out = set()
     last: int | None = None
+    in_row = -1
     for k in range(len(setting.readings)):
         if k in order.places:
-            last = k
+            last = in_row = k
+        elif last is None or k in order.doubled or setting.column(k) == setting.column(last):
             continue
-        elsewhere = last is not None and setting.column(k) != setting.column(last)
-        if elsewhere and k not in order.doubled:
+        elif in_row == k - 1 and setting.next_in_row(in_row, k):
+            in_row = k
+        else:
             out.add(k)
     return frozenset(out)
 

@@ -16,12 +16,16 @@ if TYPE_CHECKING:
 
 __all__ = ["found_out_of_place", "not_too_many"]
 
+_MOST_TOGETHER = 4
+"""Short lines that are looked for together."""
+
 
 def found_out_of_place(
     alignment: Alignment, wanted: Mapping[int, str]
 ) -> dict[int, tuple[int, int]]:
     """Places, in the copy's compared form, of lines that are word for word what is missing.
 
+    So are a few that follow one another, a day over its date, together.
     The missing stretches are used up in their order, so that a column of like prices falls into
     its rows.
 
@@ -36,14 +40,22 @@ def found_out_of_place(
             by_text.setdefault(text, []).append((edit.c0, edit.c1))
     out: dict[int, tuple[int, int]] = {}
     last = -1
-    for line in sorted(wanted):
-        places = by_text.get(wanted[line])
-        if not places:
+    lines = sorted(wanted)
+    for at, line in enumerate(lines):
+        if line in out:
             continue
-        # On from the last one found, else from the top again.
-        at = next((k for k, place in enumerate(places) if place[0] > last), 0)
-        out[line] = places.pop(at)
-        last = out[line][0]
+        for end in range(at + 1, min(at + _MOST_TOGETHER, len(lines)) + 1):
+            run = lines[at:end]
+            places = by_text.get(" ".join(wanted[k] for k in run))
+            if not places:
+                continue
+            # On from the last one found, else from the top again.
+            first = next((k for k, place in enumerate(places) if place[0] > last), 0)
+            last = start = places.pop(first)[0]
+            for k in run:
+                out[k] = (start, start + len(wanted[k]))
+                start += len(wanted[k]) + 1
+            break
     return out
 
 
