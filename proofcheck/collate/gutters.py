@@ -6,29 +6,23 @@ after line may as well be a gutter; only the copy can say.
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from dataclasses import replace
 from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING, NamedTuple
 
-from proofcheck.base.values import Box, Reading
+from proofcheck.collate.parted_lines import by_rows, foot_of, parted, wide_whites
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from proofcheck.base.values import Letter, Line
+    from proofcheck.base.values import Line, Reading
 
-__all__ = ["Lists", "lists_in", "other_orders"]
+__all__ = ["Lists", "lists_in", "lists_within", "other_orders"]
 
-_WIDE = 1.4
-"""Narrowest white that may be a gutter, in x-heights: a word space has some 0.7."""
 _LEAST = 3
 """So many lines have it,"""
 _PLAIN = 2.5
 """or two where it is as wide as this, in x-heights. Whether they are lists the copy says."""
-_LEVEL = 0.5
-"""Lines stand in one row whose baselines are no further apart, in x-heights."""
 
 _APART = 1.3
 """So many times the usual distance a line at the foot stands from the column it is not of."""
@@ -49,6 +43,17 @@ class _Zone(NamedTuple):
     """All such places."""
 
 
+class _Run(NamedTuple):
+    """Lines following one another that are white at one place, or end before or begin after it."""
+
+    first: int
+    end: int
+    x: float
+    rows: int
+    white: float
+    """Of so many rows, all together, in x-heights."""
+
+
 class Lists(NamedTuple):
     """One way to read a stretch of one sheet's lines, up to before `end`: as lists side by side."""
 
@@ -56,6 +61,11 @@ class Lists(NamedTuple):
     end: int
     lines: list[_Set]
     """In place of the stretch."""
+    level: tuple[tuple[tuple[int, int], tuple[int, int]], ...] = ()
+    """Two by two, places among these of lines one over the other in cells level with each other:
+    either pair must run on in the copy, or else the two in the middle have changed places."""
+    between: bool = False
+    """What is taken out of its row stands in none: level with no line of what it is taken from."""
 
 
 class _Whites(NamedTuple):
@@ -74,21 +84,9 @@ def other_orders(held: Sequence[_Set]) -> list[list[_Set]]:
     """
     if len({line.column for line, _ in held}) < 2:
         return []
-    ways = [_by_rows(held), *_feet_last(held)]
+    ways = [by_rows(held), *_feet_last(held)]
     as_read = list(held)
     return [way for way in ways if way != as_read]
-
-
-def _by_rows(held: Sequence[_Set]) -> list[_Set]:
-    """The lines row by row, each from left to right."""
-    rows: list[list[_Set]] = []
-    for one in sorted(held, key=lambda each: _foot(each[0])):
-        line = one[0]
-        if rows and _foot(line) - _foot(rows[-1][0][0]) < _LEVEL * line.x_height_px:
-            rows[-1].append(one)
-        else:
-            rows.append([one])
-    return [one for row in rows for one in sorted(row, key=lambda each: each[0].box.x)]
 
 
 def _feet_last(held: Sequence[_Set]) -> list[list[_Set]]:
@@ -96,7 +94,7 @@ def _feet_last(held: Sequence[_Set]) -> list[list[_Set]]:
     low = [
         one
         for one in held
-        if all(_foot(one[0]) > _foot(line) for line, _ in held if line.column != one[0].column)
+        if all(foot_of(one[0]) > foot_of(line) for line, _ in held if line.column != one[0].column)
     ]
     ways = []
     for count in range(1, min(len(low), _MOST_FEET) + 1):
@@ -108,14 +106,10 @@ def _feet_last(held: Sequence[_Set]) -> list[list[_Set]]:
 
 def _stands_apart(one: _Set, held: Sequence[_Set]) -> bool:
     """Whether there is more white over a line than is usual in its column."""
-    feet = sorted(_foot(line) for line, _ in held if line.column == one[0].column)
+    feet = sorted(foot_of(line) for line, _ in held if line.column == one[0].column)
     steps = [b - a for a, b in pairwise(feet)]
-    at = feet.index(_foot(one[0]))
+    at = feet.index(foot_of(one[0]))
     return at > 0 and steps[at - 1] > _APART * median(steps)
-
-
-def _foot(line: Line) -> float:
-    return sum(line.baseline) / 2
 
 
 def lists_in(held: Sequence[_Set]) -> list[list[Lists]]:
@@ -123,26 +117,71 @@ def lists_in(held: Sequence[_Set]) -> list[list[Lists]]:
 
     From the foot upwards, so that one may be put in its place before the next is looked at.
     """
-    whites = [
-        _Whites(line.box.x, line.box.right, line.x_height_px, _gaps((line, read)))
-        for line, read in held
-    ]
+    whites = _whites(held)
     zones = _zones(held, whites, range(len(held)))
     return [list(_ways(held, whites, zone)) for zone in zones]
+
+
+def lists_within(held: Sequence[_Set]) -> list[Lists]:
+    """Ways to read one sheet's lines down any gutter that runs down some of them.
+
+    Two tables side by side have more gutters than one, and that between them may end the soonest.
+    """
+    whites = _whites(held)
+    runs = _runs(whites, range(len(whites)))
+    places = [run.x for run in sorted(runs, key=lambda run: -run.white)]
+    zones: dict[tuple[int, int], _Zone] = {}
+    for run in sorted(runs, key=lambda run: (-run.rows, -run.white)):
+        if run.rows >= _LEAST and (run.first, run.end) not in zones:
+            lines = range(run.first, run.end)
+            cuts = _cuts(held, whites, lines, [run.x, *places])
+            zones[run.first, run.end] = _Zone(run.first, run.end, run.x, cuts)
+    return [way for zone in zones.values() for way in _ways(held, whites, zone)]
+
+
+def _whites(held: Sequence[_Set]) -> list[_Whites]:
+    return [
+        _Whites(line.box.x, line.box.right, line.x_height_px, wide_whites((line, read)))
+        for line, read in held
+    ]
 
 
 def _ways(held: Sequence[_Set], whites: Sequence[_Whites], zone: _Zone) -> Iterator[Lists]:
     """Ways to read a zone's lines down its columns.
 
-    Where lines without white stand between, the list may begin after them. Lines under the gutter's
-    last that stand on one side of it may be of the list or follow it. White beside the widest may
-    part but numbers from their entries.
+    Where lines without white stand between, the list may begin after them, or with lines over it
+    that stand at its right. Lines under the gutter's last that stand on one side of it may be of
+    the list or follow it, and so may the last row where it stands apart. White beside the widest
+    may part but numbers from their entries, and any one of such places two tables.
     """
     rows = [k for k in range(zone.first, zone.end) if _within(whites[k], zone.widest)]
-    for first in (k for k in rows if k - 1 not in rows):
-        for end in dict.fromkeys((zone.end, rows[-1] + 1)):
-            for cuts in dict.fromkeys((zone.cuts, (zone.widest,))):
-                yield Lists(first, end, _parted(held[first:end], cuts))
+    firsts = [k for k in rows if k - 1 not in rows]
+    firsts += _right_over(held, whites, zone)
+    ends = [zone.end, rows[-1] + 1]
+    if len(rows) > _LEAST and _is_apart([foot_of(held[k][0]) for k in rows]):
+        ends.append(rows[-1])
+    ways = dict.fromkeys((zone.cuts, (zone.widest,), *((cut,) for cut in zone.cuts)))
+    for first in firsts:
+        for end in dict.fromkeys(ends):
+            for cuts in ways:
+                yield Lists(first, end, parted(held[first:end], cuts))
+
+
+def _right_over(held: Sequence[_Set], whites: Sequence[_Whites], zone: _Zone) -> Iterator[int]:
+    """Where a zone may begin with lines over it that stand at its right, no farther apart."""
+    feet = [foot_of(line) for line, _ in held[zone.first : zone.end]]
+    steps = [b - a for a, b in pairwise(feet) if b > a]
+    for k in range(zone.first - 1, -1, -1):
+        step = foot_of(held[k + 1][0]) - foot_of(held[k][0])
+        if not steps or whites[k].left < zone.widest or not 0 < step <= _APART * median(steps):
+            return
+        yield k
+
+
+def _is_apart(feet: Sequence[float]) -> bool:
+    """Whether the last of some rows has more white over it than they usually have."""
+    *steps, last = (b - a for a, b in pairwise(feet))
+    return last > _APART * median(steps)
 
 
 def _zones(held: Sequence[_Set], whites: Sequence[_Whites], among: range) -> Iterator[_Zone]:
@@ -156,23 +195,34 @@ def _zones(held: Sequence[_Set], whites: Sequence[_Whites], among: range) -> Ite
 
 def _longest(held: Sequence[_Set], whites: Sequence[_Whites], among: range) -> _Zone | None:
     """The longest run of these lines that a gutter runs down."""
-    best: tuple[tuple[int, float], range, float] | None = None
-    places = sorted({(a + b) / 2 for k in among for a, b in whites[k].gaps})
-    for x in places:
+    runs = _runs(whites, among)
+    if not runs:
+        return None
+    best = max(runs, key=lambda run: (run.rows, run.white))
+    lines = range(best.first, best.end)
+    places = [best.x, *(x for x in _places(whites, among) if x != best.x)]
+    return _Zone(best.first, best.end, best.x, _cuts(held, whites, lines, places))
+
+
+def _places(whites: Sequence[_Whites], among: range) -> list[float]:
+    """Middles of the wide white within lines."""
+    return sorted({(a + b) / 2 for k in among for a, b in whites[k].gaps})
+
+
+def _runs(whites: Sequence[_Whites], among: range) -> list[_Run]:
+    """Lines following one another that are white at one place, or end before it, for each place."""
+    found = []
+    for x in _places(whites, among):
         first = among.start
         for end in range(among.start, among.stop + 1):
             if end < among.stop and _clear(whites[end], x):
                 continue
             widths = {k: _width_at(whites[k], x) for k in range(first, end)}
             rows = [k for k, width in widths.items() if width > 0]
-            worth = len(rows), sum(widths.values())
-            if _is_gutter([widths[k] for k in rows]) and (best is None or worth > best[0]):
-                best = worth, range(rows[0], end), x
+            if _is_gutter([widths[k] for k in rows]):
+                found.append(_Run(rows[0], end, x, len(rows), sum(widths.values())))
             first = end + 1
-    if best is None:
-        return None
-    _, run, x = best
-    return _Zone(run.start, run.stop, x, _cuts(held, whites, run, [x, *places]))
+    return found
 
 
 def _is_gutter(widths: Sequence[float]) -> bool:
@@ -192,18 +242,6 @@ def _cuts(
         if beside and _is_gutter(widths) and all(_clear(one, x) for one in within):
             cuts.append(x)
     return tuple(sorted(cuts))
-
-
-def _gaps(one: _Set) -> list[tuple[float, float]]:
-    """Wide white within a line: left and right edge."""
-    line, reading = one
-    letters = [letter for letter in reading.letters if letter.text != " "]
-    found, reach = [], float("-inf")
-    for letter in sorted(letters, key=lambda each: each.box.x):
-        if letter.box.x - reach >= _WIDE * line.x_height_px and reach > float("-inf"):
-            found.append((reach, float(letter.box.x)))
-        reach = max(reach, float(letter.box.right))
-    return found
 
 
 def _within(one: _Whites, x: float) -> bool:
@@ -230,41 +268,3 @@ def _apart(lines: Sequence[_Set], x: float, cut: float) -> bool:
         for _, reading in lines
     )
     return between >= min(_LEAST, len(lines))
-
-
-def _parted(held: Sequence[_Set], cuts: Sequence[float]) -> list[_Set]:
-    """Lines parted at the cuts, the columns that makes from left to right."""
-    columns: list[list[_Set]] = [[] for _ in range(len(cuts) + 1)]
-    for one in held:
-        for column, part in _parts(one, cuts):
-            mine = replace(part[0], column=held[0][0].column + column)
-            columns[column].append((mine, part[1]))
-    return [part for column in columns for part in column]
-
-
-def _parts(one: _Set, cuts: Sequence[float]) -> list[tuple[int, _Set]]:
-    """A line parted at the cuts, and in which column each part stands."""
-    line, reading = one
-    columns: dict[int, list[Letter]] = {}
-    for letter in reading.letters:
-        at = bisect_right(cuts, letter.box.x + letter.box.width / 2)
-        columns.setdefault(at, []).append(letter)
-    out = []
-    for column, letters in sorted(columns.items()):
-        start = next((k for k, letter in enumerate(letters) if letter.text != " "), None)
-        if start is None:
-            continue
-        end = max(k for k, letter in enumerate(letters) if letter.text != " ") + 1
-        kept = tuple(letters[start:end])
-        out.append((column, (_cut_to(line, kept), Reading(line.number, kept))))
-    return out if len(out) > 1 else [(out[0][0], one)] if out else []
-
-
-def _cut_to(line: Line, letters: Sequence[Letter]) -> Line:
-    """A line's part that holds some of its letters."""
-    box = Box.around(letter.box for letter in letters)
-    left, right = line.baseline
-    slope = (right - left) / max(line.box.width, 1)
-    foot = [left + slope * (x - line.box.x) for x in (box.x, box.right)]
-    whole = Box(box.x, line.box.y, box.width, line.box.height)
-    return replace(line, box=whole, baseline=(foot[0], foot[1]))

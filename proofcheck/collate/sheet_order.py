@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from proofcheck.collate.gutters import Lists, lists_in, other_orders
+from proofcheck.collate.cells_beside import cells_in, feet_in
+from proofcheck.collate.gutters import Lists, lists_in, lists_within, other_orders
 from proofcheck.collate.laying import Laying, laid_alone, unexplained
 
 if TYPE_CHECKING:
@@ -21,8 +22,13 @@ __all__ = ["sheet_in_order"]
 
 _WORTH = 12
 """Letters, some two words, that another order must explain which this one does not."""
+_WORD = 6
+"""… or one word, where it stands between two rows, as beside a brace, and so comes in neither."""
 _BETTER = 0.6
 """It leaves less than this share of what this one leaves unexplained."""
+
+_MOST_TRIED = 40
+"""Ways to read cells that are laid on the copy: a page of a long table would have hundreds."""
 
 _Set = tuple["Line", "Reading"]
 
@@ -36,10 +42,11 @@ def sheet_in_order(copy: Copy, held: Sequence[_Set], rules: Rules) -> list[_Set]
         rules: the allowances made.
     """
     ways = other_orders(held)
-    laid = laid_alone(copy, held, rules) if ways or lists_in(held) else None
-    if laid is None or unexplained(laid, ends=False) < _WORTH:
+    laid = laid_alone(copy, held, rules) if ways or lists_in(held) or cells_in(held) else None
+    if laid is None or unexplained(laid, ends=False) < _WORD:
         return list(held)
-    return _down_the_lists(copy, *_as_a_whole(copy, list(held), laid, ways, rules), rules)
+    whole = _as_a_whole(copy, list(held), laid, ways, rules)
+    return _cell_by_cell(copy, *_down_the_lists(copy, *whole, rules), rules)
 
 
 def _as_a_whole(
@@ -54,7 +61,9 @@ def _as_a_whole(
     return ways[best], tried[best]
 
 
-def _down_the_lists(copy: Copy, held: list[_Set], laid: Laying, rules: Rules) -> list[_Set]:
+def _down_the_lists(
+    copy: Copy, held: list[_Set], laid: Laying, rules: Rules
+) -> tuple[list[_Set], Laying]:
     """Each stretch of lists side by side read list by list, where that lays far better."""
     settled: set[tuple[int, int]] = set()
     found = lists_in(held)
@@ -68,20 +77,70 @@ def _down_the_lists(copy: Copy, held: list[_Set], laid: Laying, rules: Rules) ->
         if _is_better_there(tried[best], laid, ways[best]):
             # What is left of the stretch may be lists as well: it ends elsewhere now.
             held, laid, found = orders[best], tried[best], lists_in(orders[best])
-    return held
+    return held, laid
+
+
+def _cell_by_cell(copy: Copy, held: list[_Set], laid: Laying, rules: Rules) -> list[_Set]:
+    """Cells side by side each read by itself, and feet after all, where that lays far better."""
+    while True:
+        ways = [
+            (open_in, way)
+            for way in (*lists_within(held), *feet_in(held), *cells_in(held))
+            if (open_in := _open_in(laid, way.first, way.end)) >= _worth(way)
+        ]
+        # What leaves most open is looked at, and of such the shortest.
+        ways.sort(key=lambda each: (-each[0], each[1].end - each[1].first))
+        better: list[tuple[int, list[_Set], Laying]] = []
+        for _, way in ways[:_MOST_TRIED]:
+            order = [*held[: way.first], *way.lines, *held[way.end :]]
+            tried = laid_alone(copy, order, rules)
+            if _is_better_there(tried, laid, way) and _runs_on(copy, tried, way):
+                better.append((unexplained(tried, ends=False), order, tried))
+        if not better:
+            return held
+        _, held, laid = min(better, key=lambda each: each[0])
+
+
+def _runs_on(copy: Copy, laid: Laying, way: Lists) -> bool:
+    """Whether, of cells with two rows level, one runs on in the copy from row to row."""
+    return all(
+        any(_is_one_cell(copy, laid, way.first + upper, way.first + lower) for upper, lower in both)
+        for both in way.level
+    )
+
+
+def _is_one_cell(copy: Copy, laid: Laying, upper: int, lower: int) -> bool:
+    """Whether the copy has two lines in one paragraph or one cell of a table."""
+    stream = laid.alignment.stream
+    held = []
+    for line in (upper, lower):
+        if line not in stream.order:
+            return False
+        start, end = stream.line_start[stream.order.index(line) :][:2]
+        at = laid.alignment.copy_at[start : end - 1]
+        held += at[at >= 0].tolist()
+    if not held:
+        return False
+    text = copy.text[int(laid.copy.start[min(held)]) : int(laid.copy.end[max(held)])]
+    return "\n" not in text and "\t" not in text
 
 
 def _is_better_there(other: Laying, laid: Laying, way: Lists) -> bool:
     """Whether far less is left open in the stretch itself, and as much less on the whole sheet."""
     within = _open_in(other, way.first, way.first + len(way.lines))
     gain = unexplained(laid, ends=False) - unexplained(other, ends=False)
-    return gain >= _WORTH and _is_far_better(within, _open_in(laid, way.first, way.end))
+    before = _open_in(laid, way.first, way.end)
+    return gain >= _worth(way) and _is_far_better(within, before, _worth(way))
+
+
+def _worth(way: Lists) -> int:
+    return _WORD if way.between else _WORTH
 
 
 def _open_in(laid: Laying, first: int, end: int) -> int:
     return unexplained(laid, ends=False, among=range(first, end))
 
 
-def _is_far_better(after: int, before: int) -> bool:
+def _is_far_better(after: int, before: int, worth: int = _WORTH) -> bool:
     """Whether so much less is left unexplained that another order is the true one."""
-    return after <= before - _WORTH and after < _BETTER * before
+    return after <= before - worth and after < _BETTER * before
