@@ -34,10 +34,14 @@ def found_out_of_place(
         wanted: the compared form of lines not in it, by their place in the proof.
     """
     by_text: dict[str, list[tuple[int, int]]] = {}
+    within: set[int] = set()
     for edit in alignment.edits:
         if edit.how is How.WORDS and edit.p0 == edit.p1:
             text = alignment.copy[edit.c0 : edit.c1]
             by_text.setdefault(text, []).append((edit.c0, edit.c1))
+            around = alignment.stream.text[max(edit.p0 - 1, 0) : edit.p0 + 1]
+            if "\n" not in around and edit.p0:
+                within.add(edit.c0)
     out: dict[int, tuple[int, int]] = {}
     last = -1
     lines = sorted(wanted)
@@ -47,7 +51,8 @@ def found_out_of_place(
         for end in range(at + 1, min(at + _MOST_TOGETHER, len(lines)) + 1):
             run = lines[at:end]
             places = by_text.get(" ".join(wanted[k] for k in run))
-            if not places:
+            # Nothing that is missing within a line stands on several of its own.
+            if not places or (len(run) > 1 and places[0][0] in within):
                 continue
             # On from the last one found, else from the top again.
             first = next((k for k, place in enumerate(places) if place[0] > last), 0)

@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rapidfuzz.distance import LCSseq
+
 from proofcheck.collate.cells_beside import cells_in, feet_in
 from proofcheck.collate.gutters import Lists, lists_in, lists_within, other_orders
 from proofcheck.collate.laying import Laying, laid_alone, unexplained
+from proofcheck.collate.place import loose
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,8 +30,8 @@ _WORD = 6
 _BETTER = 0.6
 """It leaves less than this share of what this one leaves unexplained."""
 
-_MOST_TRIED = 40
-"""Ways to read cells that are laid on the copy: a page of a long table would have hundreds."""
+_MOST_TRIED = 4
+"""Ways to read a stretch that are laid on the copy: a page of a long table would have hundreds."""
 
 _Set = tuple["Line", "Reading"]
 
@@ -71,7 +74,10 @@ def _down_the_lists(
         settled.add(ways[0][:2])
         if _open_in(laid, *ways[0][:2]) < _WORTH:
             continue
-        orders = [[*held[: way.first], *way.lines, *held[way.end :]] for way in ways]
+        ways = _likeliest(copy, held, ways)
+        if not ways:
+            continue
+        orders = [_in_place(held, way) for way in ways]
         tried = [laid_alone(copy, order, rules) for order in orders]
         best = min(range(len(ways)), key=lambda at: unexplained(tried[at], ends=False))
         if _is_better_there(tried[best], laid, ways[best]):
@@ -84,21 +90,42 @@ def _cell_by_cell(copy: Copy, held: list[_Set], laid: Laying, rules: Rules) -> l
     """Cells side by side each read by itself, and feet after all, where that lays far better."""
     while True:
         ways = [
-            (open_in, way)
+            way
             for way in (*lists_within(held), *feet_in(held), *cells_in(held))
-            if (open_in := _open_in(laid, way.first, way.end)) >= _worth(way)
+            if _open_in(laid, way.first, way.end) >= _worth(way)
         ]
-        # What leaves most open is looked at, and of such the shortest.
-        ways.sort(key=lambda each: (-each[0], each[1].end - each[1].first))
         better: list[tuple[int, list[_Set], Laying]] = []
-        for _, way in ways[:_MOST_TRIED]:
-            order = [*held[: way.first], *way.lines, *held[way.end :]]
+        for way in _likeliest(copy, held, ways):
+            order = _in_place(held, way)
             tried = laid_alone(copy, order, rules)
             if _is_better_there(tried, laid, way) and _runs_on(copy, tried, way):
                 better.append((unexplained(tried, ends=False), order, tried))
         if not better:
             return held
         _, held, laid = min(better, key=lambda each: each[0])
+
+
+def _in_place(held: Sequence[_Set], way: Lists) -> list[_Set]:
+    """All lines of the sheet, a stretch of them read in this way."""
+    return [*held[: way.first], *way.lines, *held[way.end :]]
+
+
+def _likeliest(copy: Copy, held: Sequence[_Set], ways: Sequence[Lists]) -> list[Lists]:
+    """Few ways that have more letters in the copy's order than now, those with most first.
+
+    Laying a sheet takes long where it is a table of like figures; to count letters does not.
+    """
+    codes = loose(copy.text).codes.tolist()
+    now = _in_common(codes, held)
+    counted = [(_in_common(codes, _in_place(held, way)) - now, way) for way in ways]
+    gain = [each for each in counted if 2 * each[0] >= _worth(each[1])]
+    return [way for _, way in sorted(gain, key=lambda each: -each[0])[:_MOST_TRIED]]
+
+
+def _in_common(codes: Sequence[int], held: Sequence[_Set]) -> int:
+    """How many letters and figures of some lines come in the copy in their order."""
+    mine = loose("".join(reading.text for _, reading in held)).codes.tolist()
+    return int(LCSseq.similarity(codes, mine))
 
 
 def _runs_on(copy: Copy, laid: Laying, way: Lists) -> bool:

@@ -74,9 +74,11 @@ def _blocks(proof: Sequence[tuple[Line, Reading]], chosen: Sequence[int]) -> lis
 def _ways(
     order: Sequence[int], block: Sequence[int], proof: Sequence[tuple[Line, Reading]]
 ) -> Iterator[list[int]]:
-    """The other places of its ticket in which a block may stand."""
+    """The other places of its ticket in which a block may stand: never within another block."""
     rest = [at for at in order if at not in block]
     mine = [proof[at][0].ticket == proof[block[0]][0].ticket for at in rest]
+    homes = [None, *(proof[at][0].home for at in rest), None]
     for at in range(len(rest) + 1):
-        if any(mine[max(at - 1, 0) : at + 1]):
+        within = homes[at] is not None and homes[at] == homes[at + 1]
+        if any(mine[max(at - 1, 0) : at + 1]) and not within:
             yield [*rest[:at], *block, *rest[at:]]
