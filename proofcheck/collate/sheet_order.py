@@ -74,9 +74,8 @@ def _down_the_lists(
         settled.add(ways[0][:2])
         if _open_in(laid, *ways[0][:2]) < _WORTH:
             continue
-        ways = _likeliest(copy, held, ways)
-        if not ways:
-            continue
+        # Columns that were exchanged have no more letters in order when they are read down.
+        ways = _likeliest(copy, held, ways, least=0.0)
         orders = [_in_place(held, way) for way in ways]
         tried = [laid_alone(copy, order, rules) for order in orders]
         best = min(range(len(ways)), key=lambda at: unexplained(tried[at], ends=False))
@@ -110,15 +109,19 @@ def _in_place(held: Sequence[_Set], way: Lists) -> list[_Set]:
     return [*held[: way.first], *way.lines, *held[way.end :]]
 
 
-def _likeliest(copy: Copy, held: Sequence[_Set], ways: Sequence[Lists]) -> list[Lists]:
-    """Few ways that have more letters in the copy's order than now, those with most first.
+def _likeliest(
+    copy: Copy, held: Sequence[_Set], ways: Sequence[Lists], least: float = 0.5
+) -> list[Lists]:
+    """Few ways, those with most letters in the copy's order first.
+
+    Each has more so than now, by this share of what it must explain; for 0 that is not asked.
 
     Laying a sheet takes long where it is a table of like figures; to count letters does not.
     """
     codes = loose(copy.text).codes.tolist()
     now = _in_common(codes, held)
     counted = [(_in_common(codes, _in_place(held, way)) - now, way) for way in ways]
-    gain = [each for each in counted if 2 * each[0] >= _worth(each[1])]
+    gain = [each for each in counted if not least or each[0] >= least * _worth(each[1])]
     return [way for _, way in sorted(gain, key=lambda each: -each[0])[:_MOST_TRIED]]
 
 
