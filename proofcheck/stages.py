@@ -15,7 +15,13 @@ from proofcheck.collate.same import Rules
 from proofcheck.collate.several_up import collate_tickets
 from proofcheck.collate.sheets_apart import set_apart, with_all_placed, without_sheets
 from proofcheck.copytext import load_copy
-from proofcheck.faults import leave_shadowed, leave_unfollowed, make_faults, merge_metal
+from proofcheck.faults import (
+    leave_initials,
+    leave_shadowed,
+    leave_unfollowed,
+    make_faults,
+    merge_metal,
+)
 from proofcheck.metal import MetalSettings, look_at_type
 from proofcheck.reading.picture import Legibility, read_page
 from proofcheck.reading.readers import characters_of, open_reader
@@ -215,13 +221,10 @@ def leave(proof: Proof, work: Work) -> Proof:
     # Where the sheet is judged as it is, parts not read hold up no verdict: nothing is let go.
     if work.options.unfit:
         return proof
-    lighted = leave_shadowed(proof.found, proof.unread, proof.lines)
-    proof = replace(
-        proof,
-        found=lighted.found,
-        let_go=(*proof.let_go, *lighted.let_go),
-        unread=lighted.unread,
-    )
+    for taken_back in (leave_shadowed, leave_initials):
+        left = taken_back(proof.found, proof.unread, proof.lines)
+        let_go = (*proof.let_go, *left.let_go)
+        proof = replace(proof, found=left.found, let_go=let_go, unread=left.unread)
     if proof.gang:
         return proof
     seen = proof.sheets, proof.lines, proof.readings, proof.collation, proof.copy

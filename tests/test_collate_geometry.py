@@ -58,6 +58,29 @@ def test_a_paragraph_the_copy_does_not_have():
     assert found.copy.start == len(FIRST) + 1
 
 
+@pytest.mark.parametrize("down_px", [0, 10, 40, 60])
+def test_a_line_indented_for_the_initial_of_the_one_before_begins_no_paragraph(down_px):
+    """An initial of two lines makes the second stand in: common practice."""
+    proof = ["held by the wardens in", "the schoolroom, and", "   what is over goes", *PROOF[4:]]
+    copy = " ".join(line.strip() for line in proof)
+    readings = readings_of([line.strip() for line in proof])
+    lines = []
+    for line, text in zip(lines_of(readings, [0] * len(proof)), proof, strict=True):
+        box = line.box._replace(x=line.box.x + 15 * (len(text) - len(text.lstrip())))
+        lines.append(replace(line, box=box))
+    told = _told(copy, readings, lines)
+    assert told == [Kind.PARAGRAPH], "nothing but an indent after a short line"
+    pitch = lines[2].box.bottom - lines[1].box.bottom
+    box = lines[1].box
+    lines[1] = replace(lines[1], box=box._replace(height=box.height + down_px))
+    reaches = down_px > pitch - lines[2].x_height_px
+    assert _told(copy, readings, lines) == ([] if reaches else [Kind.PARAGRAPH])
+
+
+def _told(copy, readings, lines):
+    return [d.kind for d in collate(copy_of(copy), readings, lines=lines).differences]
+
+
 def test_a_paragraph_of_the_copy_run_on():
     copy = f"{FIRST}\n{SECOND}\n{THIRD.strip()}"
     (found,) = _laid(copy, PROOF)

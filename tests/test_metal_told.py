@@ -127,6 +127,8 @@ def test_a_letter_in_dispute_may_be_the_right_one_broken(monkeypatch):
     for difference in (
         other(3, "s", "ee"), other(3, "sa", "e"), other(3, "s", "."), other(3, "s", ""),
         other(2, " ", "e"), other(3, "s", "e", line=9),
+        # A ring that is no other ring broken.
+        other(3, "o", "0"), other(3, "0", "O"),
     ):  # fmt: skip
         assert told(difference) == ([], [])
     assert matter.fount.text[2] == "s"
@@ -506,6 +508,9 @@ def test_laying_says_how_high_a_letter_stands_where_its_own_ink_bears_it_out():
     # Four tenths of it must show at its head or foot.
     assert off_line(TEXT, {(0, 3): (-1, -3)}, laid_low={(0, 3): -0.3}) != []
     assert off_line(TEXT, {(0, 3): (-1, -2)}, laid_low={(0, 3): -0.3}) == []
+    # One of another size has its head out, and its foot on the line.
+    assert off_line(TEXT, {(0, 3): (-5, 0)}, laid_low={(0, 3): -0.25}) == []
+    assert off_line(TEXT, {(0, 3): (-5, -2)}, laid_low={(0, 3): -0.25}) != []
 
 
 def test_capitals_of_a_head_are_held_to_one_another():

@@ -160,12 +160,17 @@ def _begun(at: int, setting: Setting, column: _Column) -> bool:
     before, here, after = (setting.lines.get(number + step) for step in (-1, 0, 1))
     if before is None or here is None or after is None:
         return False
-    if not column.first < number < column.last:
+    if not column.first < number < column.last or _beside_initial(before, here):
         return False
     indent = (here.box.x - column.left) / column.em
     flush = all(abs(line.box.x - column.left) < _FLUSH_EM * column.em for line in (before, after))
     short = column.right - before.box.right > _SHORT_EM * column.em
     return _INDENT_EM[0] <= indent <= _INDENT_EM[1] and flush and short
+
+
+def _beside_initial(before: Line, here: Line) -> bool:
+    """Whether the line before begins with an initial that this one is indented for."""
+    return before.box.x < here.box.x and before.box.bottom > here.box.bottom - here.x_height_px
 
 
 def _runs_on(at: int, spans: Mapping[int, Span], source: Copy, starts: NDArray[np.int64]) -> bool:

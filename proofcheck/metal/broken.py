@@ -20,6 +20,7 @@ from proofcheck.metal.finder import Finder
 from proofcheck.metal.overlaying import scars
 from proofcheck.metal.patches import TALL, WIDE
 from proofcheck.metal.rare import broken_alone, rare_letters
+from proofcheck.metal.set_apart import is_set_apart
 from proofcheck.metal.unsound import EVEN, NEVER, STEP, broken_as
 
 if TYPE_CHECKING:
@@ -37,6 +38,8 @@ STRANGE = 0.15
 """No more unlike the letter it was read as, a letter in dispute is plainly that letter."""
 LEAST_CERTAINTY, LEAST_MISREAD = 0.5, 0.35
 """Of a letter read rightly, and of one in dispute: that is told as something in any case."""
+_RINGS = frozenset("oO0")
+"""A ring that has lost a part is no smaller or narrower one."""
 SCAR_ALIKE = 0.4
 SCARS = 3
 """So many letters with the same scar are one damaged mat; fewer may be chance."""
@@ -103,6 +106,8 @@ def _misread(judged: Judged) -> list[tuple[int, str, float]]:
         if number is None or not wanted.isalnum():
             continue
         if wanted.islower() and _among_capitals(matter, row, difference.proof.start):
+            continue
+        if {wanted, difference.proof_text} <= _RINGS or is_set_apart(matter, row, number):
             continue
         if wanted not in fount.fellows or odd[number]:
             odds = broken_alone(matter, [number], [wanted])[0]

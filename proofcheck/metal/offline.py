@@ -42,6 +42,8 @@ than another."""
 _BORNE_OUT = 0.4
 """Share of what laying says that the letter's own head or foot must show too: a letter of another
 posture lies badly on its fellows, and yet stands on its line."""
+_FOOT_OUT = 0.25
+"""… and of what stands on the line the foot so much."""
 _SHORT = frozenset("acemnorsuvwxz")
 _TALL = frozenset("bdhklABCDEFGHIKLMNOPRSTUVWXYZ")
 _SMALL_CAPITAL = 0.85
@@ -110,6 +112,10 @@ def _heights(
     out = _out(matter, heads)
     shown = np.nanmax(np.where(np.isfinite(out), out * np.sign(height)[:, None], -np.inf), axis=1)
     laid &= (shown >= _BORNE_OUT * np.abs(height)) | ~np.isfinite(shown)
+    # A letter of another size has its head out, and stands on the line all the same.
+    foot = out[:, 1] * np.sign(height)
+    stands = np.array([text in _SHORT | _TALL for text in fount.text.tolist()], bool)
+    laid &= (foot >= _FOOT_OUT * np.abs(height)) | ~np.isfinite(foot) | ~stands
     alike = np.abs(out[:, 0] - out[:, 1]) < _ALIKE_X
     # A letter far off may be laid half way: its own head and foot say more, where they agree.
     more = laid & letters & alike & (np.abs(out.mean(axis=1)) > np.abs(height))

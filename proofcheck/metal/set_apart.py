@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Letter
     from proofcheck.metal.context import Matter
 
-__all__ = ["set_apart"]
+__all__ = ["is_set_apart", "set_apart"]
 
 _OPEN: Final = frozenset("([")
 _CLOSED: Final = frozenset(")]")
@@ -29,14 +29,24 @@ _FAR_X: Final = 2.0
 
 def set_apart(matter: Matter) -> NDArray[np.bool_]:
     """For each letter of the fount whether it is a small letter set by itself."""
-    fount = matter.fount
-    found = np.zeros(len(fount.text), bool)
-    for number, (row, at) in enumerate(zip(fount.line.tolist(), fount.at.tolist(), strict=True)):
-        letters = matter.readings[row].letters
-        if letters[at].text.islower():
-            far = _FAR_X * matter.lines[row].x_height_px
-            found[number] = _in_brackets(letters, at) or _in_a_cell(letters, at, far)
-    return found
+    small = [text.islower() for text in matter.fount.text.tolist()]
+    rows = matter.fount.line.tolist()
+    return np.array(
+        [known and is_set_apart(matter, rows[n], n) for n, known in enumerate(small)], bool
+    )
+
+
+def is_set_apart(matter: Matter, row: int, number: int) -> bool:
+    """Whether a letter stands by itself, whatever it was read as.
+
+    Args:
+        matter: the proof.
+        row: its row.
+        number: its number in the fount.
+    """
+    letters, at = matter.readings[row].letters, int(matter.fount.at[number])
+    far = _FAR_X * matter.lines[row].x_height_px
+    return _in_brackets(letters, at) or _in_a_cell(letters, at, far)
 
 
 def _in_brackets(letters: Sequence[Letter], at: int) -> bool:

@@ -28,6 +28,8 @@ _PRIOR = 3.0
 """Pairs' worth of trust that a letter has the white of all letters."""
 _ROUNDS = 6
 _POINTS = frozenset(".,:;!")
+_INITIAL_X = 2.4
+"""X-heights from which on a line's first letter is an initial, which stands off from its word."""
 _POINT_X = 0.08
 """X-heights a point has more at its right than letters have: 0.06 to 0.12 in three faces measured;
 points seldom stand within words, where it could be seen."""
@@ -122,7 +124,8 @@ def word_spaces(matter: Matter) -> Spaces:
             if not letters[at].text.isspace():
                 continue
             one, other = letters[at - 1], letters[at + 1]
-            if _parted(matter, row, one.box.right, other.box.x):
+            initial = at == 1 and one.box.height > _INITIAL_X * size
+            if initial or _parted(matter, row, one.box.right, other.box.x):
                 continue
             point = usual + _POINT_X * (one.text in _POINTS)
             own = (right.get(one.text, point) + left.get(other.text, usual)) * size
