@@ -128,6 +128,29 @@ def test_copy_that_brings_matter_into_line_by_tabs_has_no_columns_of_its_own(tmp
     assert not [fault for fault in report.faults if fault.kind is Kind.WRONG_COLUMN]
 
 
+TIDES = (
+    ("Day", "", "Morn.", "ft.", "in."),
+    ("1", "M", "3 14", "14", "1"),
+    ("2", "T", "3 48", "12", "10"),
+    ("3", "W", "4 32", "11", "9"),
+    ("4", "T", "5 12", "11", "3"),
+)
+
+
+@pytest.mark.parametrize("ruled", [True, False])
+def test_heads_of_which_one_goes_over_two_columns_stand_over_their_own(tmp_path, ruled):
+    """One head over the day and its letter is typed as one cell; common practice."""
+    typed = of_tabs(TIDES).replace("Day\t\t", "Day\t")
+    how = {"upright": ruled, "boxed": ruled, "level": ruled}
+    report = read(tmp_path, table_of(TIDES, (5, 5, 7, 5, 5), **how), typed, type_too=True)
+    assert not [fault for fault in report.faults if fault.kind is Kind.WRONG_COLUMN]
+    astray = moved(TIDES, 2, 3, 4)
+    astray[2][4] = "12"
+    other = typed.replace("12\t10", "12\t")
+    report = read(tmp_path, table_of(astray, (5, 5, 7, 5, 5), **how), other, type_too=True)
+    assert [fault.kind for fault in report.faults] == [Kind.WRONG_COLUMN]
+
+
 def two_jobs(**how):
     style = Style("schola", 11, 2)
     made = [

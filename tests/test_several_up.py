@@ -19,13 +19,14 @@ from proofcheck.base.errors import SettingError
 from proofcheck.base.found import Status, Verdict
 from proofcheck.base.kinds import Kind
 from proofcheck.base.options import load_settings
-from proofcheck.base.values import Copy, Span
+from proofcheck.base.values import Box, Copy, Span
 from proofcheck.collate.numbering import Numbers, numbers_of, run_of
 from proofcheck.collate.several_up import several_up
 from proofcheck.results.lists import correction_csv, correction_list
 from proofcheck.results.report import exit_status
 from proofcheck.sheet.cells import find_cells
-from proofcheck.sheet.pieces import find_pieces
+from proofcheck.sheet.pieces import Pieces, find_pieces
+from proofcheck.sheet.rows import Segment, find_segments, parted_by_rules
 
 FACES = {"goudy": Style("goudy", 11, 2), "schola": Style("schola", 10, 2)}
 SECOND = "Second draw, a hive of bees and a smoker"
@@ -305,3 +306,67 @@ def test_rules_that_hold_no_letters_are_no_boxes() -> None:
     ink[50:250, (50, 249)] = ink[(50, 249), 50:250] = 1
     pieces, labels = find_pieces(ink)
     assert find_cells(pieces, labels, [], 20.0) == []
+
+
+CHECK = ["CLOAK ROOM", "274", "One garment only; umbrellas have", "checks of their own."]
+
+
+def check_of(number="274", words=CHECK):
+    blocks = [Head(words[0], 12, 2), Head(number, 44, 4), Gap(8)]
+    blocks += [Head(line, 9, 2, align="left") for line in words[2:]]
+    return ticket_of(blocks, measure_picas=13, height_px=480, style=FACES["goudy"])
+
+
+@pytest.mark.parametrize("frame_px", [4, 9])
+def test_display_as_large_as_the_white_between_tickets_is_of_its_own_ticket(tmp_path, frame_px):
+    """A rule between them parts two numbers that stand no farther off than two words would."""
+    copy = "\n".join(CHECK)
+    sound = read(tmp_path, [check_of()] * 3, copy, across=3, frame_px=frame_px)
+    assert exit_status(sound) == 0, sound.faults
+    assert sorted({line.ticket for line in sound.lines}) == [1, 2, 3]
+    wrong = read(tmp_path, [check_of(), check_of("247"), check_of()], copy, across=3,
+                 frame_px=frame_px)  # fmt: skip
+    told = {each.line for each in wrong.faults}
+    assert told
+    assert {wrong.line(line).ticket for line in told} == {2}
+
+
+def segment(x, y, wide, count=4, high=20):
+    members = np.arange(count)
+    ends = (float(y), float(y + high))
+    return Segment(members, float(x), float(x + wide), *ends, float(high), 4.0, ends, ends)
+
+
+def card(left):
+    """A border, within it a table of six squares that does not touch it, open at both sides."""
+    level = [Box(left, y, 600, 5) for y in (100, 1005)]
+    upright = [Box(left + x, 100, 5, 910) for x in (0, 595)]
+    level += [Box(left + 40, 200 + 110 * row, 520, 5) for row in range(7)]
+    upright += [Box(left + x, 200, 5, 665) for x in (200, 400)]
+    held = [segment(left + 230, 130, 140)]
+    for row in range(12):
+        y = 215 + 55 * row
+        held += [segment(left + x, y, wide) for x, wide in ((60, 90), (230, 140), (430, 90))]
+    return [*level, *upright], held
+
+
+def test_a_table_within_its_border_is_one_with_it_and_two_such_are_two_tickets():
+    none = np.zeros((1100, 1400), np.uint8)
+    cards = [card(40), card(720)]
+    rules = [box for one, _ in cards for box in one]
+    held = [each for _, one in cards for each in one]
+    cells = find_cells(*find_pieces(none), held, 20.0, rules)
+    assert [cell.ticket for cell in cells] == [1, 2]
+    assert [cell.box.x > 600 for cell in cells] == [False, True]
+    # Large type on the same sheet does not bring the two together.
+    assert len(find_cells(*find_pieces(none), held, 150.0, rules)) == 2
+
+
+def test_a_run_is_cut_where_a_rule_stands_through_it_and_nowhere_else():
+    x = np.array([0.0, 50, 130, 180])
+    pieces = Pieces(x, np.full(4, 100.0), x + 40, np.full(4, 160.0), np.full(4, 900.0))
+    (run,) = find_segments(pieces, np.ones(4, bool))
+    through, low, level = Box(108, 20, 6, 300), Box(108, 150, 6, 300), Box(60, 128, 90, 6)
+    assert [len(s.members) for s in parted_by_rules(pieces, [run], [through])] == [2, 2]
+    for other in (low, level, Box(300, 20, 6, 300)):
+        assert parted_by_rules(pieces, [run], [other]) == [run]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from dataclasses import dataclass
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from proofcheck.base.agreed import agreed_places
@@ -58,11 +59,23 @@ def cells_astray(judged: Judged) -> list[MetalFinding]:
     found = []
     for table in _tables(matter.copy):
         cells = list(_printed(matter, table))
-        found += [_finding(matter, *pair) for cell in cells if (pair := _astray(cell, cells))]
+        spanning = _spanning(table, cells)
+        own = [cell for cell in cells if cell.row not in spanning]
+        found += [_finding(matter, *pair) for cell in own if (pair := _astray(cell, own))]
     return found
 
 
 FINDER = Finder(105, cells_astray)
+
+
+def _spanning(table: Sequence[Sequence[Span]], cells: Sequence[_Cell]) -> set[int]:
+    """Rows of heads of which one goes over two columns: all after it stand a column further on."""
+    most = max(map(len, table))
+    heads = set(takewhile(lambda row: len(table[row]) < most, range(len(table))))
+    body = [cell for cell in cells if cell.row not in heads]
+    astray = (_astray(cell, [cell, *body]) for cell in cells if cell.row in heads)
+    moved = Counter(pair[0].row for pair in astray if pair and pair[1] > pair[0].column)
+    return {row for row in heads if moved[row] > 1}
 
 
 def _tables(copy: Copy) -> Iterator[list[list[Span]]]:

@@ -8,13 +8,14 @@ one into the next. The squares of a ruled table are no boxes of this kind: its r
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 import cv2
 import numpy as np
 
 from proofcheck.base.values import Box
+from proofcheck.sheet.lifted import in_box
 from proofcheck.sheet.pieces import Pieces, find_pieces, joined
 from proofcheck.sheet.sift import are_frames
 
@@ -28,8 +29,12 @@ if TYPE_CHECKING:
 
 __all__ = ["Cell", "cell_of", "find_cells", "in_rows", "with_tickets"]
 
+_RULE = 10
+"""A rule is at least so many times as long as thick."""
 _CORNER = 0.6
-"""Widest gap where two rules of a box should meet, in common letter heights."""
+"""Widest gap where two rules of a box should meet, in common letter heights …"""
+_MOST_PX = 30
+"""… and in pixels of the picture worked on: large type says nothing of how tickets stand apart."""
 _HOLD = 0.9
 """Share of a sheet's letters that its boxes hold."""
 _OF_A_SIZE = 0.08
@@ -83,7 +88,7 @@ def find_cells(
     upright = pieces.take((pieces.height > 4 * size) & (pieces.width < 0.5 * size))
     frames = [
         _unless_table([part for room in rooms for part in _divided(room, upright)], size)
-        for rooms in _frames(strokes, segments)
+        for rooms in _with_inner(_frames(strokes, segments))
     ]
     held = sum(len(s.members) for rooms in frames for room in rooms for s in room.segments)
     if not frames or held < _HOLD * sum(len(s.members) for s in segments):
@@ -105,7 +110,9 @@ def _strokes(
 ) -> NDArray[np.uint8] | None:
     """Rules and frames drawn by themselves, those that nearly meet joined; None for too few."""
     level, upright = _straight(pieces, size)
-    also_level, also_upright = _straight(ruled, size)
+    # What was taken off as a rule may be thick beside small type, and short beside large.
+    also_level = ruled.width > _RULE * ruled.height
+    also_upright = ruled.height > _RULE * ruled.width
     frames = are_frames(pieces, labels)
     most = [np.count_nonzero(each) for each in (level, upright, also_level, also_upright)]
     if not frames.any() and (most[0] + most[2] < 2 or most[1] + most[3] < 2):
@@ -115,7 +122,7 @@ def _strokes(
     for at in np.flatnonzero(also_level | also_upright):
         across = slice(int(ruled.x[at]), int(ruled.right[at]))
         mask[int(ruled.y[at]) : int(ruled.bottom[at]), across] = 1
-    reach = max(int(_CORNER * size), 3)
+    reach = min(max(int(_CORNER * size), 3), _MOST_PX)
     return np.asarray(cv2.dilate(mask, np.ones((reach, reach), np.uint8)), np.uint8)
 
 
@@ -154,6 +161,17 @@ def _frames(strokes: NDArray[np.uint8], segments: Sequence[Segment]) -> list[lis
     return list(frames.values())
 
 
+def _with_inner(frames: list[list[_Room]]) -> list[list[_Room]]:
+    """Frames with the rooms of those within them: a table in a border is one with it."""
+    boxes = [Box.around(room.box for room in rooms) for rooms in frames]
+    order = sorted(range(len(frames)), key=lambda at: -boxes[at].width * boxes[at].height)
+    outer: dict[int, list[_Room]] = {}
+    for at in order:
+        home = next((k for k in outer if in_box(boxes[at], boxes[k])), at)
+        outer.setdefault(home, []).extend(frames[at])
+    return [outer[at] for at in sorted(outer)]
+
+
 def _divided(room: _Room, upright: Pieces) -> list[_Room]:
     """A room parted by upright rules that run down most of it without touching its frame."""
     box = room.box
@@ -178,7 +196,7 @@ def _unless_table(rooms: list[_Room], size: float) -> list[_Room]:
         and _beside(one.box, other.box)
         and _share(one, other, size, across=True) > _LEVEL
         and not _repeats(one, other, size)
-        for one, other in pairwise(sorted(rooms, key=lambda room: room.box.x))
+        for one, other in combinations(sorted(rooms, key=lambda room: room.box.x), 2)
     )
     if not (squares or across):
         return rooms

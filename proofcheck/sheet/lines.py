@@ -21,7 +21,7 @@ from proofcheck.sheet.lone_dashes import lone_dashes
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import MOST_PIECES, Pieces, find_pieces, ink_mask, joined, worked_on
 from proofcheck.sheet.repeats import repeated_bands
-from proofcheck.sheet.rows import bridge_dashes, find_segments, without_bits
+from proofcheck.sheet.rows import bridge_dashes, find_segments, parted_by_rules, without_bits
 from proofcheck.sheet.screens import COARSEST_SCREEN_IN, small_rows, without_screens
 from proofcheck.sheet.sharing import share_out
 from proofcheck.sheet.sift import TALLEST_OF_SHEET, Sifted, sift
@@ -207,6 +207,7 @@ def _rows(
     segments = bridge_dashes(pieces, without_bits(runs, size), sifted.small, size)
     segments += lone_dashes(pieces, segments, sifted.small, size)
     parting, ruled = lifted
+    segments = parted_by_rules(pieces, segments, ruled)
     dots, rules = pieces.take(sifted.small), joined(pieces.take(sifted.upright), parting)
     cells = find_cells(pieces, labels, segments, size, ruled)
     found: list[Row] = []

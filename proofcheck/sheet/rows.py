@@ -16,9 +16,11 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from proofcheck.base.values import Box
 
 __all__ = [
-    "Segment", "bridge_dashes", "find_segments", "links", "run_of", "without_bits", "words_joined",
+    "Segment", "bridge_dashes", "find_segments", "links", "parted_by_rules", "run_of",
+    "without_bits", "words_joined",
 ]  # fmt: skip
 
 _GAP = 1.2
@@ -40,6 +42,10 @@ _FEWEST = 4
 _LOW = 0.6
 """Where all letters have ink beside the tallest of them, in its height from the top: quotes end
 higher, points begin lower."""
+
+
+_RULE = 10
+"""A rule is at least so many times as long as thick."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -164,6 +170,33 @@ def find_segments(pieces: Pieces, letters: NDArray[np.bool_]) -> list[Segment]:
             found += [s for one in mine[long] for s in _segments_of(pieces, one[None])]
         else:
             found.append(segment)
+    return found
+
+
+def parted_by_rules(
+    pieces: Pieces, segments: Sequence[Segment], rules: Sequence[Box]
+) -> list[Segment]:
+    """Runs of letters, cut where an upright rule stands through their whole height.
+
+    In large display the white between two tickets is no wider than one between two words.
+
+    Args:
+        pieces: all pieces of ink.
+        segments: the runs.
+        rules: places of rules that were taken off the sheet.
+    """
+    upright = [rule for rule in rules if rule.height > _RULE * rule.width]
+    found: list[Segment] = []
+    for segment in segments:
+        through = sorted(
+            rule.x + rule.width / 2
+            for rule in upright
+            if segment.x < rule.x and rule.right < segment.right
+            if rule.y <= segment.top and rule.bottom >= segment.bottom
+        )
+        at = np.searchsorted(through, pieces.middle[segment.members])
+        parts = [segment.members[at == k] for k in np.unique(at)]
+        found += [segment] if len(parts) < 2 else [run_of(pieces, part) for part in parts]
     return found
 
 
