@@ -56,7 +56,7 @@ class Allowances:
             if "…" in proof[max(0, edit.p0 - 1) : edit.p1 + 1] and self._leads(edit, proof):
                 return "leaders"
             return self._for_space(edit, proof, extra=bool(printed))
-        blank = rules.leaders and not wanted.strip() and _is_blank(printed)
+        blank = rules.leaders and not wanted.strip() and _is_blank(edit, proof)
         if not blank and not self._leads(edit, proof):
             return None
         if blank or _swallowed(proof[max(0, edit.p0 - 1) : edit.p1 + 2], printed, wanted):
@@ -157,9 +157,18 @@ def _between_initials(text: str, at: int) -> bool:
     )
 
 
-def _is_blank(printed: str) -> bool:
-    """Whether five points and more stand where the copy has nothing: a blank to write on."""
-    return "……" in printed and set(printed) <= {*"…. "}
+def _is_blank(edit: Edit, proof: str) -> bool:
+    """Whether five points and more are a blank to write on: at an end of their printed line.
+
+    Another may stand within a line that ends with one; leaders within any other are in no place of
+    theirs.
+    """
+    printed = proof[edit.p0 : edit.p1]
+    if "……" not in printed or not set(printed) <= {*"…. "}:
+        return False
+    start = proof.rfind("\n", 0, edit.p0) + 1
+    end = found if (found := proof.find("\n", edit.p1)) >= 0 else len(proof)
+    return not proof[start : edit.p0].strip() or proof[start:end].rstrip().endswith("……")
 
 
 def _swallowed(around: str, printed: str, wanted: str) -> bool:

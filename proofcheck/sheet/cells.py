@@ -162,14 +162,17 @@ def _frames(strokes: NDArray[np.uint8], segments: Sequence[Segment]) -> list[lis
 
 
 def _with_inner(frames: list[list[_Room]]) -> list[list[_Room]]:
-    """Frames with the rooms of those within them: a table in a border is one with it."""
+    """Frames with the rooms of those within them, where that leaves several: a ticket's own table.
+
+    Within the one border of a sheet a table and what stands round it are apart.
+    """
     boxes = [Box.around(room.box for room in rooms) for rooms in frames]
     order = sorted(range(len(frames)), key=lambda at: -boxes[at].width * boxes[at].height)
     outer: dict[int, list[_Room]] = {}
     for at in order:
         home = next((k for k in outer if in_box(boxes[at], boxes[k])), at)
         outer.setdefault(home, []).extend(frames[at])
-    return [outer[at] for at in sorted(outer)]
+    return [outer[at] for at in sorted(outer)] if len(outer) > 1 else frames
 
 
 def _divided(room: _Room, upright: Pieces) -> list[_Room]:

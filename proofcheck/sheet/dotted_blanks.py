@@ -56,12 +56,18 @@ def _without(
     pieces: Pieces, free: NDArray[np.intp], row: NDArray[np.intp], fit: Fit
 ) -> NDArray[np.intp]:
     dots, beyond = row[_are_dots(pieces, row, fit)], free[_are_dots(pieces, free, fit)]
-    gone: list[int] = []
+    first: list[int] = []
+    rest: list[int] = []
     if len(dots) and len(beyond) >= _MORE:
         letters = np.setdiff1d(row, dots)
         for way in (1, -1):
-            gone += _run_on(pieces, (letters, dots, beyond), fit.x_height, way)
-    return row[~np.isin(row, gone)] if gone else row
+            run = _run_on(pieces, (letters, dots, beyond), fit.x_height, way)
+            first += run[np.isin(run, row)].tolist()
+            rest += run[~np.isin(run, row)].tolist()
+    if first and len(dots) - len(first) >= _LEAST:
+        # Of a line with more than one blank the last says what those within are: it is all its own.
+        return np.concatenate([row, np.array(rest, np.intp)])
+    return row[~np.isin(row, first)]
 
 
 def _are_dots(pieces: Pieces, some: NDArray[np.intp], fit: Fit) -> NDArray[np.bool_]:
@@ -75,14 +81,14 @@ def _run_on(
     parts: tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]],
     size: float,
     way: int,
-) -> list[int]:
-    """Dots after a line's last letter (`way` 1) or before its first that a row runs on from."""
+) -> NDArray[np.intp]:
+    """Dots after a line's last letter (`way` 1) or before its first that run on, and to where."""
     letters, dots, beyond = parts
     head, tail = (pieces.x, pieces.right) if way > 0 else (-pieces.right, -pieces.x)
     end = tail[letters].max() if len(letters) else -np.inf
     after = dots[head[dots] >= end]
     if not len(after):
-        return []
+        return after
     further = beyond[head[beyond] >= tail[after].max() - size * _GAP]
     run = np.concatenate([after, further])
     run = run[np.argsort(head[run], kind="stable")]
@@ -93,7 +99,7 @@ def _run_on(
     cut = np.flatnonzero(white > _GAP * size)
     row = run[: int(cut[0]) + 1 if len(cut) else len(run)]
     more = int(np.isin(row, further).sum())
-    return row[np.isin(row, after)].tolist() if more >= _MORE and len(row) >= _LEAST else []
+    return row if more >= _MORE and len(row) >= _LEAST else row[:0]
 
 
 def _is_a_point(pieces: Pieces, run: NDArray[np.intp], white: NDArray[np.float64]) -> bool:
