@@ -109,6 +109,42 @@ def test_a_row_of_points_where_the_copy_has_none_is_a_blank(printed, enforced, k
     assert bool(found.waived.get("leaders")) is passed
 
 
+LIST = ["Lamp oil, best white gallon 9d.", "Colza, refined quart 1s. 2d.", "Turpentine pint 7d."]
+
+
+PROSE = (
+    "The drum went by and then no more was heard of them that day in all the lanes about the old"
+    " mill by the ford."
+)
+
+
+def led(line, places=1):
+    """A row of points before its last words."""
+    words = line.split()
+    return " ".join([*words[:-places], ".......", *words[-places:]])
+
+
+@pytest.mark.parametrize(
+    ("copy", "printed", "kinds"),
+    [
+        # A list typed without tabs, each price led up to; a price wrong is told all the same.
+        (LIST, [led(line, 2) for line in LIST], []),
+        (LIST, [led(LIST[0], 2), led(LIST[1], 3), led("Turpentine pint 9d.", 2)],
+         [Kind.WRONG_LETTER]),
+        # One row alone is no list; nor is one whose tab stands elsewhere, nor prose.
+        ([LIST[0]], [led(LIST[0], 2)], [Kind.POINT_EXTRA]),
+        (["Doors open\t6.30", "Carriages at\t10.0"], ["Doors ....... open 6.30",
+         "Carriages ....... at 10.0"], [Kind.POINT_EXTRA] * 2),
+        ([PROSE], ["The drum went by ....... and then no more was heard of",
+          "them that day ....... in all the lanes about the old mill by the ford."],
+         [Kind.POINT_EXTRA] * 2),
+    ],
+)  # fmt: skip
+def test_leaders_of_a_list_lead_over_what_its_copy_has_as_white(copy, printed, kinds):
+    found = collate(copy_of("\n".join(copy)), readings_of(printed))
+    assert [each.kind for each in found.differences] == kinds
+
+
 def test_leaders_are_no_ground_for_telling_cells_apart():
     """The one cell that is read stands before the figure, though the copy has two alike."""
     copy = "7¼\tWick Siding\t...\ta\t11 42\t...\ta\t..."

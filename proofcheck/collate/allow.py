@@ -30,6 +30,8 @@ _MOST_WORDS = 3
 """Words that may follow the leaders in a row."""
 _MOST_OF_FIGURES = 6
 """The same where figures come first: "6, 7, and 8 a.m."."""
+_ROWS = 2
+"""Lines with leaders near one, before or after it, that make it a row of a list."""
 _WHITE = " \t.…_"
 _POINTS = re.compile(r"\t|…|\.(?: ?\.){2,}|_{2,}|  +")
 _FIGURES = re.compile(r"[£$]?\d")
@@ -56,7 +58,8 @@ class Allowances:
             if "…" in proof[max(0, edit.p0 - 1) : edit.p1 + 1] and self._leads(edit, proof):
                 return "leaders"
             return self._for_space(edit, proof, extra=bool(printed))
-        blank = rules.leaders and not wanted.strip() and _is_blank(edit, proof)
+        alone = rules.leaders and not wanted.strip() and _is_row(printed)
+        blank = alone and (_is_blank(edit, proof) or self._is_list(edit, proof))
         if not blank and not self._leads(edit, proof):
             return None
         if blank or _swallowed(proof[max(0, edit.p0 - 1) : edit.p1 + 2], printed, wanted):
@@ -97,6 +100,25 @@ class Allowances:
             return False
         figures = bool(_FIGURES.match(rest))
         return "  " in white or figures or (pointed and self._rows_beside(start, end))
+
+    def _is_list(self, edit: Edit, proof: str) -> bool:
+        """Whether leaders lead over white that a short entry of the copy has nothing to show for.
+
+        So a list is typed without tabs; two printed lines near it have leaders, too.
+        """
+        held, source = self._copy, self._source
+        if not len(held.start):
+            return False
+        before = int(held.end[edit.c0 - 1]) if edit.c0 else 0
+        start, end = _line_round(source, before, before)
+        if end - start > _LONGEST_ROW or _POINTS.search(source, start, end):
+            return False
+        first, last = _line_round(proof, edit.p0, edit.p1)
+        near = [
+            *proof[:first].split("\n")[-_ROWS - 1 : -1],
+            *proof[last:].split("\n")[1 : _ROWS + 1],
+        ]
+        return sum("……" in row.strip("… ") for row in near) >= _ROWS
 
     def _rows_beside(self, start: int, end: int) -> bool:
         """Whether the line of copy before or after a line has a row of points, too, or a column."""
@@ -157,18 +179,25 @@ def _between_initials(text: str, at: int) -> bool:
     )
 
 
+def _is_row(printed: str) -> bool:
+    """Whether five points and more stand at a place, and nothing else."""
+    return "……" in printed and set(printed) <= {*"…. "}
+
+
 def _is_blank(edit: Edit, proof: str) -> bool:
-    """Whether five points and more are a blank to write on: at an end of their printed line.
+    """Whether points are a blank to write on: they stand at an end of their printed line.
 
     Another may stand within a line that ends with one; leaders within any other are in no place of
     theirs.
     """
-    printed = proof[edit.p0 : edit.p1]
-    if "……" not in printed or not set(printed) <= {*"…. "}:
-        return False
-    start = proof.rfind("\n", 0, edit.p0) + 1
-    end = found if (found := proof.find("\n", edit.p1)) >= 0 else len(proof)
+    start, end = _line_round(proof, edit.p0, edit.p1)
     return not proof[start : edit.p0].strip() or proof[start:end].rstrip().endswith("……")
+
+
+def _line_round(text: str, first: int, last: int) -> tuple[int, int]:
+    """Where the line begins and ends that two places stand in."""
+    end = text.find("\n", last)
+    return text.rfind("\n", 0, first) + 1, end if end >= 0 else len(text)
 
 
 def _swallowed(around: str, printed: str, wanted: str) -> bool:
