@@ -86,8 +86,7 @@ class Allowances:
         if not len(held.start):
             return False
         before = int(held.end[edit.c0 - 1]) if edit.c0 else 0
-        start = source.rfind("\n", 0, before) + 1
-        end = found if (found := source.find("\n", before)) >= 0 else len(source)
+        start, end = _line_round(source, before, before)
         rest = source[before:end].lstrip(_WHITE)
         white = source[start + len(source[start:before].rstrip(_WHITE)) : end - len(rest)]
         if "\t" in white:

@@ -17,6 +17,7 @@ import numpy as np
 from proofcheck.base.values import Box
 from proofcheck.sheet.lifted import in_box
 from proofcheck.sheet.pieces import Pieces, find_pieces, joined
+from proofcheck.sheet.rows import RULE
 from proofcheck.sheet.sift import are_frames
 
 if TYPE_CHECKING:
@@ -29,8 +30,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Cell", "cell_of", "find_cells", "in_rows", "with_tickets"]
 
-_RULE = 10
-"""A rule is at least so many times as long as thick."""
 _CORNER = 0.6
 """Widest gap where two rules of a box should meet, in common letter heights …"""
 _MOST_PX = 30
@@ -111,8 +110,8 @@ def _strokes(
     """Rules and frames drawn by themselves, those that nearly meet joined; None for too few."""
     level, upright = _straight(pieces, size)
     # What was taken off as a rule may be thick beside small type, and short beside large.
-    also_level = ruled.width > _RULE * ruled.height
-    also_upright = ruled.height > _RULE * ruled.width
+    also_level = ruled.width > RULE * ruled.height
+    also_upright = ruled.height > RULE * ruled.width
     frames = are_frames(pieces, labels)
     most = [np.count_nonzero(each) for each in (level, upright, also_level, also_upright)]
     if not frames.any() and (most[0] + most[2] < 2 or most[1] + most[3] < 2):

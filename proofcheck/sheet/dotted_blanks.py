@@ -56,18 +56,15 @@ def _without(
     pieces: Pieces, free: NDArray[np.intp], row: NDArray[np.intp], fit: Fit
 ) -> NDArray[np.intp]:
     dots, beyond = row[_are_dots(pieces, row, fit)], free[_are_dots(pieces, free, fit)]
-    first: list[int] = []
-    rest: list[int] = []
-    if len(dots) and len(beyond) >= _MORE:
-        letters = np.setdiff1d(row, dots)
-        for way in (1, -1):
-            run = _run_on(pieces, (letters, dots, beyond), fit.x_height, way)
-            first += run[np.isin(run, row)].tolist()
-            rest += run[~np.isin(run, row)].tolist()
-    if first and len(dots) - len(first) >= _LEAST:
+    if not len(dots) or len(beyond) < _MORE:
+        return row
+    parts = np.setdiff1d(row, dots), dots, beyond
+    run = np.unique(np.concatenate([_run_on(pieces, parts, fit.x_height, way) for way in (1, -1)]))
+    own = np.isin(run, row)
+    if own.any() and len(dots) - np.count_nonzero(own) >= _LEAST:
         # Of a line with more than one blank the last says what those within are: it is all its own.
-        return np.concatenate([row, np.array(rest, np.intp)])
-    return row[~np.isin(row, first)]
+        return np.concatenate([row, run[~own]])
+    return row[~np.isin(row, run)]
 
 
 def _are_dots(pieces: Pieces, some: NDArray[np.intp], fit: Fit) -> NDArray[np.bool_]:

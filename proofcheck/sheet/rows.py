@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Box
 
 __all__ = [
-    "Segment", "bridge_dashes", "find_segments", "links", "parted_by_rules", "run_of",
+    "RULE", "Segment", "bridge_dashes", "find_segments", "links", "parted_by_rules", "run_of",
     "without_bits", "words_joined",
 ]  # fmt: skip
 
@@ -44,7 +44,7 @@ _LOW = 0.6
 higher, points begin lower."""
 
 
-_RULE = 10
+RULE = 10
 """A rule is at least so many times as long as thick."""
 
 
@@ -185,7 +185,7 @@ def parted_by_rules(
         segments: the runs.
         rules: places of rules that were taken off the sheet.
     """
-    upright = [rule for rule in rules if rule.height > _RULE * rule.width]
+    upright = [rule for rule in rules if rule.height > RULE * rule.width]
     found: list[Segment] = []
     for segment in segments:
         through = sorted(
