@@ -1,6 +1,6 @@
 """Set jobs by a browser: another typesetter than the project's, with rules of its own.
 
-    python -m tests.benchmark.browserset --fonts HELD --out FOLDER [--names a,b] [--seed N]
+    python -m tests.benchmark.browserset --fonts HELD --out FOLDER [--jobs J] [--names a,b]
 
 What a tool is tried on should not be set by the hand that made it. Each of `browserjobs/*.html` is
 set by a browser in faces that the reader was never trained on (HELD: the files that
@@ -101,12 +101,13 @@ def _set(page: Page, source: str, faces: str, folder: Path) -> np.ndarray:
     return sheet
 
 
-def set_job(page: Page, name: str, fonts: Path, out: Path, seed: int) -> str:
+def set_job(page: Page, path: Path, fonts: Path, out: Path, seed: int) -> str:
     """Set one job into a folder; returns its class.
 
     Writes NAME.jpg, NAME-faults.jpg, NAME.txt and NAME-faults.json.
     """
-    job = read_markup((JOBS / f"{name}.html").read_text(encoding="utf-8"))
+    name = path.stem
+    job = read_markup(path.read_text(encoding="utf-8"))
     number = zlib.crc32(name.encode()) + seed
     faces = _faces_for(fonts, number)
     faults = misset(job, number)
@@ -128,11 +129,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--fonts", type=Path, required=True)
     parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--jobs", type=Path, default=JOBS, help="a folder of NAME.html")
     parser.add_argument("--names", default="")
     parser.add_argument("--seed", type=int, default=0)
     given = parser.parse_args()
     given.out.mkdir(parents=True, exist_ok=True)
-    names = given.names.split(",") if given.names else sorted(p.stem for p in JOBS.glob("*.html"))
+    there = given.jobs.glob("*.html")
+    named = given.names.split(",") if given.names else sorted(path.stem for path in there)
+    paths = [given.jobs / f"{name}.html" for name in named]
     found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
     with sync_playwright() as driver:
         how = ["--no-sandbox", "--disable-gpu"]
@@ -140,7 +144,8 @@ def main() -> None:
         scale = DPI / _CSS_DPI
         page = browser.new_page(device_scale_factor=scale, viewport={"width": 1000, "height": 1400})
         rows = [
-            f"{name}\t{set_job(page, name, given.fonts, given.out, given.seed)}" for name in names
+            f"{path.stem}\t{set_job(page, path, given.fonts, given.out, given.seed)}"
+            for path in paths
         ]
         browser.close()
     (given.out / "list.tsv").write_text("\n".join(["name\tclass", *rows]) + "\n", encoding="utf-8")
