@@ -64,6 +64,21 @@ def test_two_borders_drawn_one_within_the_other_hide_nothing(tmp_path, wrong):
     assert "2 borders" in " ".join(report.warnings)
 
 
+@pytest.mark.parametrize("wrong", [False, True])
+def test_tickets_in_drawn_frames_are_read_one_by_one(tmp_path, wrong):
+    """Frames with scooped corners are not straight enough for rules, and none goes round all."""
+    proof = notice()
+    sound = drawn_round(proof.image)
+    image = proof.image.copy()
+    if wrong:
+        x, y, wide, tall = (round(side) for side in proof.lines[2].box)
+        image[y - 4 : y + tall + 4, x + wide - 160 : x + wide + 4] = 255
+    report = report_on(tmp_path, np.block([[sound, drawn_round(image)], [sound, sound]]), COPY)
+    assert exit_status(report) == wrong, report.unread
+    assert "4 borders" in " ".join(report.warnings)
+    assert "4 tickets" in " ".join(report.warnings)
+
+
 def test_a_sheet_with_nothing_but_a_border_says_so(tmp_path):
     image = garlanded(notice(), "star").image.copy()
     (left, right), (top, bottom) = ends_of(image, 0), ends_of(image, 1)

@@ -95,9 +95,11 @@ def _without_borders(
         sheet = lifted_off(sheet, border.mask, ink, border.sides, ("border",), step)
         pieces, labels = find_pieces(ink)
     drawn = find_drawn_borders(pieces, labels)
-    if drawn is not None:
-        ink = without(ink, drawn)
-        sheet = lifted_off(sheet, drawn, ink, [], ("border",) * _BORDERS, step)
+    if len(drawn):
+        gone = np.isin(labels, drawn + 1).astype(np.uint8)
+        ink = without(ink, gone)
+        boxes = boxes_of(pieces.take(drawn))
+        sheet = lifted_off(sheet, gone, ink, boxes, ("border",) * len(boxes), step)
     return sheet, ink
 
 

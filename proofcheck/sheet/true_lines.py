@@ -28,6 +28,8 @@ _THINNEST = 0.36
 """A lone piece narrower than this and no taller than small letters is a sliver (x-heights)."""
 _LEVEL = 0.5
 """Lines of one block are level whose baselines are no further apart, in x-heights."""
+_CAPITALS = 1.4
+"""Height of capitals, in x-heights."""
 _SMALL_FIGURES = 1.3
 """Inferior and superior figures are no taller (x-heights of their line): those of seven points in
 matter of ten are as high as its x-height or a little more, as also on a catalogue of 1880."""
@@ -142,10 +144,8 @@ def in_order(
     """Blocks as they come, each from top to bottom, and what is level from left to right."""
     levels: list[list[tuple[Row, Fit]]] = []
     for row, fit in sorted(lines, key=lambda line: (line[0].block, float(line[1].at(middle)))):
-        over = levels[-1][0] if levels else (row, fit)
-        apart = float(fit.at(middle) - over[1].at(middle))
-        level = apart < _LEVEL * min(over[1].x_height, fit.x_height)
-        if levels and level and over[0].block == row.block:
+        over = levels[-1][0] if levels else None
+        if over and over[0].block == row.block and _are_level(pieces, over, (row, fit), middle):
             levels[-1].append((row, fit))
         else:
             levels.append([(row, fit)])
@@ -154,3 +154,17 @@ def in_order(
         for level in levels
         for line in sorted(level, key=lambda line: float(pieces.x[line[0].members].min()))
     ]
+
+
+def _are_level(
+    pieces: Pieces, over: tuple[Row, Fit], under: tuple[Row, Fit], middle: float
+) -> bool:
+    """Whether two lines stand on a level: one baseline, or small type centred beside large."""
+    high, low = float(over[1].at(middle)), float(under[1].at(middle))
+    small, large = over[1].x_height, under[1].x_height
+    if low - high < _LEVEL * min(small, large):
+        return True
+    one, other = over[0].members, under[0].members
+    beside = pieces.right[one].max() < pieces.x[other].min()
+    beside |= pieces.right[other].max() < pieces.x[one].min()
+    return bool(beside and high - small > low - _CAPITALS * large)
