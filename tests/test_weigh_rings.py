@@ -16,7 +16,7 @@ from proofcheck.base.values import Box, Letter, Line, Reading, Span
 from proofcheck.weigh.evidence import Dispute
 from proofcheck.weigh.fellows import Fellows, Says
 from proofcheck.weigh.heights import Heights
-from proofcheck.weigh.ring_shapes import ring_of
+from proofcheck.weigh.ring_shapes import is_of_kind, ring_of
 
 FACES = ["schola", "old-standard"]
 """Faces of lining figures; the nought of the third face is of old style."""
@@ -51,6 +51,45 @@ def test_a_ring_among_the_wrong_kind_is_not_taken_for_one_of_them(face):
 def test_a_ring_with_none_of_the_other_kind_beside_it_is_left_open(face):
     letters = set_line("GOOD LONDON", face)
     assert not any(ring_of(letters, at) for at in (1, 2, 6, 9))
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_a_ring_is_one_of_the_kind_that_the_sheet_has_if_it_is_as_wide(face):
+    noughts = [each.box for each in set_line("100 20 50 10", face) if each.text == "0"]
+    capitals = [each.box for each in set_line("LOOK OUT", face) if each.text == "O"]
+    nought, capital = set_line("50", face)[1].box, set_line("5O", face)[1].box
+    assert is_of_kind(nought, noughts, capitals)
+    assert is_of_kind(nought, noughts, [])
+    assert not is_of_kind(capital, noughts, [])
+    assert not is_of_kind(capital, noughts, capitals)
+    assert not is_of_kind(nought, noughts[:2], [])
+    assert not is_of_kind(nought, noughts, [nought])
+
+
+def in_number(text, face, printed):
+    """What is said of the ring of a number that was read as o where the copy has a nought."""
+    letters = set_line(printed, face)
+    at = text.index("o")
+    letters[at] = Letter("o", letters[at].box, 0.9)
+    box = letters[at].box
+    line = Line(1, 0, 0, Box(0, 0, 400, 80), (float(box.bottom),) * 2, 0.7 * box.height, 10.0)
+    reading = Reading(1, tuple(letters))
+    copy = text.replace("o", "0")
+    difference = Difference(Kind.WRONG_LETTER, 1, Span(at, at + 1), "o", Span(at, at + 1), "0")
+    told = Dispute(difference, None, line, reading, text, copy, Span(at, at + 1))
+    return Heights([line], [reading]).of_nought(told)
+
+
+@pytest.mark.parametrize("face", FACES)
+@pytest.mark.parametrize("number", ["19o4", "38o", "o73"])
+def test_a_ring_as_high_as_the_lining_figures_of_its_number_is_a_nought(face, number):
+    assert in_number(number, face, number.replace("o", "0")) is Says.COPY
+    assert in_number(number, face, number) is not Says.COPY
+
+
+@pytest.mark.parametrize("number", ["19o4", "38o", "o73", "1o2", "21o"])
+def test_beside_old_style_figures_no_height_makes_a_nought(number):
+    assert in_number(number, "goudy", number) is not Says.COPY
 
 
 def test_an_old_style_nought_is_no_capital():

@@ -28,6 +28,13 @@ _ASCENDING = frozenset("bdhkl")
 _LIKE_CAPITALS = frozenset("cosuvwxz")
 _LOW_FIGURES = frozenset("012")
 """Figures that in old style are about as tall as small letters."""
+_FIGURES = frozenset("0123456789")
+_LONG_FIGURES = frozenset("3456789")
+"""Figures that in old style stand over small letters or hang below them."""
+_OF_NUMBERS = _FIGURES | frozenset("oO")
+_LEAST_FIGURES, _ALIGNED = 2, 0.06
+"""So many figures of a number that end within this share of one's height at head and foot are
+lining ones: a small letter is lower than those (common practice)."""
 _TALL = frozenset("bdfhklt")
 _LEAST = 3
 """So many letters say how tall theirs are."""
@@ -69,6 +76,8 @@ class Heights:
         read, wanted = dispute.difference.proof_text, dispute.difference.copy_text
         if {read, wanted} != {"o", "0"}:
             return Says.NOTHING
+        if wanted == "0" and _among_lining(dispute):
+            return Says.COPY
         tall = {"0": self._usual(self._low, dispute), "o": self._usual(self._rings, dispute)}
         height = dispute.reading.letters[dispute.difference.proof.start].box.height
         if tall[read] is None or _as_tall(height, tall[read]):
@@ -104,6 +113,25 @@ class Heights:
         if near.sum() < _LEAST:
             return None
         return float(np.median(measured[near, 1]))
+
+
+def _among_lining(dispute: Dispute) -> bool:
+    """Whether a ring stands as high as the lining figures of its own number, which no o does."""
+    letters, at = dispute.reading.letters, dispute.difference.proof.start
+    first = last = at
+    while first and letters[first - 1].text in _OF_NUMBERS:
+        first -= 1
+    while last + 1 < len(letters) and letters[last + 1].text in _OF_NUMBERS:
+        last += 1
+    held = letters[first : last + 1]
+    figures = [letter.box for letter in held if letter.text in _FIGURES]
+    if len(figures) < _LEAST_FIGURES or not _LONG_FIGURES & {letter.text for letter in held}:
+        return False
+    box, spare = letters[at].box, _ALIGNED * figures[0].height + 1
+    return all(
+        abs(figure.y - box.y) <= spare and abs(figure.bottom - box.bottom) <= spare
+        for figure in figures
+    )
 
 
 def _measured(

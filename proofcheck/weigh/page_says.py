@@ -17,7 +17,7 @@ from proofcheck.weigh.dashes import is_seen
 from proofcheck.weigh.end_points import is_past_end
 from proofcheck.weigh.fellows import Fellows, Says
 from proofcheck.weigh.heights import Heights
-from proofcheck.weigh.ring_shapes import RINGS, ring_of
+from proofcheck.weigh.ring_shapes import RINGS, is_of_kind, ring_of
 from proofcheck.weigh.unlikeness import nearest
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ class PageSays:
             self._letter_by_letter,
             self._heights.of_stem,
             self._heights.of_nought,
-            _by_ring,
+            self._by_ring,
             self._heights.of_case,
         )
         said = (ask(dispute) for ask in asked)
@@ -109,6 +109,24 @@ class PageSays:
             return Says.NOTHING
         return Says.ALIKE if Says.ALIKE in said else Says.COPY
 
+    def _by_ring(self, dispute: Dispute) -> Says:
+        """An O or nought that has the copy's shape beside its line or the page's other rings."""
+        difference = dispute.difference
+        pairs = enumerate(zip(difference.proof_text, difference.copy_text, strict=True))
+        apart = [(difference.proof.start + k, *pair) for k, pair in pairs if len(set(pair)) > 1]
+        if not apart or not all({read, wanted} == RINGS for _, read, wanted in apart):
+            return Says.NOTHING
+        letters = dispute.reading.letters
+        told = (
+            ring_of(letters, at) == wanted or self._is_of_kind(letters[at].box, wanted, read)
+            for at, read, wanted in apart
+        )
+        return Says.COPY if all(told) else Says.NOTHING
+
+    def _is_of_kind(self, box: Box, kind: str, other: str) -> bool:
+        places = (self.fellows.stock(each).places for each in (kind, other))
+        return is_of_kind(box, *([one for _, one in held] for held in places))
+
     def _by_points(self, dispute: Dispute) -> Says:
         """A speck that is unlike the page's own points of that kind."""
         stock = self.fellows.stock(dispute.difference.proof_text)
@@ -121,15 +139,6 @@ class PageSays:
         ink = float(np.median([fellow.sum() for fellow in stock.patches]))
         unlike = nearest(patch, stock.patches) > _NO_POINT * stock.usual
         return Says.COPY if unlike or float(patch.sum()) < _LEAST_INK * ink else Says.NOTHING
-
-
-def _by_ring(dispute: Dispute) -> Says:
-    """An O or a nought that has the shape of the copy's beside the letters of its line."""
-    read, wanted = dispute.difference.proof_text, dispute.difference.copy_text
-    if {read, wanted} != RINGS:
-        return Says.NOTHING
-    ring = ring_of(dispute.reading.letters, dispute.difference.proof.start)
-    return Says.COPY if ring == wanted else Says.NOTHING
 
 
 def _by_marks(dispute: Dispute) -> Says:
