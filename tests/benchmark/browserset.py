@@ -50,12 +50,14 @@ ROLES = {
 }  # fmt: skip
 """What a job may ask for, and the families that serve."""
 _WEIGHTS = {"bold": 700, "bold-italic": 700}
+# Kerning and ligatures are taken from each element: a `font` in its style would bring them back.
 _PAGE = """<!doctype html><html lang="en"><meta charset="utf-8"><style>{faces}
 html{{background:#fff;color:#000}} body{{margin:0;font-family:text,serif;font-size:10pt;
-line-height:1.2;font-kerning:none;font-variant-ligatures:none}}
+line-height:1.2}}
 p,h1,h2,h3,h4,ul,ol,dl,dd,figure{{margin:0;font-weight:inherit;font-size:inherit}}
 ul,ol{{list-style:none;padding:0}} table{{border-collapse:collapse}} td,th{{padding:0;
 text-align:left;font-weight:inherit;vertical-align:baseline}}
+*{{font-kerning:none!important;font-variant-ligatures:none!important}}
 #sheet{{display:inline-block;padding:9mm;background:#fff}}</style>
 <body><div id="sheet">{job}</div></body></html>"""
 
