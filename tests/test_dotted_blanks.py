@@ -193,3 +193,35 @@ def test_a_list_with_squares_and_dotted_blanks_is_clean_and_its_fault_told(tmp_p
     assert report.verdict is Verdict.CLEAN, (report.faults, report.unread)
     report = report_on(tmp_path, replace(proof, image=image), text.replace("railway", "railwey"))
     assert [each.kind for each in report.faults] == [Kind.WRONG_LETTER]
+
+
+def with_dots_within(family, pitch, dot):
+    """A line with a row of dots in place of its middle words, and what is left of it."""
+    words = ("Write down what is wanted, and the sum that is sent with this.",
+             "Packets as it may please you in all d.")  # fmt: skip
+    style = Style(family=family, body_pt=11, lead_pt=8)
+    proof = print_proof(
+        compose([Para(line, "left", 0) for line in words], measure_picas=PICAS, style=style)
+    )
+    image, line = proof.image.copy(), proof.lines[-1]
+    boxes = [letter.box for letter in line.letters]
+    start, end = (round(boxes[at][0]) for at in (len("Packets "), len(words[1]) - 2))
+    foot = round(line.baseline_y)
+    image[foot - 50 : foot + 20, start:end] = 255
+    for x in range(start + 8, end - 20, pitch):
+        image[foot - dot : foot, x : x + dot] = 0
+    return replace(proof, image=image), f"{words[0]}\nPackets d."
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_a_fine_dotted_rule_within_a_line_is_no_matter(tmp_path, face):
+    report = report_on(tmp_path, *with_dots_within(face, pitch=7, dot=3))
+    assert report.verdict is Verdict.CLEAN, (report.faults, report.unread)
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_points_that_the_copy_has_not_are_told_within_a_line(tmp_path, face):
+    """They stand as far apart as they are cast wide."""
+    report = report_on(tmp_path, *with_dots_within(face, pitch=13, dot=5))
+    assert Kind.POINT_EXTRA in [fault.kind for fault in report.faults]
+    assert report.verdict is not Verdict.CLEAN

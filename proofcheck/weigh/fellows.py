@@ -57,7 +57,8 @@ class Says(Enum):
     COPY = "copy"
     """What stands there is what the copy has."""
     SEEN = "seen"
-    """What is said to be wanting is there, shaped and placed as the copy has it."""
+    """What is said to be wanting is there, as the copy has it; what is said to be too much is none
+    of the matter."""
     READING = "reading"
     """It is what was read."""
     ALIKE = "alike"

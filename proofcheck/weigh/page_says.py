@@ -14,6 +14,7 @@ import numpy as np
 from proofcheck.base.kinds import Kind
 from proofcheck.sheet.ink import line_ink
 from proofcheck.weigh.dashes import is_seen
+from proofcheck.weigh.dotted_rules import is_dotted_rule
 from proofcheck.weigh.end_points import is_past_end
 from proofcheck.weigh.fellows import Fellows, Says
 from proofcheck.weigh.heights import Heights
@@ -76,7 +77,7 @@ class PageSays:
             return _by_marks(dispute)
         if difference.kind in (Kind.SPACE_EXTRA, Kind.SPACE_MISSING):
             return _by_gap(dispute)
-        if is_seen(dispute) or is_past_end(dispute, self.fellows):
+        if is_seen(dispute) or is_past_end(dispute, self.fellows) or is_dotted_rule(dispute):
             return Says.SEEN
         if difference.kind is Kind.POINT_EXTRA and not wanted and len(read) == 1:
             return self._by_points(dispute)
