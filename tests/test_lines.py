@@ -393,6 +393,28 @@ def test_figures_far_to_the_right_without_leaders_belong_to_their_rows():
     assert all(line.box.width > 900 for line in lines)
 
 
+def beside_a_rule(beside):
+    """Ten names at the left of an upright rule as high as they are, and what is level with some."""
+    page = np.full((1060, 1700), 255, np.uint8)
+    for row in range(10):
+        paste(page, printed(Para("Master Tanner", align="left"), measure=10).image, 0, 60 * row)
+    page[140:830, 640:644] = 0
+    for row, text in beside.items():
+        paste(page, printed(Para(text, align="left"), measure=9).image, 600, 60 * row)
+    return find_lines(sheet_of(page))
+
+
+def test_a_rule_as_high_as_the_matter_parts_a_column_of_names_from_a_letter():
+    lines = beside_a_rule({3: "19", 7: "Madam or Sir,"})
+    assert [line.column for line in lines] == [0] * 10 + [1] * 2
+
+
+def test_a_rule_within_a_table_parts_no_row():
+    lines = beside_a_rule(dict.fromkeys([0, 1, 2, 4, 5, 7, 8, 9], "1s. 9d."))
+    assert len(lines) == 10
+    assert sum(line.box.width > 550 for line in lines) == 8
+
+
 def test_rules_boxes_cuts_specks_and_borders_are_no_lines():
     proof = printed(Para(PROSE), measure=16)
     height, width = proof.image.shape

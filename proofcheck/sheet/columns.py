@@ -27,6 +27,8 @@ _LEAST_ROWS = 3
 """Lines each side of a gutter must have."""
 _GUTTER = 1.0
 """Narrowest gutter, in common letter heights (some 0.6 em)."""
+_BY_CHANCE = 0.3
+"""Share of the rows beside a rule that are level with one across it, where they are no table's."""
 _NARROW = 5.5
 """Widest figure column, in common letter heights: "£12 10s. 6d." has about five."""
 
@@ -90,6 +92,17 @@ def _has_rule(rules: Pieces, low: float, high: float, top: float, bottom: float)
     return bool(shared[inside & (shared > 0)].sum() > 0.5 * (bottom - top))
 
 
+def _runs_through(
+    rules: Pieces, left: Sequence[Segment], right: Sequence[Segment], size: float
+) -> bool:
+    """Whether one upright rule between two sides goes along all of both."""
+    edge, start = max(s.right for s in left), min(s.x for s in right)
+    inside = (rules.x >= edge - size) & (rules.right <= start + size)
+    top = min(s.top for s in (*left, *right)) + size
+    bottom = max(s.bottom for s in (*left, *right)) - size
+    return bool((inside & (rules.y <= top) & (rules.bottom >= bottom)).any())
+
+
 def _is_gutter(
     left: Sequence[Segment], right: Sequence[Segment], x: float, setting: _Setting
 ) -> bool:
@@ -104,6 +117,10 @@ def _is_gutter(
     near = [[s for s in side if top <= _mid(s) <= bottom] for side in (left, first)]
     edge = max(s.right for s in left)
     ruled = _has_rule(setting.rules, edge - size, x + size, top, bottom)
+    if _runs_through(setting.rules, left, right, size):
+        both = _partnered(left, right, size), _partnered(right, left, size)
+        if min(both) < _BY_CHANCE:
+            return True
     rows = min(_row_count(side, size) for side in near)
     if rows < (2 if ruled else _LEAST_ROWS):
         return False
