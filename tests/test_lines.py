@@ -415,6 +415,23 @@ def test_a_rule_within_a_table_parts_no_row():
     assert sum(line.box.width > 550 for line in lines) == 8
 
 
+@pytest.mark.parametrize("white", [30, 90])
+def test_a_number_in_large_type_between_small_words_is_a_line_of_its_own(white):
+    large = printed(Head("2614", 36), measure=14)
+    parts = [printed(Para(text, align="left"), measure=10) for text in ("Whole ticket,", "5 pence")]
+    page = np.full((900, 2200), 255, np.uint8)
+    x = 0
+    for proof, drop in ((parts[0], 60), (large, 0), (parts[1], 60)):
+        left, top, width, height = (round(side) for side in proof.lines[0].box)
+        paste(page, proof.image[top - 2 : top + height + 2, left : left + width], 60 + x, 60 + drop)
+        x += width + white
+    paste(page, printed(Para(PROSE), measure=16).image, 60, 100)
+    lines = find_lines(sheet_of(page))[:3]
+    assert [line.box.y > 250 for line in lines] == [False] * 3
+    assert [line.box.x for line in lines] == sorted(line.box.x for line in lines)
+    assert lines[1].x_height_px > 2 * lines[0].x_height_px
+
+
 def test_rules_boxes_cuts_specks_and_borders_are_no_lines():
     proof = printed(Para(PROSE), measure=16)
     height, width = proof.image.shape

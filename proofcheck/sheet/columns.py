@@ -29,6 +29,9 @@ _GUTTER = 1.0
 """Narrowest gutter, in common letter heights (some 0.6 em)."""
 _BY_CHANCE = 0.3
 """Share of the rows beside a rule that are level with one across it, where they are no table's."""
+_LARGE, _FEW = 2.2, 3
+"""Letters so many times as tall as others are of another line, and so few a word of it: an initial
+is one, and stands in the height of its lines too."""
 _NARROW = 5.5
 """Widest figure column, in common letter heights: "£12 10s. 6d." has about five."""
 
@@ -270,7 +273,7 @@ def rows_of(segments: Sequence[Segment]) -> list[list[Segment]]:
     """Segments of one column put together to lines, however wide the gaps.
 
     Each segment joins the line whose last segment it stands beside, if half of the lower one's
-    height is common to both where they meet and neither is more than 2.2 times as tall.
+    height is common to both where they meet and neither is far taller.
     """
     rows: list[list[Segment]] = []
     tops, bottoms = np.empty(len(segments)), np.empty(len(segments))
@@ -280,7 +283,7 @@ def rows_of(segments: Sequence[Segment]) -> list[list[Segment]]:
         height, heights = stands - starts, bottom - top
         lower, higher = np.minimum(heights, height), np.maximum(heights, height)
         shared = np.minimum(bottom, stands) - np.maximum(top, starts)
-        shared = np.where(higher <= 2.2 * lower, shared / np.maximum(lower, 1.0), 0.0)
+        shared = np.where(higher <= _LARGE * lower, shared / np.maximum(lower, 1.0), 0.0)
         if shared.max(initial=0.0) > 0.5:
             place = int(np.argmax(shared))
             rows[place].append(segment)
@@ -288,7 +291,27 @@ def rows_of(segments: Sequence[Segment]) -> list[list[Segment]]:
             place = len(rows)
             rows.append([segment])
         tops[place], bottoms[place] = _end(rows[place])
-    return rows
+    return [part for row in rows for part in _parted(row, rows)]
+
+
+def _parted(row: list[Segment], rows: Sequence[list[Segment]]) -> list[list[Segment]]:
+    """A row, or its two parts where a few words in large type stand between them on its level."""
+    for start, (before, after) in enumerate(pairwise(row), 1):
+        gap = [
+            other
+            for other in rows
+            if min(s.x for s in other) >= before.right and max(s.right for s in other) <= after.x
+        ]
+        if any(_is_large_beside(other, before) for other in gap):
+            return [row[:start], *_parted(row[start:], rows)]
+    return [row]
+
+
+def _is_large_beside(row: Sequence[Segment], small: Segment) -> bool:
+    """Whether a row is of type so large that a run of letters stands within its height."""
+    top, bottom = _end(row)
+    far_larger = bottom - top > _LARGE * (small.bottom - small.top)
+    return far_larger and len(as_index(row)) >= _FEW and top <= _mid(small) <= bottom
 
 
 def _end(row: Sequence[Segment]) -> tuple[float, float]:

@@ -30,6 +30,9 @@ _LEVEL = 0.5
 """Lines of one block are level whose baselines are no further apart, in x-heights."""
 _CAPITALS = 1.4
 """Height of capitals, in x-heights."""
+_LARGE = 2.2
+"""Type that is so many times as tall as another's small letters is of another size: capitals with
+tails or accents are less."""
 _SMALL_FIGURES = 1.3
 """Inferior and superior figures are no taller (x-heights of their line): those of seven points in
 matter of ten are as high as its x-height or a little more, as also on a catalogue of 1880."""
@@ -110,7 +113,12 @@ def _are_parts(pieces: Pieces, rows: Sequence[Row], fits: Sequence[Fit]) -> NDAr
         within = (tall < size) & (middle > -BELOW_X) & (middle < ABOVE_X)
         if count[index] >= LEAST_OF_ROW:
             within &= ~is_clear(top[index], bottom[index], base, size)
-        found = beside & ((shared > 0.5 * np.minimum(size, tall)) | within)
+        within |= shared > 0.5 * np.minimum(size, tall)
+        # A price or a number in large type between words is no touching letters nor an initial.
+        large = (count[index] >= LEAST_OF_ROW) & (tall > _LARGE * size)
+        for host in np.flatnonzero(beside & within & large).tolist():
+            within[host] = not _is_clear_of(pieces, rows[index].members, rows[host].members)
+        found = beside & within
         small = beside & (tall < _SMALL_FIGURES * size) & (middle > -BELOW_X) & (middle < ABOVE_X)
         parts[index] = found.any() or any(
             _stands_in_a_gap(pieces, rows[index].members, rows[host].members)
@@ -122,9 +130,14 @@ def _are_parts(pieces: Pieces, rows: Sequence[Row], fits: Sequence[Fit]) -> NDAr
 def _stands_in_a_gap(pieces: Pieces, mine: NDArray[np.intp], others: NDArray[np.intp]) -> bool:
     """Whether a row stands between two letters of another, as an inferior figure does."""
     left, right = pieces.x[mine].min(), pieces.right[mine].max()
-    over = (pieces.x[others] < right) & (pieces.right[others] > left)
     before, behind = pieces.right[others] <= left, pieces.x[others] >= right
-    return bool(before.any() and behind.any() and not over.any())
+    return bool(before.any() and behind.any() and _is_clear_of(pieces, mine, others))
+
+
+def _is_clear_of(pieces: Pieces, mine: NDArray[np.intp], others: NDArray[np.intp]) -> bool:
+    """Whether no letter of another row stands over, under or in the width of a row."""
+    left, right = pieces.x[mine].min(), pieces.right[mine].max()
+    return not ((pieces.x[others] < right) & (pieces.right[others] > left)).any()
 
 
 def _extent(row: Pieces) -> tuple[float, float, float, float, int]:
