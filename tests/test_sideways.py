@@ -119,6 +119,16 @@ def test_letterspaced_capitals_set_sideways_are_read(tmp_path, printed):
     assert told(report) == wrong
 
 
+@pytest.mark.parametrize("printed", ["Keep this card clean", "Keep this cord clean"])
+def test_letterspaced_small_letters_set_sideways_are_read(tmp_path, printed):
+    spaced = letterspaced(block_of(printed, body_pt=12), 6)
+    image = laid_beside(ticket(), np.ascontiguousarray(np.rot90(spaced, UP)), "left")
+    report = read(tmp_path, pull(image, "good", seed=1), "Keep this card clean", TITLE, TEXT)
+    wrong = [("wrong-letter", "a", "o")] if "cord" in printed else []
+    assert told(report) == wrong
+    assert not report.unread
+
+
 @pytest.mark.parametrize("wrong", [False, True])
 def test_a_counterfoil_with_as_much_as_its_ticket_is_read(tmp_path, wrong):
     lines = ["Sold to the bearer, of the parish", "of Orrenmouth, on the quay, for",
@@ -380,7 +390,11 @@ def test_it_is_laid_where_the_copy_has_it(place):
 # --- upright -------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("words", ["1|2|3|4|5|6|7|8", "M|E|N|U|S", "I|I|I|I|I|I", "a|b|c|d|e|f"])
+@pytest.mark.parametrize(
+    "words",
+    ["1|2|3|4|5|6|7|8", "M|E|N|U|S", "I|I|I|I|I|I", "a|b|c|d|e|f", "1|3|4|5|7|9|10|12|14|15|16",
+     "h|o|p|s|a|l|e|t|o|d|a|y|g"],
+)  # fmt: skip
 def test_letters_one_over_the_other_are_not_sideways(words):
     rows = [Head(word, 14, 0, align="left") for word in words.split("|")]
     image = print_proof(compose(rows, measure_picas=3, style=Style())).image

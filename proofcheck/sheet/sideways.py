@@ -30,6 +30,10 @@ _ALIGNED: Final = (0.12, 0.7)
 _CLOSE: Final = (40.0, 0.28)
 """So many of a hundred of its gaps are at most so wide, in its letters' widths: lines one under
 another have more between them, and of short words nearly half the gaps are word spaces."""
+_SPACED: Final = (8, 0.6, 0.9, 0.8)
+"""A letterspaced line: so many letters, whose gaps are so wide, so many of which keep to the
+baseline; and they are of many widths, this share of the middle one from the least to the most, as
+figures one under another are not of many heights."""
 _WORDS: Final = 2.2
 """White at most between two parts of one line, in the heights of its letters."""
 _TIGHT: Final = 0.3
@@ -128,13 +132,17 @@ def _is_run(run: Pieces) -> bool:
     sizes = (run.width, run.height, np.sqrt(run.area))
     if all(float(np.ptp(size)) < _LIKE * float(np.median(size)) for size in sizes):
         return False
-    gaps = run.x[1:] - np.maximum.accumulate(run.right)[:-1]
-    if float(np.percentile(gaps, _CLOSE[0])) > _CLOSE[1] * tall:
-        return False
-    return any(
-        float(np.mean(np.abs(edge - np.median(edge)) < _ALIGNED[0] * tall)) > _ALIGNED[1]
+    on_line = max(
+        float(np.mean(np.abs(edge - np.median(edge)) < _ALIGNED[0] * tall))
         for edge in (run.y, run.bottom)
     )
+    gaps = run.x[1:] - np.maximum.accumulate(run.right)[:-1]
+    usual = float(np.percentile(gaps, _CLOSE[0])) / tall
+    if usual <= _CLOSE[1]:
+        return on_line > _ALIGNED[1]
+    least, widest, aligned, varied = _SPACED
+    of_many_widths = float(np.ptp(run.width)) >= varied * float(np.median(run.width))
+    return len(run) >= least and usual <= widest and on_line >= aligned and of_many_widths
 
 
 def _stands_alone(
