@@ -13,8 +13,13 @@ from test_clean import cleaned
 from test_rules import report_on
 from typesetter import block_of
 
+from proofcheck.base.options import Options
+from proofcheck.base.values import Letter, Reading
+from proofcheck.reading.readers import open_reader
 from proofcheck.results.report import exit_status
 from proofcheck.sheet.corners import find_corners
+from proofcheck.sheet.panels import open_known, open_panels
+from proofcheck.sheet.solid_places import solid_boxes
 from proofcheck.sheet.windows import find_windows
 
 HEAD = "HARBOUR LIGHTS"
@@ -109,3 +114,93 @@ def test_a_white_letter_is_no_window_and_a_place_with_matter_is():
     found = find_windows(white, 40.0)
     assert not found[:, :280].any()
     assert found[90:310, 310:550].all()
+
+
+SIDE = "COUNTERFOIL"
+
+
+def side_panel(words=SIDE, quarters=1):
+    """A black panel at the left with its lettering set sideways, and matter beside it."""
+    page = np.full((1100, 1300), 255, np.uint8)
+    panel = np.full((900, 160), 255, np.uint8)
+    block = np.rot90(block_of(words, body_pt=22), quarters)
+    y, x = (900 - block.shape[0]) // 2, (160 - block.shape[1]) // 2
+    panel[y : y + block.shape[0], x : x + block.shape[1]] = block
+    page[100:1000, 100:260] = 255 - panel
+    for at, line in enumerate((*WITHIN, *BELOW)):
+        paste(page, block_of(line, body_pt=12), 780, 250 + 160 * at)
+    return page
+
+
+SIDE_COPY = f"{SIDE}\n{' '.join(WITHIN)}\n{' '.join(BELOW)}"
+
+
+@pytest.mark.parametrize("quarters", [1, 3])
+@pytest.mark.parametrize("words", [SIDE, "COUNTERSOIL"])
+def test_white_lettering_set_sideways_in_a_panel_is_read(tmp_path, quarters, words):
+    report = report_on(tmp_path, side_panel(words, quarters), SIDE_COPY)
+    told = [(fault.copy_text, fault.proof_text) for fault in report.faults]
+    assert told == ([] if words is SIDE else [("F", "S")])
+    assert not report.unread
+
+
+def test_a_sheet_is_opened_again_as_it_was_with_its_side_panel():
+    clean = cleaned(side_panel())
+    first = open_panels(clean, open_reader(Options()).read)
+    assert len(first.panels) == 1
+    again = open_known(clean, solid_boxes(clean))
+    assert np.array_equal(first.image, again.image)
+
+
+def halting(certainty):
+    """A reader that reads every letter as an A with one certainty."""
+
+    def read(_sheet, lines):
+        return [
+            Reading(line.number, tuple(Letter("A", line.box, certainty) for _ in range(8)))
+            for line in lines
+        ]
+
+    return read
+
+
+def lettered(block):
+    page = np.full((700, 1300), 255, np.uint8)
+    high, wide = block.shape
+    page[100:500, 100:1200] = 0
+    page[240 : 240 + high, 200 : 200 + wide] = 255 - block
+    return cleaned(page)
+
+
+def test_a_panel_in_a_face_that_is_hard_to_read_is_opened_all_the_same():
+    sheet = lettered(block_of("Delivery Note", body_pt=26))
+    assert open_panels(sheet, halting(0.7)).panels
+    assert not open_panels(sheet, halting(0.5)).panels
+
+
+@pytest.mark.parametrize("certainty", [0.7, 0.74])
+def test_a_row_of_panes_is_none_however_it_is_read(certainty):
+    panes = np.full((110, 800), 255, np.uint8)
+    for x in range(0, 800, 60):
+        panes[:, x : x + 22] = 0
+    assert not open_panels(lettered(panes), halting(certainty)).panels
+
+
+def test_fat_letters_that_touch_are_no_panel():
+    """A slab face closed up: its word is as solid as a panel, its counters as sure as letters."""
+    page = np.full((500, 1500), 255, np.uint8)
+    words = cv2.erode(block_of("COAST ROAD", body_pt=40), np.ones((13, 13), np.uint8))
+    page[150 : 150 + words.shape[0], 80 : 80 + words.shape[1]] = words
+    sheet = cleaned(page)
+    assert not open_panels(sheet, halting(0.9)).panels
+
+
+def test_squares_in_a_row_with_a_white_letter_each_are_panels():
+    page = np.full((500, 1500), 255, np.uint8)
+    for at, letter in enumerate("WORD"):
+        x = 100 + 200 * at
+        page[100:260, x : x + 160] = 0
+        block = block_of(letter, body_pt=26)
+        y, left = 180 - block.shape[0] // 2, x + 80 - block.shape[1] // 2
+        page[y : y + block.shape[0], left : left + block.shape[1]] = 255 - block
+    assert len(solid_boxes(cleaned(page))) == 4

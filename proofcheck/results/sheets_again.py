@@ -14,9 +14,10 @@ from proofcheck.sheet.clean import clean_sheet
 from proofcheck.sheet.insets import sideways_parts, with_insets
 from proofcheck.sheet.lifting import lift
 from proofcheck.sheet.orient import turned
-from proofcheck.sheet.panels import open_known, solid_boxes
+from proofcheck.sheet.panels import open_known
 from proofcheck.sheet.scans import open_scans
 from proofcheck.sheet.shelf import shelve
+from proofcheck.sheet.solid_places import solid_boxes
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -1,6 +1,7 @@
 """White on black: panels with lettering left white in them, turned so that they can be read.
 
-A black place may have windows in it, too, with matter black on white.
+A black place may have windows in it, too, with matter black on white; its lettering may be set
+sideways.
 """
 
 from __future__ import annotations
@@ -20,30 +21,19 @@ from proofcheck.sheet.letterlike import are_letterlike
 from proofcheck.sheet.light import PAPER
 from proofcheck.sheet.lines import lay_lines
 from proofcheck.sheet.pieces import find_pieces, ink_mask
+from proofcheck.sheet.solid_places import PANEL_PT, solid_places
 from proofcheck.sheet.windows import find_windows
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Container, Iterator, Sequence
+    from collections.abc import Callable, Container, Sequence
 
     from numpy.typing import NDArray
 
     from proofcheck.base.values import Grey, Line, Reading, Sheet
     from proofcheck.sheet.lines import Laid
 
-__all__ = ["open_known", "open_panels", "solid_boxes"]
+__all__ = ["open_known", "open_panels"]
 
-_REDUCED: Final = 4
-_PANEL_PT: Final = (12.0, 6.0)
-"""Least length and height of a panel."""
-_RULE_PT: Final = 2.2
-"""A rule that goes on from a panel round other matter is no thicker: none of the panel."""
-_LEAST_CONVEX: Final = 0.88
-"""Share of its hull that a panel fills, its lettering filled in: a square or oval has nearly 1,
-a worn edge bites a little off, letters that run together have less."""
-_INK: Final = (0.35, 0.995)
-"""Share of a panel that is inked; the rest is lettering."""
-_RIM: Final = 0.85
-"""Share of a panel's rim that is solid: a row of letters that touch has gaps at head and foot."""
 _EDGE_PX: Final = 13
 """Within half of this of its outline a panel's edge may be worn."""
 _FRINGE_PX: Final = 5
@@ -51,6 +41,9 @@ _FRINGE_PX: Final = 5
 _LEAST_X_HEIGHT_PX: Final = 6.0
 _SURE: Final = 0.75
 """Mean certainty of the letters from which on a panel's lettering is type."""
+_LIKELY: Final = 0.6
+"""The same of lettering that looks like it in every row besides, as in a face that is hard to read:
+of pictures in books and catalogues that fell into lines none had the look in every row."""
 _GRAIN: Final = 0.8
 """Specks in a panel that no line holds are smaller than its smallest x-height by this."""
 _CAPTION: Final = 6
@@ -64,12 +57,13 @@ _WHITE_READ: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Found:
-    """A solid place on the sheet."""
+class _Way:
+    """A panel by itself, turned to black on white, and its lines."""
 
-    box: Box
-    mask: NDArray[np.uint8]
-    """1 within its outline, lettering filled in."""
+    quarters: int
+    """How often it was turned to the left to lie level."""
+    trial: Sheet
+    laid: Laid
 
 
 def open_panels(sheet: Sheet, read: Callable[[Sheet, Sequence[Line]], Sequence[Reading]]) -> Sheet:
@@ -86,7 +80,7 @@ def open_panels(sheet: Sheet, read: Callable[[Sheet, Sequence[Line]], Sequence[R
     def reads(box: Box, trial: Sheet, laid: Laid) -> bool:
         readings = read(trial, laid.lines)
         sure = _is_lettered(laid) and are_sure(readings, least=_SURE)
-        if not (sure or _is_captioned(laid, readings)):
+        if not (sure or _is_likely(laid, readings) or _is_captioned(laid, readings)):
             return False
         return not any(_meets(box, initial) for initial in places_of_initials(sheet))
 
@@ -98,11 +92,6 @@ def _meets(one: Box, other: Box) -> bool:
     return across and one.y < other.bottom and other.y < one.bottom
 
 
-def solid_boxes(sheet: Sheet) -> tuple[Box, ...]:
-    """Where panels may stand on the cleaned sheet."""
-    return tuple(found.box for found in _solid_places(sheet))
-
-
 def open_known(sheet: Sheet, boxes: Container[Box]) -> Sheet:
     """The sheet as `open_panels` gave it when it found panels in these boxes."""
     return _opened(sheet, lambda box, *_: box in boxes)
@@ -111,85 +100,45 @@ def open_known(sheet: Sheet, boxes: Container[Box]) -> Sheet:
 def _opened(sheet: Sheet, is_panel: Callable[[Box, Sheet, Laid], bool]) -> Sheet:
     opened = sheet.image
     panels: list[Panel] = []
-    for found in _solid_places(sheet):
+    for found in solid_places(sheet):
         printed = sheet.image[_window(found.box)]
-        inside, windows = _grounds(printed, found.mask, pt_to_px(_PANEL_PT[0], sheet.dpi))
+        inside, windows = _grounds(printed, found.mask, pt_to_px(PANEL_PT[0], sheet.dpi))
         patch = _inverted(printed, inside)
-        trial = replace(sheet, image=patch, panels=())
-        try:
-            laid = lay_lines(trial, tallest=1.0)
-        except SheetUnfitError:
-            continue
-        if not is_panel(found.box, trial, laid):
+        ways = _ways(sheet, patch)
+        known = next((way for way in ways if is_panel(found.box, way.trial, way.laid)), None)
+        if known is None:
             continue
         if not panels:
             opened = opened.copy()
         panels.append(Panel(found.box, np.ascontiguousarray(printed)))
-        turned = _without_grain(patch, laid, rows_left(trial, laid))
-        opened[_window(found.box)] = np.where(windows > 0, printed, turned)
+        clear = _without_grain(known.trial.image, known.laid, rows_left(known.trial, known.laid))
+        upright = np.rot90(clear, -known.quarters)
+        opened[_window(found.box)] = np.where(windows > 0, printed, upright)
     return replace(sheet, image=opened, panels=(*sheet.panels, *panels)) if panels else sheet
+
+
+def _ways(sheet: Sheet, patch: Grey) -> list[_Way]:
+    """A turned panel as it stands; or on either side, where its lettering stands in lines so."""
+    upright = _way(sheet, patch, 0)
+    if upright is not None and _is_lettered(upright.laid):
+        return [upright]
+    sideways = [_way(sheet, patch, quarters) for quarters in (1, 3)]
+    lettered = [way for way in sideways if way is not None and _is_lettered(way.laid)]
+    return [*lettered, *([upright] if upright is not None else [])]
+
+
+def _way(sheet: Sheet, patch: Grey, quarters: int) -> _Way | None:
+    """A panel turned so many quarters to the left, and its lines; None where it has none."""
+    image = np.ascontiguousarray(np.rot90(patch, quarters))
+    trial = replace(sheet, image=image, panels=())
+    try:
+        return _Way(quarters, trial, lay_lines(trial, tallest=1.0))
+    except SheetUnfitError:
+        return None
 
 
 def _window(box: Box) -> tuple[slice, slice]:
     return slice(box.y, box.bottom), slice(box.x, box.right)
-
-
-def _solid_places(sheet: Sheet) -> Iterator[_Found]:
-    """Places inked all over but for what may be lettering, as large as a word."""
-    height, width = sheet.image.shape
-    rows, columns = height // _REDUCED, width // _REDUCED
-    if min(rows, columns) < 8:
-        return
-    small = cv2.resize(sheet.image, (columns, rows), interpolation=cv2.INTER_AREA)
-    dark = ink_mask(np.asarray(small, np.uint8))
-    thick = max(round(pt_to_px(_RULE_PT, sheet.dpi) / _REDUCED), 3) | 1
-    core = np.asarray(cv2.morphologyEx(dark, cv2.MORPH_OPEN, np.ones((thick, thick))), np.uint8)
-    pieces, labels = find_pieces(core)
-    least = [pt_to_px(size, sheet.dpi) / _REDUCED for size in _PANEL_PT]
-    large = (pieces.width > least[0]) & (pieces.height > least[1])
-    for index in np.flatnonzero(large):
-        filled = _outline(np.asarray(labels == index + 1, np.uint8), pieces.height[index])
-        if _is_panel(filled, dark):
-            yield _at_full_size(filled, (height, width))
-
-
-def _outline(core: NDArray[np.uint8], tall: float) -> NDArray[np.uint8]:
-    """A solid place with its holes filled, and bays that letters near its edge make."""
-    close = max(int(tall / 4), 2) | 1  # odd: an even kernel shifts what it closes
-    spare = close + 1
-    held = cv2.copyMakeBorder(core, spare, spare, spare, spare, cv2.BORDER_CONSTANT, value=0)
-    held = cv2.morphologyEx(held, cv2.MORPH_CLOSE, np.ones((close, close), np.uint8))
-    outlines, _ = cv2.findContours(held, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    filled = cv2.drawContours(np.zeros_like(held), outlines, -1, 1, cv2.FILLED)
-    return np.asarray(filled[spare:-spare, spare:-spare], np.uint8)
-
-
-def _is_panel(filled: NDArray[np.uint8], dark: NDArray[np.uint8]) -> bool:
-    """Whether a place has the outline of a panel, a solid rim and white in it."""
-    outlines, _ = cv2.findContours(filled, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    area = float(cv2.countNonZero(filled))
-    hull = float(cv2.contourArea(cv2.convexHull(np.vstack(outlines))))
-    if not outlines or area < _LEAST_CONVEX * hull:
-        return False
-    ink = cv2.countNonZero(cv2.bitwise_and(filled, dark)) / area
-    padded = np.pad(filled, 1)
-    rim = padded - cv2.erode(padded, np.ones((3, 3), np.uint8))
-    rim = rim[1:-1, 1:-1]
-    solid = cv2.countNonZero(cv2.bitwise_and(rim, dark)) / max(cv2.countNonZero(rim), 1)
-    return _INK[0] < ink < _INK[1] and solid > _RIM
-
-
-def _at_full_size(filled: NDArray[np.uint8], shape: tuple[int, int]) -> _Found:
-    """A place found on the reduced picture, in pixels of the sheet with a little to spare."""
-    x, y, width, height = cv2.boundingRect(filled)
-    box = Box(x * _REDUCED, y * _REDUCED, width * _REDUCED, height * _REDUCED)
-    left, top = max(box.x - _REDUCED, 0), max(box.y - _REDUCED, 0)
-    right, bottom = min(box.right + _REDUCED, shape[1]), min(box.bottom + _REDUCED, shape[0])
-    part = filled[y : y + height, x : x + width]
-    whole = cv2.resize(part, (box.width, box.height), interpolation=cv2.INTER_NEAREST)
-    mask = np.zeros((bottom - top, right - left), np.uint8)
-    mask[box.y - top : box.bottom - top, box.x - left : box.right - left] = whole
-    return _Found(Box(left, top, right - left, bottom - top), mask)
 
 
 def _grounds(
@@ -255,6 +204,12 @@ def _is_lettered(laid: Laid) -> bool:
         return False
     inked = float(laid.pieces.area[laid.pieces.area > 4].sum())
     return float(laid.pieces.area[np.concatenate(lines)].sum()) > _WHITE_READ * inked
+
+
+def _is_likely(laid: Laid, readings: Sequence[Reading]) -> bool:
+    """Whether all of a turned panel are rows with the look of letters, in a face hard to read."""
+    rows = all(_is_row(laid, members) for members in laid.members)
+    return rows and _is_lettered(laid) and are_sure(readings, least=_LIKELY)
 
 
 def _is_captioned(laid: Laid, readings: Sequence[Reading]) -> bool:

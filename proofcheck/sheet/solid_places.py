@@ -1,0 +1,124 @@
+"""Solid places of a sheet, inked all over but for what may be lettering: where panels may be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import cv2
+import numpy as np
+
+from proofcheck.base.units import pt_to_px
+from proofcheck.base.values import Box
+from proofcheck.sheet.pieces import find_pieces, ink_mask
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from proofcheck.base.values import Sheet
+    from proofcheck.sheet.pieces import Pieces
+
+__all__ = ["PANEL_PT", "SolidPlace", "solid_boxes", "solid_places"]
+
+_REDUCED: Final = 4
+PANEL_PT: Final = (12.0, 6.0)
+"""Least length and height of a panel."""
+_RULE_PT: Final = 2.2
+"""A rule that goes on from a panel round other matter is no thicker: none of the panel."""
+_LEAST_CONVEX: Final = 0.88
+"""Share of its hull that a panel fills, its lettering filled in: a square or oval has nearly 1,
+a worn edge bites a little off, letters that run together have less."""
+_INK: Final = (0.35, 0.995)
+"""Share of a panel that is inked; the rest is lettering."""
+_RIM: Final = 0.85
+"""Share of a panel's rim that is solid: a row of letters that touch has gaps at head and foot."""
+_IN_A_ROW: Final = 0.97
+"""The same where such places stand in a row: letters of fat faces that touch had 0.93 at most in
+words, 0.97 two by two, squares with a white letter in each have 0.98 and more."""
+_AS_HIGH, _WORD = 0.08, 3.0
+"""Fellows of a row end within this share of their height, and are so many times as wide at most."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SolidPlace:
+    """A solid place on the sheet."""
+
+    box: Box
+    mask: NDArray[np.uint8]
+    """1 within its outline, lettering filled in."""
+
+
+def solid_boxes(sheet: Sheet) -> tuple[Box, ...]:
+    """Where panels may stand on the cleaned sheet."""
+    return tuple(found.box for found in solid_places(sheet))
+
+
+def solid_places(sheet: Sheet) -> Iterator[SolidPlace]:
+    """Places inked all over but for what may be lettering, as large as a word."""
+    height, width = sheet.image.shape
+    rows, columns = height // _REDUCED, width // _REDUCED
+    if min(rows, columns) < 8:
+        return
+    small = cv2.resize(sheet.image, (columns, rows), interpolation=cv2.INTER_AREA)
+    dark = ink_mask(np.asarray(small, np.uint8))
+    thick = max(round(pt_to_px(_RULE_PT, sheet.dpi) / _REDUCED), 3) | 1
+    core = np.asarray(cv2.morphologyEx(dark, cv2.MORPH_OPEN, np.ones((thick, thick))), np.uint8)
+    pieces, labels = find_pieces(core)
+    least = [pt_to_px(size, sheet.dpi) / _REDUCED for size in PANEL_PT]
+    large = (pieces.width > least[0]) & (pieces.height > least[1])
+    for index in np.flatnonzero(large):
+        filled = _outline(np.asarray(labels == index + 1, np.uint8), pieces.height[index])
+        rim = _IN_A_ROW if _has_fellows(pieces, int(index)) else _RIM
+        if _is_panel(filled, dark, rim):
+            yield _at_full_size(filled, (height, width))
+
+
+def _outline(core: NDArray[np.uint8], tall: float) -> NDArray[np.uint8]:
+    """A solid place with its holes filled, and bays that letters near its edge make."""
+    close = max(int(tall / 4), 2) | 1  # odd: an even kernel shifts what it closes
+    spare = close + 1
+    held = cv2.copyMakeBorder(core, spare, spare, spare, spare, cv2.BORDER_CONSTANT, value=0)
+    held = cv2.morphologyEx(held, cv2.MORPH_CLOSE, np.ones((close, close), np.uint8))
+    outlines, _ = cv2.findContours(held, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    filled = cv2.drawContours(np.zeros_like(held), outlines, -1, 1, cv2.FILLED)
+    return np.asarray(filled[spare:-spare, spare:-spare], np.uint8)
+
+
+def _has_fellows(pieces: Pieces, index: int) -> bool:
+    """Whether a place has others as high beside it, as one of fat letters that touch has."""
+    high, wide = pieces.height[index], pieces.width
+    level = np.abs(pieces.y - pieces.y[index]) <= _AS_HIGH * high + 1
+    level &= np.abs(pieces.bottom - pieces.bottom[index]) <= _AS_HIGH * high + 1
+    level[index] = False
+    apart = np.maximum(pieces.x - pieces.right[index], pieces.x[index] - pieces.right)
+    return bool((level & (wide <= _WORD * high) & (apart <= high)).any())
+
+
+def _is_panel(filled: NDArray[np.uint8], dark: NDArray[np.uint8], least_rim: float) -> bool:
+    """Whether a place has the outline of a panel, a solid rim and white in it."""
+    outlines, _ = cv2.findContours(filled, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    area = float(cv2.countNonZero(filled))
+    hull = float(cv2.contourArea(cv2.convexHull(np.vstack(outlines))))
+    if not outlines or area < _LEAST_CONVEX * hull:
+        return False
+    ink = cv2.countNonZero(cv2.bitwise_and(filled, dark)) / area
+    padded = np.pad(filled, 1)
+    rim = padded - cv2.erode(padded, np.ones((3, 3), np.uint8))
+    rim = rim[1:-1, 1:-1]
+    solid = cv2.countNonZero(cv2.bitwise_and(rim, dark)) / max(cv2.countNonZero(rim), 1)
+    return _INK[0] < ink < _INK[1] and solid > least_rim
+
+
+def _at_full_size(filled: NDArray[np.uint8], shape: tuple[int, int]) -> SolidPlace:
+    """A place found on the reduced picture, in pixels of the sheet with a little to spare."""
+    x, y, width, height = cv2.boundingRect(filled)
+    box = Box(x * _REDUCED, y * _REDUCED, width * _REDUCED, height * _REDUCED)
+    left, top = max(box.x - _REDUCED, 0), max(box.y - _REDUCED, 0)
+    right, bottom = min(box.right + _REDUCED, shape[1]), min(box.bottom + _REDUCED, shape[0])
+    part = filled[y : y + height, x : x + width]
+    whole = cv2.resize(part, (box.width, box.height), interpolation=cv2.INTER_NEAREST)
+    mask = np.zeros((bottom - top, right - left), np.uint8)
+    mask[box.y - top : box.bottom - top, box.x - left : box.right - left] = whole
+    return SolidPlace(Box(left, top, right - left, bottom - top), mask)
