@@ -43,7 +43,7 @@ _SURE: Final = 0.75
 """Mean certainty of the letters from which on a panel's lettering is type."""
 _LIKELY: Final = 0.6
 """The same of lettering that looks like it in every row besides, as in a face that is hard to read:
-of pictures in books and catalogues that fell into lines none had the look in every row."""
+pictures in books that fell into such rows were read with 0.53 at most."""
 _GRAIN: Final = 0.8
 """Specks in a panel that no line holds are smaller than its smallest x-height by this."""
 _CAPTION: Final = 6
