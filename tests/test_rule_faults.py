@@ -95,6 +95,41 @@ def test_white_that_is_meant_is_no_break():
     assert told(two) == []
 
 
+def ruled_beside(apart_mm, rows=(200, 300, 400, 500, 600)):
+    """A ruled table on either side of a double rule, which its rows don't go through."""
+    image = framed()
+    half = round(apart_mm * MM / 2)
+    for y in rows:
+        image[y - 20 : y + 20, LEFT + 10 : 1300] = 255
+    for y in (TOP, *rows, BOTTOM):
+        image[y - 3 : y + 4, 1000 - half : 1000 + half] = 255
+        cv2.line(image, (LEFT, y), (1000 - half, y), 0, 4)
+        cv2.line(image, (1000 + half, y), (RIGHT, y), 0, 4)
+    for x in (1000 - half, 1000 + half, 1110, 1220):
+        cv2.line(image, (x, TOP), (x, BOTTOM), 0, 4)
+    return image
+
+
+@pytest.mark.parametrize("apart_mm", [0.8, 1.0, 1.2])
+def test_rules_that_end_at_a_double_rule_are_not_broken_there(apart_mm):
+    assert told(ruled_beside(apart_mm)) == []
+    for left in (500, 1050):  # in a row of the one table, and of the other
+        broken = ruled_beside(apart_mm)
+        broken[390:411, left : left + 10] = 255
+        ((kind, box),) = told(broken)
+        assert kind is Kind.BROKEN_RULE
+        assert meets(box, left + 5, 400)
+
+
+def test_a_break_beside_a_crossing_is_told():
+    image = framed()
+    cv2.line(image, (900, TOP), (900, BOTTOM), 0, 4)
+    image[TOP - 12 : TOP + 13, 903:913] = 255
+    ((kind, box),) = told(image)
+    assert kind is Kind.BROKEN_RULE
+    assert meets(box, 908, TOP)
+
+
 @pytest.mark.parametrize(
     ("corner", "kind"),
     [

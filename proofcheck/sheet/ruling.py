@@ -42,6 +42,8 @@ _HATCH: Final = (4, 2.5)
 """So many strokes side by side within so many millimetres are an engraving's."""
 _AT_GAP_MM: Final = 0.6
 """So near a white a side of a frame stands at it."""
+_AT_DOUBLE_MM: Final = 0.1
+"""… and so near a narrower one both rules of a double rule, with nothing but that between them."""
 _EVEN: Final = 1.5
 _INKED: Final = 0.35
 """How dark, as a share from paper to ink, the darkest of a rule's thickness is where it prints."""
@@ -227,19 +229,34 @@ def _stands_free(ink: NDArray[np.uint8], rule: _Length, dpi: float) -> bool:
 
 
 def _parted(rule: Rule, rules: Sequence[Rule], dpi: float) -> list[Rule]:
-    """A rule, or the two and more it is where a frame ends and the next one begins in its line."""
-    near = mm_to_px(_AT_GAP_MM, dpi)
+    """A rule, or the two and more it is where a frame ends and the next one begins in its line.
+
+    So do rules of a table that end at the one side of a double rule and go on at its other side.
+    """
     across = [other for other in rules if other.upright != rule.upright]
-    cuts = [
-        gap
-        for gap in rule.gaps()
-        if gap[1] - gap[0] >= near
-        and any(_stands_at(other, rule, gap[0], near) for other in across)
-        and any(_stands_at(other, rule, gap[1], near) for other in across)
-    ]
+    cuts = [gap for gap in rule.gaps() if _is_between(gap, rule, across, dpi)]
     starts = [rule.start, *(gap[1] for gap in cuts)]
     stops = [*(gap[0] for gap in cuts), rule.stop]
     return [_part(rule, *ends) for ends in zip(starts, stops, strict=True)] if cuts else [rule]
+
+
+def _is_between(gap: tuple[float, float], rule: Rule, across: Sequence[Rule], dpi: float) -> bool:
+    """Whether at each end of a white a rule of the other direction stands, on its own side of it.
+
+    A break beside a crossing has a rule at the one end alone.
+    """
+    wide = gap[1] - gap[0] >= mm_to_px(_AT_GAP_MM, dpi)
+    near = mm_to_px(_AT_GAP_MM if wide else _AT_DOUBLE_MM, dpi)
+    middle = sum(gap) / 2
+    level = rule.across(middle)
+    return all(
+        any(
+            _stands_at(other, rule, place, near)
+            for other in across
+            if (other.across(level) < middle) is first
+        )
+        for place, first in zip(gap, (True, False), strict=True)
+    )
 
 
 def _stands_at(other: Rule, rule: Rule, place: float, near: float) -> bool:
