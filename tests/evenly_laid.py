@@ -92,5 +92,6 @@ def matter_laid(rows, copy, *, settings=None, lifted=(), paragraphs=None, ink=No
 
 
 def judged(matter):
-    """As much of what is judged as places alone give."""
-    return SimpleNamespace(matter=matter, spaces=word_spaces(matter))
+    """As much of what is judged as places alone give; no letter stands among odd ones."""
+    odd = np.zeros(len(matter.fount.text), bool)
+    return SimpleNamespace(matter=matter, spaces=word_spaces(matter), among_odd=odd)

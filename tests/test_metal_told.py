@@ -467,7 +467,7 @@ TEXT = ("we saw seven men row over", "and some were near a cove", "so we ran on 
         "no man saw seven seas", "we were over new ones")  # fmt: skip
 
 
-def off_line(texts, moves, *, laid_low=None):
+def off_line(texts, moves, *, laid_low=None, odd=()):
     """Letters told as off their line, whose boxes are moved by (head, foot), by line and place."""
     number_at = laid(texts).number_at
     matter = proof(texts, unlike={number_at(*at): 0.05 for at in laid_low or {}})
@@ -480,7 +480,8 @@ def off_line(texts, moves, *, laid_low=None):
     for (row, at), low in (laid_low or {}).items():
         moved[matter.number_at(row, at), 1] = low * X_HEIGHT
     matter = with_boxes(replace(matter, fount=replace(matter.fount, moved=moved)), boxes)
-    found = offline.off_line_letters(judged(matter))
+    among = {matter.number_at(*at): True for at in odd}
+    found = offline.off_line_letters(judged(matter, among_odd=among))
     return [(each.line, each.letters.start, each.words, each.only_query) for each in found]
 
 
@@ -511,6 +512,31 @@ def test_laying_says_how_high_a_letter_stands_where_its_own_ink_bears_it_out():
     # One of another size has its head out, and its foot on the line.
     assert off_line(TEXT, {(0, 3): (-5, 0)}, laid_low={(0, 3): -0.25}) == []
     assert off_line(TEXT, {(0, 3): (-5, -2)}, laid_low={(0, 3): -0.25}) != []
+
+
+def test_a_letter_without_fellows_stands_where_those_beside_it_do():
+    """Laid on fellows of another style it may lie high, and stand on its line all the same."""
+    few = (*TEXT[:4], "we lie over new ones", "we like one kind more")
+    for text in "li":
+        at = 3 if text == "l" else 4
+        assert off_line(few, {}, laid_low={(4, at): -0.25}) == [], text
+        assert off_line(few, {(4, at): (-3, -1)}, laid_low={(4, at): -0.25}) == [], text
+        moved = off_line(few, {(4, at): (-5, -5)}, laid_low={(4, at): -0.25})
+        assert moved == [(5, at, f"off its line: {text} stands high", False)]
+
+
+def test_a_letter_that_hangs_under_the_line_among_others_of_its_style_is_not_low():
+    often = tuple(f"of {text} of" for text in TEXT)
+    spot = (0, often[0].index("f"))
+
+    def found(head, foot, *odd):
+        return off_line(often, {spot: (head, foot)}, laid_low={spot: 0.3}, odd=odd)
+
+    assert found(0, 14, spot) == []
+    assert found(6, 6, spot) != []
+    assert found(3, 14, spot) != []
+    # Alone in a line it is of another fount at least.
+    assert found(0, 14) != []
 
 
 def test_capitals_of_a_head_are_held_to_one_another():

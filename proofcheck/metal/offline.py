@@ -43,9 +43,11 @@ _BORNE_OUT = 0.4
 """Share of what laying says that the letter's own head or foot must show too: a letter of another
 posture lies badly on its fellows, and yet stands on its line."""
 _FOOT_OUT = 0.25
-"""… and of what stands on the line the foot so much."""
+"""… and of what stands on the line the foot so much; of what does not, among letters of another
+style, both."""
 _SHORT = frozenset("acemnorsuvwxz")
 _TALL = frozenset("bdhklABCDEFGHIKLMNOPRSTUVWXYZ")
+_STANDING = _SHORT | _TALL | {"i"}
 _SMALL_CAPITAL = 0.85
 """Height of a small capital, as a share of a capital's, at most; common practice."""
 _ALIKE_X = 0.1
@@ -64,7 +66,7 @@ def off_line_letters(judged: Judged) -> list[MetalFinding]:
     fount = matter.fount
     if not len(fount.text):
         return []
-    height, good, heads = _heights(matter)
+    height, good, heads = _heights(matter, judged.among_odd)
     if not good.any():
         return []
     rise = _from_beside(fount.line, height, good)
@@ -97,7 +99,7 @@ FINDER = Finder(80, off_line_letters)
 
 
 def _heights(
-    matter: Matter,
+    matter: Matter, among_odd: NDArray[np.bool_]
 ) -> tuple[NDArray[np.float64], NDArray[np.bool_], NDArray[np.bool_]]:
     """How low each letter stands in x-heights; for which this is known; which stand in heads."""
     fount = matter.fount
@@ -110,18 +112,38 @@ def _heights(
     laid &= letters | ~heads
     height = fount.moved[:, 1].astype(np.float64) / X_HEIGHT
     out = _out(matter, heads)
-    shown = np.nanmax(np.where(np.isfinite(out), out * np.sign(height)[:, None], -np.inf), axis=1)
-    laid &= (shown >= _BORNE_OUT * np.abs(height)) | ~np.isfinite(shown)
-    # A letter of another size has its head out, and stands on the line all the same.
-    foot = out[:, 1] * np.sign(height)
-    stands = np.array([text in _SHORT | _TALL for text in fount.text.tolist()], bool)
-    laid &= (foot >= _FOOT_OUT * np.abs(height)) | ~np.isfinite(foot) | ~stands
+    laid &= _bear_out(matter, out * np.sign(height)[:, None], np.abs(height), among_odd)
     alike = np.abs(out[:, 0] - out[:, 1]) < _ALIKE_X
     # A letter far off may be laid half way: its own head and foot say more, where they agree.
     more = laid & letters & alike & (np.abs(out.mean(axis=1)) > np.abs(height))
     by_ink = ~laid & alike & letters & (heads | matter.borne_out)
     height[more | by_ink] = out[more | by_ink].mean(axis=1)
     return height, laid | by_ink, heads
+
+
+def _bear_out(
+    matter: Matter,
+    out: NDArray[np.float64],
+    height: NDArray[np.float64],
+    among_odd: NDArray[np.bool_],
+) -> NDArray[np.bool_]:
+    """For each letter whether its head and foot bear out what laying says.
+
+    A letter of another size has its head out, and stands on the line all the same. An f among
+    italics hangs under the line, and its head is where it should be.
+
+    Args:
+        matter: the proof.
+        out: how far each end is out (`_out`), to the side that laying says above 0.
+        height: how far off laying says that the letter is.
+        among_odd: whether those beside it look odd too (`Judged.among_odd`).
+    """
+    stands = np.array([text in _STANDING for text in matter.fount.text.tolist()], bool)
+    shown = np.nanmax(np.where(np.isfinite(out), out, -np.inf), axis=1)
+    least = np.where(stands, out[:, 1], np.where(among_odd, out.min(axis=1), np.inf))
+    found = (shown >= _BORNE_OUT * height) | ~np.isfinite(shown)
+    found &= (least >= _FOOT_OUT * height) | ~np.isfinite(least)
+    return np.asarray(found)
 
 
 def _running(matter: Matter) -> list[int]:
@@ -153,7 +175,8 @@ def _out(matter: Matter, heads: NDArray[np.bool_]) -> NDArray[np.float64]:
     """(n, 2): how low the head and the foot of each letter's ink stand against the usual.
 
     The usual is that of its character in running matter, or of all as tall; in a head that of the
-    capitals of its line. In x-heights; NaN where there are too few.
+    capitals of its line; for the foot, failing these, of what stands on the line beside it. In
+    x-heights; NaN where there are too few.
     """
     fount = matter.fount
     stand = _stands(matter)
@@ -179,6 +202,10 @@ def _out(matter: Matter, heads: NDArray[np.bool_]) -> NDArray[np.float64]:
             continue
         usual = np.median(stand[mine], axis=0)
         out[mine] = stand[mine] - usual
+    # Of a letter without such fellows those beside it say where its foot should stand.
+    mine = np.flatnonzero(fount.agreed & [text in _STANDING for text in texts])
+    beside = median_beside(stand[mine, 1], fount.line[mine], BESIDE, LEAST_BESIDE)
+    out[mine, 1] = np.where(np.isnan(out[mine, 1]), stand[mine, 1] - beside, out[mine, 1])
     return out
 
 
