@@ -1,7 +1,8 @@
 """Letters that were cut out of the proof as one letter alone, with no dirt and no neighbour.
 
 A box wider than its kind's may be of a wider letter: an italic one, or one of a broader face. It
-says nothing of the letter if it takes in most of the letter beside it, or a speck.
+says nothing of the letter if it takes in most of the letter beside it, or a speck. Nor does one
+wider than a letter's picture, of whatever kind: a figure with the rule of a blank after it.
 """
 
 from __future__ import annotations
@@ -9,6 +10,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from proofcheck.metal.patches import WIDE
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,10 +33,10 @@ _OF_ONE_PIECE = 0.8
 def cut_alone(fount: Fount, boxes: Sequence[Box]) -> NDArray[np.bool_]:
     """For each letter of the fount, of which the boxes are, whether it was cut out alone."""
     half = fount.cut.half_width
-    found = np.ones(len(half), bool)
+    found = 2 * half <= WIDE
     for character in fount.fellows:
         mine = fount.text == character
-        found[mine] = half[mine] < _WIDER * np.median(half[mine]) + 1
+        found[mine] &= half[mine] < _WIDER * np.median(half[mine]) + 1
     for number in np.flatnonzero(~found).tolist():
         one_piece = fount.cut.widest_piece(number) >= _OF_ONE_PIECE
         found[number] = one_piece and not _takes_in_another(fount, boxes, number)

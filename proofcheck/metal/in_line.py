@@ -12,6 +12,7 @@ import numpy as np
 
 from proofcheck.metal.by_line import NOT_ASKED
 from proofcheck.metal.company import cut_as_cast, letters_of_word, small_in_running
+from proofcheck.metal.neighbours import share_beside
 from proofcheck.metal.rare import overhanging
 from proofcheck.metal.unsound import ALIKE, EVEN, NEVER
 
@@ -46,6 +47,9 @@ IN_ONE_FACE, OF_A_FIGURE = 2.0, 2.0
 """More that must be said of either where the proof is of one face but for its heads, and of a
 figure there: those of old founts are of two styles. Without that 12 letters of 150 sound sheets in
 eight faces, rough ones among them, were told, most by a little."""
+_MOST_OTHER, _WORD = 0.5, 14
+"""Share of the other letters of its word, so many letters off at most, that may be likelier of
+another fount: else the word is in another face, as the figures of a table's last column are."""
 _OWN, _LINE = 8.0, 9.0
 """Most that fellows and line count for either way."""
 
@@ -99,6 +103,7 @@ def in_line(matter: Matter, own_odds: NDArray[np.float64], line: ByLine) -> InLi
     # A folio is of any face, and so is a letter or a figure that stands alone.
     judged &= letters_of_word(matter) > 1
     other -= CAPITAL_AMONG_SMALL * _among_small(matter)
+    other[share_beside(line.other > 0, matter.word, _WORD, 1) > _MOST_OTHER] = NEVER
     odds = np.where(judged, EVEN + np.maximum(other, broken), NEVER)
     return InLine(odds, broken > other, asked)
 
