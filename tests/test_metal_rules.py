@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
 from proofcheck.base.kinds import Kind
-from proofcheck.base.values import Box, Span
+from proofcheck.base.values import Box, Letter, Reading, Span
 from proofcheck.metal import MetalSettings
 from proofcheck.metal.cell_places import cells_astray
 from proofcheck.metal.certain import grown
@@ -211,6 +211,46 @@ def test_white_that_a_rule_stands_in_is_no_space():
         assert spaces(SimpleNamespace(box=box, image=None)) == 9
 
 
+def test_white_where_the_copy_has_a_tab_is_no_space():
+    def spaces(copy):
+        rows = [line_of(text, number) for number, text in enumerate(PAGE, 1)]
+        matter = matter_laid(rows, "\n".join([copy, *PAGE[1:]]))
+        held = word_spaces(matter)
+        return held.at[held.row == 0].tolist()
+
+    every = spaces(WORDS)
+    assert spaces(WORDS.replace("saw men", "saw\tmen")) == [at for at in every if at != 6]
+    assert spaces(WORDS.replace("we saw", "we\tsow").replace(" none", "\tnone")) == every[1:-1]
+
+
+def test_letters_that_hang_over_those_beside_them_in_their_line_reach_into_the_space():
+    """An f of italics, say: its arm and tail take nothing of the space that was set."""
+    lead = "so if for an elf fed us"
+    others = ["for if of elf in", "a fir of fen", "if few often fan"]
+
+    def spaces(*hanging, by=6):
+        (line, reading), *rest = [
+            line_of(text, number) for number, text in enumerate([lead, *others, *PAGE], 1)
+        ]
+        boxes = {
+            at: Box(x.box.x - by, x.box.y, WIDE + by, x.box.height)
+            for at, x in enumerate(reading.letters)
+            if at in hanging
+        }
+        letters = tuple(
+            Letter(x.text, boxes.get(at, x.box), 1.0) for at, x in enumerate(reading.letters)
+        )
+        rows = [(line, Reading(1, letters)), *rest]
+        held = word_spaces(matter_laid(rows, "\n".join([lead, *others, *PAGE])))
+        return held.wide_px[held.row == 0]
+
+    every = [at for at, char in enumerate(lead) if char == "f"]
+    assert spaces(*every) == pytest.approx(spaces(), abs=1.5)
+    # One that alone stands close to the word before it has a thin space.
+    before = lead.index("for")
+    assert spaces(before)[1] == pytest.approx(spaces()[1] - 6, abs=0.5)
+
+
 @pytest.mark.parametrize(("times", "faults"), [(1.4, 0), (2.15, 1), (3.0, 1), (4.2, 1), (5.0, 0)])
 def test_a_space_twice_the_others_is_doubled_and_far_more_is_white_meant(times, faults):
     gaps = [SPACE_PX] * 9
@@ -251,6 +291,29 @@ def test_several_wide_spaces_make_a_line_uneven_and_are_told_once():
     assert at == WORDS.index(" ")
     # Less than a 3-to-em and two of them is what hand setting comes to.
     assert told(page(WORDS, [14, 14, 14, 14, 24, 24, 24, 14, 14])) == []
+
+
+ENTRIES = ["we saw men 19 25 40", "some row 18 50 20", "near a sea 17 75 10", "now see 16 05 30"]
+
+
+def rows_of_prices(wide, *, count=4, shift=0):
+    """Entries whose three columns of figures stand so far apart, in pixels; the first one moved."""
+    rows = []
+    for number, text in enumerate(ENTRIES[:count], 1):
+        words = text.count(" ") - 3
+        to_column = 400 - len(text.rsplit(" ", 3)[0]) * (WIDE + WHITE)
+        gaps = [SPACE_PX] * words + [to_column, wide, wide]
+        rows.append(line_of(text, number, spaces=gaps, left=100 + shift * (number == 1)))
+    rows += [line_of(text, number) for number, text in enumerate(PAGE, count + 1)]
+    return told(judged(matter_laid(rows, "\n".join([*ENTRIES[:count], *PAGE]))))
+
+
+def test_columns_of_a_table_typed_without_tabs_are_no_uneven_spaces():
+    wide = round(1.1 * EM_PX)
+    assert rows_of_prices(wide) == []
+    # Alone in its wide spaces a line is uneven, and so is one whose white stands under no other.
+    assert [each[0] for each in rows_of_prices(wide, count=1)] == [1]
+    assert [each[0] for each in rows_of_prices(wide, shift=28)] == [1]
 
 
 @pytest.mark.parametrize(

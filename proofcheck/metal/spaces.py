@@ -9,11 +9,16 @@ from __future__ import annotations
 
 from array import array
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.agreed import agreed_places
+
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from proofcheck.metal.context import Matter
@@ -27,6 +32,9 @@ _READ_WITHIN = 1
 _PRIOR = 3.0
 """Pairs' worth of trust that a letter has the white of all letters."""
 _ROUNDS = 6
+_HUNG = (2, 0.15)
+"""Pairs of a letter in a line, and x-heights by which they stand closer in the middle than on the
+proof, from which it hangs over there."""
 _POINTS = frozenset(".,:;!")
 _INITIAL_X = 2.4
 """X-heights from which on a line's first letter is an initial, which stands off from its word."""
@@ -93,35 +101,66 @@ def _fitted(
 def _pairs_within(matter: Matter) -> tuple[list[str], list[str], array[float]]:
     """Neighbours within words of the text's size: both characters and the white, in x-heights."""
     before, after, white = [], [], array("d")
-    for row, reading in enumerate(matter.readings):
-        if not matter.is_text(row):
-            continue
-        size = matter.lines[row].x_height_px
-        for one, other in zip(reading.letters, reading.letters[1:], strict=False):
-            if one.text.isspace() or other.text.isspace():
-                continue
-            if one.text == "f" and other.text in _JOINED:
-                continue
-            gap = (other.box.x - one.box.right) / size
-            if -0.4 < gap < _WIDEST_WITHIN_X:
-                before.append(one.text)
-                after.append(other.text)
-                white.append(gap)
+    for row in filter(matter.is_text, range(len(matter.lines))):
+        for one, other, gap in _pairs_in(matter, row):
+            before.append(one)
+            after.append(other)
+            white.append(gap)
     return before, after, white
+
+
+def _pairs_in(matter: Matter, row: int) -> Iterator[tuple[str, str, float]]:
+    """Neighbours within words of one line: both characters and the white, in x-heights."""
+    size = matter.lines[row].x_height_px
+    letters = matter.readings[row].letters
+    for one, other in pairwise(letters):
+        if one.text.isspace() or other.text.isspace():
+            continue
+        if one.text == "f" and other.text in _JOINED:
+            continue
+        gap = (other.box.x - one.box.right) / size
+        if -0.4 < gap < _WIDEST_WITHIN_X:
+            yield one.text, other.text, gap
+
+
+def _whites_in(
+    matter: Matter, row: int, whites: tuple[dict[str, float], dict[str, float]], usual: float
+) -> tuple[dict[str, float], dict[str, float]]:
+    """Own whites in one line: less for letters that hang over those beside them there.
+
+    In italics an f does so on both sides, and its arm and tail reach into the space.
+    """
+    right, left = whites
+    seen: tuple[dict[str, list[float]], ...] = ({}, {})
+    for one, other, gap in _pairs_in(matter, row):
+        own = right.get(one, usual), left.get(other, usual)
+        for held, name, white in zip(seen, (one, other), (gap - own[1], gap - own[0]), strict=True):
+            held.setdefault(name, []).append(white)
+    hung = [
+        {
+            name: float(np.median(white))
+            for name, white in held.items()
+            if len(white) >= _HUNG[0] and np.median(white) < known.get(name, usual) - _HUNG[1]
+        }
+        for held, known in zip(seen, whites, strict=True)
+    ]
+    return right | hung[0], left | hung[1]
 
 
 def word_spaces(matter: Matter) -> Spaces:
     """Every word space of lines of words; heads have spaces of their own."""
-    right, left = own_whites(matter)
-    usual = float(np.median([*left.values()])) if left else 0.06
+    whites = own_whites(matter)
+    usual = float(np.median([*whites[1].values()])) if whites[1] else 0.06
     found = []
     for row, reading in enumerate(matter.readings):
         if not matter.is_words(row) or _is_letterspaced(matter, row):
             continue
         size, em = matter.lines[row].x_height_px, max(matter.em_px(row), 1.0)
         letters = reading.letters
+        tabs = _tabs(matter, row)
+        right, left = _whites_in(matter, row, whites, usual)
         for at in range(1, len(letters) - 1):
-            if not letters[at].text.isspace():
+            if not letters[at].text.isspace() or at in tabs:
                 continue
             one, other = letters[at - 1], letters[at + 1]
             initial = at == 1 and one.box.height > _INITIAL_X * size
@@ -148,6 +187,15 @@ def _is_letterspaced(matter: Matter, row: int) -> bool:
         return False
     words = len(matter.copy.text[span.start : span.end].split())
     return len(matter.readings[row].text.split()) > words + _READ_WITHIN
+
+
+def _tabs(matter: Matter, row: int) -> set[int]:
+    """Places of a line where the copy has a tab: its white parts columns, and is no space."""
+    text, held = matter.copy.text, matter.placed[row]
+    if held is None or "\t" not in text[held.start : held.end]:
+        return set()
+    places = agreed_places(matter.readings[row].text, text, held)
+    return {at for at, where in places.items() if text[where] == "\t"}
 
 
 def _parted(matter: Matter, row: int, left: int, right: int) -> bool:

@@ -39,6 +39,11 @@ MOST_TIMES = 4.5
 """So many times the others of its line a space is no two together, but white between columns."""
 COLUMNS = 1.7
 """Times the usual space of its line that white in a table has at least."""
+COLUMN_EM = 0.7
+"""White between two columns at least: wider than two 3-to-ems."""
+AT_COLUMN_EM, COLUMN_ROWS, COLUMN_OTHERS = 0.4, 3, 2
+"""It begins, or ends, so near the place where such white does in so many others of the lines so far
+over and under its own."""
 _DOUBLED_STEP = 0.05
 UNEVEN = (2.45, 0.12)
 """Second widest over second narrowest space of a line, as likely a fault as not: past a 3-to-em to
@@ -154,9 +159,10 @@ def _at_space(
 def _by_line(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
     """Lines uneven in themselves, or spaced too thin or too wide as a whole."""
     found = []
+    single = (spaces.after <= COMMA) & (spaces.wide_em < WIDEST_DOUBLED_EM)
+    single &= ~_between_columns(matter, spaces)
     for row in np.unique(spaces.row):
-        mine = np.flatnonzero((spaces.row == row) & (spaces.after <= COMMA))
-        mine = mine[spaces.wide_em[mine] < WIDEST_DOUBLED_EM]
+        mine = np.flatnonzero((spaces.row == row) & single)
         if len(mine) < LEAST_OTHERS + 2:
             continue
         judged = _judged(
@@ -171,6 +177,26 @@ def _by_line(matter: Matter, spaces: Spaces) -> list[MetalFinding]:
             kind, int(row), letters, certainty, box, words=words, only_query=doubtful
         )
         found.append(finding)
+    return found
+
+
+def _between_columns(matter: Matter, spaces: Spaces) -> NDArray[np.bool_]:
+    """For each space whether it is the white of a table typed without tabs.
+
+    Such white is far wider than the narrowest space of its line, and stands under other such.
+    """
+    least = np.full(len(matter.lines), np.inf)
+    np.minimum.at(least, spaces.row, spaces.wide_em)
+    wide = spaces.wide_em > np.maximum(COLUMN_EM, UNEVEN[0] * least[spaces.row])
+    found = np.zeros(len(wide), bool)
+    who = np.flatnonzero(wide)
+    row, left = spaces.row[who], spaces.left[who]
+    end = left + spaces.wide_px[who]
+    for one, mine in enumerate(row.tolist()):
+        near = AT_COLUMN_EM * matter.em_px(mine)
+        under = (np.abs(row - mine) <= COLUMN_ROWS) & (row != mine)
+        under &= (np.abs(left - left[one]) < near) | (np.abs(end - end[one]) < near)
+        found[who[one]] = len(np.unique(row[under])) >= COLUMN_OTHERS
     return found
 
 
