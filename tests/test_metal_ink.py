@@ -154,6 +154,23 @@ def test_a_bar_nearly_as_long_as_its_line_or_between_paragraphs_is_asked_about()
     assert work_ups(page(lead(120, 4), copy=copy)) == []
 
 
+def test_a_bar_between_paragraphs_as_long_as_another_rule_of_the_sheet_is_a_rule():
+    """So lists and cards are ruled: under each head, and round the table; common practice."""
+    paragraphs = f"{LINE} {LINE}\n" + " ".join([LINE] * 4)
+    wide = line_of(LINE, 1)[0].box.width
+    mine = lead(wide, 6, left=100)
+    below = 100 + 6 * PITCH_PX + 60
+
+    def found(other, copy=paragraphs):
+        return told(work_ups(page(mine, other, copy=copy)))
+
+    assert found(Box(100, below, wide, 6)) == []
+    for other in (Box(100, below, wide - 20, 6), Box(120, below, wide - 20, 6)):
+        assert found(other) == [(Kind.WORK_UP, 2)]
+    # Within a paragraph stands no rule.
+    assert found(Box(100, below, wide, 6), copy=None) == [(Kind.WORK_UP, 2)]
+
+
 def test_a_bar_in_more_white_than_between_lines_is_a_rule():
     assert work_ups(page(lead(120, 5, under=20), tops=dict.fromkeys(range(3, 7), 12))) == []
 
@@ -451,3 +468,18 @@ def test_a_letter_much_wider_than_its_kind_was_not_cut_alone_unless_it_is_of_one
     # It takes in more than half of its neighbour.
     assert not alone(1.0, Box(166, 0, 16, 20))[5]
     assert alone(1.0, Box(171, 0, 16, 20))[5]
+
+
+@pytest.mark.parametrize(
+    ("wide", "piece", "is_alone"), [(40, 0.5, True), (48, 0.5, False), (48, 0.9, True)]
+)
+def test_what_is_wider_than_a_letter_s_picture_was_not_cut_alone_whatever_it_is(
+    wide, piece, is_alone
+):
+    """As a figure with the rule of a blank after it; the only one of its kind."""
+    boxes = [Box(0, 0, 16, 20), Box(30, 0, wide, 20)]
+    cut = SimpleNamespace(
+        half_width=np.array([box.width / 2 for box in boxes]), widest_piece=lambda _: piece
+    )
+    fount = SimpleNamespace(cut=cut, fellows={}, text=np.array(["1", "9"]), line=np.zeros(2, int))
+    assert cut_alone(fount, boxes).tolist() == [True, is_alone]
