@@ -76,7 +76,7 @@ def lift(sheet: Sheet, copy_text: str = "") -> Sheet:
         sheet, ink = _without_cut_rules(sheet, ink, pieces, labels, dashed, step)
         pieces, labels = find_pieces(ink)
         sifted = sift(pieces, labels, sheet.dpi / step)
-    sheet = _without_sideways(sheet, ink, pieces, sifted, step)
+    sheet, ink = _without_sideways(sheet, ink, pieces, sifted, step)
     if not set(_BRACES) & set(copy_text):
         sheet = _without_braces(sheet, ink, pieces, labels, sifted, step)
     if not set(_BARS) & set(copy_text):
@@ -166,15 +166,19 @@ def _with_plain_initial(
 
 def _without_sideways(
     sheet: Sheet, ink: NDArray[np.uint8], pieces: Pieces, sifted: Sifted, step: int
-) -> Sheet:
-    """The sheet without type set sideways, which would be read letter by letter as junk."""
+) -> tuple[Sheet, NDArray[np.uint8]]:
+    """The sheet without type set sideways, which would be read letter by letter as junk.
+
+    Its ink goes, too: what its letters have in line, side by side, would be a hatching's strokes.
+    """
     for members in find_sideways(pieces, sifted):
         box = Box.around(boxes_of(pieces.take(members)))
         gone = np.zeros_like(ink)
         window = (slice(box.y, box.bottom), slice(box.x, box.right))
         gone[window] = ink[window]
-        sheet = lifted_off(sheet, gone, without(ink, gone), [box], ("sideways",), step)
-    return sheet
+        ink = without(ink, gone)
+        sheet = lifted_off(sheet, gone, ink, [box], ("sideways",), step)
+    return sheet, ink
 
 
 def _without_braces(
