@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.sheet.clear_zones import are_level, clear_zones, middle_of
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -25,8 +27,6 @@ __all__ = ["Block", "blocks_in_order", "rows_of"]
 
 _LEAST_ROWS = 3
 """Lines each side of a gutter must have."""
-_GUTTER = 1.0
-"""Narrowest gutter, in common letter heights (some 0.6 em)."""
 _BY_CHANCE = 0.3
 """Share of the rows beside a rule that are level with one across it, where they are no table's."""
 _LARGE, _FEW = 2.2, 3
@@ -60,11 +60,8 @@ class _Split:
 
     x: float
     zones: tuple[tuple[float, float], ...]
-    rows: int
-
-
-def _mid(segment: Segment) -> float:
-    return (segment.top + segment.bottom) / 2
+    parted: tuple[int, int]
+    """Letters that stand in the zones, and their rows at both sides: how much it parts."""
 
 
 def _led(segments: Sequence[Segment], dots: Pieces, size: float) -> frozenset[int]:
@@ -85,14 +82,16 @@ def _row_count(segments: Sequence[Segment], size: float) -> int:
 
 def _partnered(left: Sequence[Segment], right: Sequence[Segment], size: float) -> float:
     """Share of the right-hand segments with one on the left on the same baseline."""
-    return float(np.mean([any(_level(s, other, size) for other in left) for s in right]))
+    return float(np.mean([any(are_level(s, other, size) for other in left) for s in right]))
 
 
-def _has_rule(rules: Pieces, low: float, high: float, top: float, bottom: float) -> bool:
-    """True where upright rules in the gutter cover half of its height."""
-    inside = (rules.right >= low) & (rules.x <= high)
+def _rule_in(rules: Pieces, low: float, high: float, top: float, bottom: float) -> float | None:
+    """Where upright rules in the gutter stand that cover half of its height; None if none do."""
     shared = np.minimum(rules.bottom, bottom) - np.maximum(rules.y, top)
-    return bool(shared[inside & (shared > 0)].sum() > 0.5 * (bottom - top))
+    inside = (rules.right >= low) & (rules.x <= high) & (shared > 0)
+    if not inside.any() or shared[inside].sum() <= 0.5 * (bottom - top):
+        return None
+    return float(rules.middle[inside].max())
 
 
 def _runs_through(
@@ -110,16 +109,19 @@ def _is_gutter(
     left: Sequence[Segment], right: Sequence[Segment], x: float, setting: _Setting
 ) -> bool:
     """Whether two sides of a clear band are columns, not the two ends of rows."""
-    size = setting.size
+    size, all_left = setting.size, left
     left, right = ([s for s in side if len(s.members) >= 3] for side in (left, right))
     first = _row_starts(right, size)
     if not left or not first:
         return False
     top = max(min(s.top for s in left), min(s.top for s in right))
     bottom = min(max(s.bottom for s in left), max(s.bottom for s in right))
-    near = [[s for s in side if top <= _mid(s) <= bottom] for side in (left, first)]
+    near = [[s for s in side if top <= middle_of(s) <= bottom] for side in (left, first)]
     edge = max(s.right for s in left)
-    ruled = _has_rule(setting.rules, edge - size, x + size, top, bottom)
+    rule = _rule_in(setting.rules, edge - size, x + size, top, bottom)
+    ruled = rule is not None
+    if rule is not None and any(s.x > rule and top <= middle_of(s) <= bottom for s in all_left):
+        return False  # The numbers of a list's entries are on its own side of the rule.
     if _runs_through(setting.rules, left, right, size):
         both = _partnered(left, right, size), _partnered(right, left, size)
         if min(both) < _BY_CHANCE:
@@ -167,7 +169,7 @@ def _is_even(left: Sequence[Segment], right: Sequence[Segment], x: float, size: 
 
 def _reaches(segment: Segment, side: Sequence[Segment], x: float, size: float) -> bool:
     """Whether the row of a segment reaches x on its side of the gutter."""
-    return any(s.right > x and _level(s, segment, size) for s in side)
+    return any(s.right > x and are_level(s, segment, size) for s in side)
 
 
 def _is_wider(segments: Sequence[Segment], right: Sequence[Segment], size: float) -> bool:
@@ -177,7 +179,7 @@ def _is_wider(segments: Sequence[Segment], right: Sequence[Segment], size: float
     """
     wider = []
     for start in right:
-        row = sorted((s for s in segments if _level(s, start, size)), key=lambda s: s.x)
+        row = sorted((s for s in segments if are_level(s, start, size)), key=lambda s: s.x)
         place = next(index for index, s in enumerate(row) if s is start)
         if place == 0:
             continue
@@ -187,22 +189,10 @@ def _is_wider(segments: Sequence[Segment], right: Sequence[Segment], size: float
     return float(np.mean(wider)) > 0.6 if wider else True
 
 
-def _level(one: Segment, other: Segment, size: float) -> bool:
-    """Whether two segments stand on one baseline, as near as their bottoms tell."""
-    return abs(one.bottom - other.bottom) < 0.45 * size
-
-
 def _is_index(segments: Sequence[Segment], width: float, size: float) -> bool:
     """True for numbers or hours set before their rows."""
     extent = max(s.right for s in segments) - min(s.x for s in segments)
     return width < 0.7 * _NARROW * size and extent < _NARROW * size
-
-
-def _clear_zones(segments: Sequence[Segment], x: float, gutter: float) -> list[tuple[float, float]]:
-    """Heights between segments that lie across the band left of x."""
-    across = sorted(_mid(s) for s in segments if s.x < x - 1 and s.right > x - gutter)
-    edges = [-np.inf, *across, np.inf]
-    return list(pairwise(edges))
 
 
 def _best_split(segments: Sequence[Segment], setting: _Setting) -> _Split | None:
@@ -210,7 +200,7 @@ def _best_split(segments: Sequence[Segment], setting: _Setting) -> _Split | None
     starts = np.sort([s.x for s in segments])
     reach = np.searchsorted(starts, starts + 0.8 * size, side="right")
     crowd = reach - np.arange(len(starts))
-    middles = [(_mid(s), s) for s in segments]
+    middles = [(middle_of(s), s) for s in segments]
     best: _Split | None = None
     tried: list[float] = []
     for index in np.argsort(-crowd, kind="stable")[:40]:
@@ -218,15 +208,16 @@ def _best_split(segments: Sequence[Segment], setting: _Setting) -> _Split | None
         if crowd[index] < 2 or x <= starts[0] + size or any(abs(x - t) < size / 2 for t in tried):
             continue
         tried.append(x)
-        found, rows = [], 0
-        for low, high in _clear_zones(segments, x, _GUTTER * size):
+        found, letters, rows = [], 0, 0
+        for low, high in clear_zones(segments, x, size):
             held = [s for middle, s in middles if low < middle < high]
             left, right = [s for s in held if s.x < x - 1], [s for s in held if s.x >= x - 1]
             if _is_gutter(left, right, x, setting):
                 found.append((low, high))
+                letters += sum(len(s.members) for s in held)
                 rows += _row_count(left, size) + _row_count(right, size)
-        if found and (best is None or rows > best.rows):
-            best = _Split(x, tuple(found), rows)
+        if found and (best is None or (letters, rows) > best.parted):
+            best = _Split(x, tuple(found), (letters, rows))
     return best
 
 
@@ -240,10 +231,10 @@ def _split(
     blocks: list[Block] = []
     columns, at = 1, -np.inf
     for low, high in [*best.zones, (np.inf, np.inf)]:
-        across = [s for s in segments if at <= _mid(s) <= low]
+        across = [s for s in segments if at <= middle_of(s) <= low]
         if across:
             blocks += _split(across, setting, column, depth - 1)[0]
-        held = [s for s in segments if low < _mid(s) < high]
+        held = [s for s in segments if low < middle_of(s) < high]
         if held:
             sides = ([s for s in held if s.x < best.x - 1], [s for s in held if s.x >= best.x - 1])
             before, left = _split(sides[0], setting, column, depth - 1)
@@ -311,7 +302,7 @@ def _is_large_beside(row: Sequence[Segment], small: Segment) -> bool:
     """Whether a row is of type so large that a run of letters stands within its height."""
     top, bottom = _end(row)
     far_larger = bottom - top > _LARGE * (small.bottom - small.top)
-    return far_larger and len(as_index(row)) >= _FEW and top <= _mid(small) <= bottom
+    return far_larger and len(as_index(row)) >= _FEW and top <= middle_of(small) <= bottom
 
 
 def _end(row: Sequence[Segment]) -> tuple[float, float]:
