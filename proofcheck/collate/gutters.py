@@ -6,11 +6,11 @@ after line may as well be a gutter; only the copy can say.
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import pairwise, product
 from statistics import median
 from typing import TYPE_CHECKING, NamedTuple
 
-from proofcheck.collate.parted_lines import by_rows, foot_of, parted, wide_whites
+from proofcheck.collate.parted_lines import bands_of, by_rows, foot_of, parted, wide_whites
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -41,6 +41,8 @@ class _Zone(NamedTuple):
     """Where most lines are white, and of such places where they are so most widely."""
     cuts: tuple[float, ...]
     """All such places."""
+    above: tuple[float, ...]
+    """Those of the lines down to the last that is white there: what follows may run across one."""
 
 
 class _Run(NamedTuple):
@@ -133,9 +135,7 @@ def lists_within(held: Sequence[_Set]) -> list[Lists]:
     zones: dict[tuple[int, int], _Zone] = {}
     for run in sorted(runs, key=lambda run: (-run.rows, -run.white)):
         if run.rows >= _LEAST and (run.first, run.end) not in zones:
-            lines = range(run.first, run.end)
-            cuts = _cuts(held, whites, lines, [run.x, *places])
-            zones[run.first, run.end] = _Zone(run.first, run.end, run.x, cuts)
+            zones[run.first, run.end] = _zone(held, whites, run, [run.x, *places])
     return [way for zone in zones.values() for way in _ways(held, whites, zone)]
 
 
@@ -160,11 +160,20 @@ def _ways(held: Sequence[_Set], whites: Sequence[_Whites], zone: _Zone) -> Itera
     ends = [zone.end, rows[-1] + 1]
     if len(rows) > _LEAST and _is_apart([foot_of(held[k][0]) for k in rows]):
         ends.append(rows[-1])
-    ways = dict.fromkeys((zone.cuts, (zone.widest,), *((cut,) for cut in zone.cuts)))
-    for first in firsts:
-        for end in dict.fromkeys(ends):
-            for cuts in ways:
-                yield Lists(first, end, parted(held[first:end], cuts))
+    for first, end in product(firsts, dict.fromkeys(ends)):
+        places = zone.cuts if end > rows[-1] + 1 else zone.above
+        for cuts in dict.fromkeys((places, (zone.widest,), *((cut,) for cut in places))):
+            yield Lists(first, end, parted(held[first:end], cuts))
+            yield from _by_bands(held, first, end, cuts)
+
+
+def _by_bands(
+    held: Sequence[_Set], first: int, end: int, cuts: tuple[float, ...]
+) -> Iterator[Lists]:
+    """A stretch read band by band, each down its columns, as labels are that stand in a grid."""
+    for bands in bands_of(held[first:end]):
+        if any(len(band) > 1 for band in bands):
+            yield Lists(first, end, [one for band in bands for one in parted(band, cuts)])
 
 
 def _right_over(held: Sequence[_Set], whites: Sequence[_Whites], zone: _Zone) -> Iterator[int]:
@@ -199,9 +208,17 @@ def _longest(held: Sequence[_Set], whites: Sequence[_Whites], among: range) -> _
     if not runs:
         return None
     best = max(runs, key=lambda run: (run.rows, run.white))
-    lines = range(best.first, best.end)
     places = [best.x, *(x for x in _places(whites, among) if x != best.x)]
-    return _Zone(best.first, best.end, best.x, _cuts(held, whites, lines, places))
+    return _zone(held, whites, best, places)
+
+
+def _zone(
+    held: Sequence[_Set], whites: Sequence[_Whites], run: _Run, places: Sequence[float]
+) -> _Zone:
+    """A run of lines with the places where they are white."""
+    last = max(k for k in range(run.first, run.end) if _within(whites[k], run.x))
+    cuts = (_cuts(held, whites, range(run.first, end), places) for end in (run.end, last + 1))
+    return _Zone(run.first, run.end, run.x, *cuts)
 
 
 def _places(whites: Sequence[_Whites], among: range) -> list[float]:

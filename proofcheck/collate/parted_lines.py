@@ -4,21 +4,29 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import replace
+from itertools import pairwise
+from statistics import median
 from typing import TYPE_CHECKING
 
 from proofcheck.base.values import Box, Reading
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from proofcheck.base.values import Letter, Line
 
-__all__ = ["LEVEL", "by_rows", "foot_of", "parted", "wide_whites"]
+__all__ = ["LEVEL", "bands_of", "by_rows", "foot_of", "parted", "wide_whites"]
 
 _WIDE = 1.4
 """Narrowest white that may be a gutter, in x-heights: a word space has some 0.7."""
 LEVEL = 0.5
 """Lines stand in one row whose baselines are no further apart, in x-heights."""
+_APART = 1.3
+"""So many times the usual distance of two rows parts a band of them from the next …"""
+_AS_WIDE = 0.8
+"""… and so much of the widest there is is as wide."""
+_WHITES = 2
+"""So many widths of white between bands are tried."""
 
 _Set = tuple["Line", "Reading"]
 
@@ -50,6 +58,23 @@ def by_rows(held: Sequence[_Set]) -> list[_Set]:
         else:
             rows.append([one])
     return [one for row in rows for one in sorted(row, key=lambda each: each[0].box.x)]
+
+
+def bands_of(held: Sequence[_Set]) -> Iterator[list[list[_Set]]]:
+    """Ways to part lines, in the order of their rows, into bands: the widest white first.
+
+    So labels stand in a sheet of them: each band has one of them beside the other. A heading over
+    the first may stand closer to it than they stand apart.
+    """
+    steps = [foot_of(b[0]) - foot_of(a[0]) for a, b in pairwise(held)]
+    left = [step for step in steps if step >= _APART * median(steps)] if steps else []
+    for _ in range(_WHITES):
+        if not left:
+            return
+        least = _AS_WIDE * max(left)
+        edges = [0, *(at for at, step in enumerate(steps, start=1) if step >= least), len(held)]
+        yield [list(held[a:b]) for a, b in pairwise(edges)]
+        left = [step for step in left if step < least]
 
 
 def parted(held: Sequence[_Set], cuts: Sequence[float]) -> list[_Set]:

@@ -118,7 +118,7 @@ def _letter_boxes(
     for index, character in enumerate(letters):
         mine = order[bounds[index] : bounds[index + 1]]
         if len(mine) > 1 and character not in _DOTTED:
-            mine = _without_strays(pieces, mine)
+            mine = _without_strays(pieces, mine, line.x_height_px)
         held = [_box(pieces, mine)] if len(mine) else []
         if home[index] >= 0 and claims[home[index]] > 1:
             low, high = _reach(home, index, cuts)
@@ -185,14 +185,17 @@ def _reach(home: NDArray[np.intp], index: int, cuts: NDArray[np.float64]) -> tup
     return low, high
 
 
-def _without_strays(pieces: Pieces, mine: NDArray[np.intp]) -> NDArray[np.intp]:
-    """A letter's pieces less specks above or below it: they are no part of a letter without dots.
+def _without_strays(pieces: Pieces, mine: NDArray[np.intp], beside_px: float) -> NDArray[np.intp]:
+    """A letter's pieces less specks over, under or far beside it: of no letter without dots.
 
-    Bits of a broken letter stand within its height or are a fair part of it.
+    Bits of a broken letter stand within its height, no farther beside it, or are a fair part of it.
+    In wide white a speck would make the letter after it begin there.
     """
     main = mine[np.argmax(pieces.area[mine])]
-    level = (pieces.y[mine] < pieces.bottom[main]) & (pieces.bottom[mine] > pieces.y[main])
-    return np.asarray(mine[level | (pieces.area[mine] > 0.25 * pieces.area[main])])
+    near = (pieces.y[mine] < pieces.bottom[main]) & (pieces.bottom[mine] > pieces.y[main])
+    near &= pieces.x[mine] < pieces.right[main] + beside_px
+    near &= pieces.right[mine] > pieces.x[main] - beside_px
+    return np.asarray(mine[near | (pieces.area[mine] > 0.25 * pieces.area[main])])
 
 
 def _cuts(
