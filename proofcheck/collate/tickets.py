@@ -9,7 +9,7 @@ import numpy as np
 from rapidfuzz.distance import Indel
 
 from proofcheck.base.values import Box
-from proofcheck.sheet.cells import in_rows
+from proofcheck.sheet.box_rows import in_rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

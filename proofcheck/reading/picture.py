@@ -107,7 +107,7 @@ def read_page(
         SettingError: `options.lines` are not of this picture, or can't be used.
     """
     given = given_lines(options.lines, picture.scan, number)
-    clean = open_panels(clean_sheet(picture, number, dpi=options.dpi), reader.read)
+    clean = open_panels(clean_sheet(picture, number, dpi=options.dpi), reader.read, copy_text)
     tried = _Trial(clean, reader, first_line, legibility, copy_text, given)
     sheet = choose_variant(clean, tried.legibility)
     sheet, laid, readings, unfit = tried.of(sheet)

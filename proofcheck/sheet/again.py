@@ -27,7 +27,9 @@ if TYPE_CHECKING:
     from proofcheck.sheet.lines import Laid
     from proofcheck.sheet.pieces import Pieces
 
-__all__ = ["Seen", "are_sure", "held_by", "look_again", "only_left", "rows_left", "with_more"]
+__all__ = [
+    "Seen", "are_sure", "held_by", "is_lone", "look_again", "only_left", "rows_left", "with_more",
+]  # fmt: skip
 
 _ROUNDS: Final = 3
 _LEAST_PT: Final = 1.4
@@ -119,7 +121,7 @@ def look_again(
     for rest, rows in _rounds(sheet, laid, left):
         new = []
         for line, reading in zip(rows, read(rest, rows), strict=True):
-            if are_sure([reading]) or _is_lone(reading, words):
+            if are_sure([reading]) or is_lone(reading, words):
                 new.append(line)
             else:
                 doubtful.append((line, *how_sure([reading])))
@@ -128,8 +130,13 @@ def look_again(
     return Seen(tuple(kept), tuple(doubtful), left)
 
 
-def _is_lone(reading: Reading, words: frozenset[str]) -> bool:
-    """Whether one letter was read for certain, and is one that the copy has by itself."""
+def is_lone(reading: Reading, words: frozenset[str]) -> bool:
+    """Whether one letter was read for certain, and is one that the copy has by itself.
+
+    Args:
+        reading: what was read.
+        words: the words of the copy.
+    """
     count, certainty = how_sure([reading])
     return count == 1 and certainty > SURE_OF_FEW and reading.text in words
 

@@ -15,6 +15,7 @@ import cv2
 import numpy as np
 
 from proofcheck.base.values import Box
+from proofcheck.sheet.box_rows import are_beside, in_rows, of_a_size
 from proofcheck.sheet.lifted import in_box
 from proofcheck.sheet.pieces import Pieces, find_pieces, joined
 from proofcheck.sheet.rows import RULE
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from proofcheck.base.values import Line
     from proofcheck.sheet.rows import Segment
 
-__all__ = ["Cell", "cell_of", "find_cells", "in_rows", "with_tickets"]
+__all__ = ["Cell", "cell_of", "find_cells", "with_tickets"]
 
 _CORNER = 0.6
 """Widest gap where two rules of a box should meet, in common letter heights …"""
@@ -36,8 +37,6 @@ _MOST_PX = 30
 """… and in pixels of the picture worked on: large type says nothing of how tickets stand apart."""
 _HOLD = 0.9
 """Share of a sheet's letters that its boxes hold."""
-_OF_A_SIZE = 0.08
-"""By so much tickets of one sheet may differ in width and height."""
 _ALIKE = 0.7
 """Share of a ticket's lines that stand at the same place, and are as long, in another."""
 _TABLE = 4
@@ -90,18 +89,30 @@ def find_cells(
         for rooms in _with_inner(_frames(strokes, segments))
     ]
     held = sum(len(s.members) for rooms in frames for room in rooms for s in room.segments)
-    if not frames or held < _HOLD * sum(len(s.members) for s in segments):
-        return []
     boxes = [Box.around(room.box for room in rooms) for rooms in frames]
+    whole = held >= _HOLD * sum(len(s.members) for s in segments)
+    if not frames or not (whole or _are_of_a_row(boxes, segments)):
+        return []
     if len(frames) == 1:
         return _compartments(frames[0], size)
-    alike = _of_a_size(boxes)
+    alike = of_a_size(boxes)
     order = [at for row in in_rows(boxes) for at in row]
     return [
         Cell(room.box, (turn + 1) * alike)
         for turn, at in enumerate(order)
         for room in _in_order(frames[at])
     ]
+
+
+def _are_of_a_row(boxes: Sequence[Box], segments: Sequence[Segment]) -> bool:
+    """Whether boxes of one size stand side by side, all else of the sheet over or under them."""
+    if len(in_rows(boxes)) == len(boxes) or not of_a_size(boxes):
+        return False
+    top, foot = min(box.y for box in boxes), max(box.bottom for box in boxes)
+    levels = ((s.x + s.right, s.top + s.bottom) for s in segments)
+    within = [(x / 2, y / 2) for x, y in levels if top <= y / 2 < foot]
+    cells = [Cell(box, 0) for box in boxes]
+    return all(cell_of(cells, *place) >= 0 for place in within)
 
 
 def _strokes(
@@ -195,7 +206,7 @@ def _unless_table(rooms: list[_Room], size: float) -> list[_Room]:
     squares = len(rooms) >= _TABLE and 2 * sum(count < 2 for count in rows) >= len(rooms)
     across = any(
         min(_rows(one.segments, size), _rows(other.segments, size)) >= 3
-        and _beside(one.box, other.box)
+        and are_beside(one.box, other.box)
         and _share(one, other, size, across=True) > _LEVEL
         and not _repeats(one, other, size)
         for one, other in combinations(sorted(rooms, key=lambda room: room.box.x), 2)
@@ -232,7 +243,7 @@ def _share(one: _Room, other: _Room, size: float, *, across: bool = False) -> fl
 def _repeats(one: _Room, other: _Room, size: float) -> bool:
     """Whether two rooms hold the same matter, as the widths of its lines tell."""
     both = _share(one, other, size), _share(other, one, size)
-    return _of_a_size([one.box, other.box]) and min(both) > _ALIKE
+    return of_a_size([one.box, other.box]) and min(both) > _ALIKE
 
 
 def _compartments(rooms: list[_Room], size: float) -> list[Cell]:
@@ -246,33 +257,6 @@ def _compartments(rooms: list[_Room], size: float) -> list[Cell]:
 
 def _in_order(rooms: Sequence[_Room]) -> list[_Room]:
     return [rooms[at] for row in in_rows([room.box for room in rooms]) for at in row]
-
-
-def _of_a_size(boxes: Sequence[Box]) -> bool:
-    """Whether boxes are as wide and as high as one another."""
-    sides = np.array([(box.width, box.height) for box in boxes], float)
-    return bool((np.ptp(sides, axis=0) <= _OF_A_SIZE * sides.max(axis=0)).all())
-
-
-def _beside(one: Box, other: Box) -> bool:
-    """Whether two boxes stand side by side."""
-    shared = min(one.bottom, other.bottom) - max(one.y, other.y)
-    return shared > 0.5 * min(one.height, other.height) and one.right <= other.x
-
-
-def in_rows(boxes: Sequence[Box]) -> list[list[int]]:
-    """Boxes, by their places in the sequence, row by row and each row from left to right."""
-    rows: list[list[int]] = []
-    for at in sorted(range(len(boxes)), key=lambda at: boxes[at].y):
-        box = boxes[at]
-        for row in rows:
-            shared = min(box.bottom, boxes[row[0]].bottom) - max(box.y, boxes[row[0]].y)
-            if shared > 0.5 * min(box.height, boxes[row[0]].height):
-                row.append(at)
-                break
-        else:
-            rows.append([at])
-    return [sorted(row, key=lambda at: boxes[at].x) for row in rows]
 
 
 def cell_of(cells: Sequence[Cell], x: float, y: float) -> int:

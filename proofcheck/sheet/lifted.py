@@ -26,11 +26,13 @@ __all__ = [
     "in_box",
     "lifted_off",
     "meet",
+    "panel_sides",
     "rules_apart",
     "with_lifted",
 ]
 
 _FRINGE_PX: Final = 3
+_SIDE_PX: Final = 2
 _ROUND_PX: Final = 12
 """How far round a place its paper is looked at."""
 
@@ -81,6 +83,23 @@ def boxes_lifted(sheet: Sheet, step: int = 1) -> list[Box]:
         for b in (part.box for part in sheet.lifted)
     ]
     return [Box(*(round(side / step) for side in box)) for box in inner]
+
+
+def panel_sides(sheet: Sheet, step: int = 1) -> list[Box]:
+    """The sides of panels that a rule goes on from, as rules: they close a box with it.
+
+    In pixels of the picture worked on, `step` of the sheet's each.
+    """
+    sides: list[Box] = []
+    for box in (panel.box for panel in sheet.panels):
+        if any(meet(box, part.box) for part in sheet.lifted):
+            sides += [
+                Box(box.x, box.y, box.width, _SIDE_PX),
+                Box(box.x, box.bottom - _SIDE_PX, box.width, _SIDE_PX),
+                Box(box.x, box.y, _SIDE_PX, box.height),
+                Box(box.right - _SIDE_PX, box.y, _SIDE_PX, box.height),
+            ]
+    return [Box(*(round(side / step) for side in box)) for box in sides]
 
 
 def with_lifted(sheet: Sheet) -> Grey:

@@ -16,7 +16,7 @@ from proofcheck.sheet.cells import cell_of, find_cells, with_tickets
 from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
 from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
-from proofcheck.sheet.lifted import boxes_lifted, rules_apart, with_lifted
+from proofcheck.sheet.lifted import boxes_lifted, panel_sides, rules_apart, with_lifted
 from proofcheck.sheet.lone_dashes import lone_dashes
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import MOST_PIECES, Pieces, find_pieces, ink_mask, joined, worked_on
@@ -92,7 +92,7 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
         SheetUnfitError: the picture is of noise or specks, in thousands of pieces.
     """
     image, step, pieces, labels, sifted = sorted_pieces(sheet, tallest)
-    off = rules_apart(sheet, step), boxes_lifted(sheet, step)
+    off = rules_apart(sheet, step), boxes_lifted(sheet, step) + panel_sides(sheet, step)
     found = _rows(pieces, labels, sifted, off, COARSEST_SCREEN_IN * sheet.dpi / step)
     if found is None:
         raise noise(sheet, len(pieces))
@@ -100,7 +100,8 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     if not rows:
         return Laid((), pieces, labels, sifted, step)
     fits = fit_rows(image, pieces, sifted, rows)
-    lines = in_order(pieces, true_lines(pieces, labels, rows, fits), image.shape[1] / 2)
+    held = true_lines(pieces, labels, rows, fits, [cell.box for cell in cells])
+    lines = in_order(pieces, held, image.shape[1] / 2)
     if not lines:
         return Laid((), pieces, labels, sifted, step)
     rows, fits = [row for row, _ in lines], [fit for _, fit in lines]

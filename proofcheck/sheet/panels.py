@@ -15,7 +15,7 @@ import numpy as np
 from proofcheck.base.errors import SheetUnfitError
 from proofcheck.base.units import pt_to_px
 from proofcheck.base.values import Box, Panel
-from proofcheck.sheet.again import are_sure, held_by, rows_left
+from proofcheck.sheet.again import are_sure, held_by, is_lone, rows_left
 from proofcheck.sheet.block_initials import places_of_initials
 from proofcheck.sheet.letterlike import are_letterlike
 from proofcheck.sheet.light import PAPER
@@ -66,21 +66,29 @@ class _Way:
     laid: Laid
 
 
-def open_panels(sheet: Sheet, read: Callable[[Sheet, Sequence[Line]], Sequence[Reading]]) -> Sheet:
+def open_panels(
+    sheet: Sheet,
+    read: Callable[[Sheet, Sequence[Line]], Sequence[Reading]],
+    copy_text: str = "",
+) -> Sheet:
     """The sheet with each panel of white lettering turned to black on white.
 
     Args:
         sheet: the cleaned sheet.
         read: reads lines; a cut in white lines does not read.
+        copy_text: the copy as loaded: a number that it has by itself may stand alone in a panel.
 
     Returns:
         The sheet; `panels` holds what is really printed there.
     """
+    words = frozenset(copy_text.split())
 
     def reads(box: Box, trial: Sheet, laid: Laid) -> bool:
         readings = read(trial, laid.lines)
         sure = _is_lettered(laid) and are_sure(readings, least=_SURE)
-        if not (sure or _is_likely(laid, readings) or _is_captioned(laid, readings)):
+        alone = len(readings) == 1 and _is_lettered(laid, least=1) and is_lone(readings[0], words)
+        known = sure or alone or _is_likely(laid, readings)
+        if not (known or _is_captioned(laid, readings)):
             return False
         return not any(_meets(box, initial) for initial in places_of_initials(sheet))
 
@@ -193,12 +201,12 @@ def _without_grain(patch: Grey, laid: Laid, small: Sequence[Line]) -> Grey:
     return np.where(mask > 0, np.uint8(255), patch).astype(np.uint8)
 
 
-def _is_lettered(laid: Laid) -> bool:
-    """Whether most of the ink of a turned panel stands in lines of some letters."""
+def _is_lettered(laid: Laid, least: int = 2) -> bool:
+    """Whether most of the ink of a turned panel stands in lines of so many letters at least."""
     lines = [
         members
         for line, members in zip(laid.lines, laid.members, strict=True)
-        if line.x_height_px >= _LEAST_X_HEIGHT_PX and len(members) >= 2
+        if line.x_height_px >= _LEAST_X_HEIGHT_PX and len(members) >= least
     ]
     if not lines:
         return False

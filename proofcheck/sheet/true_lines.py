@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from proofcheck.base.values import Box
     from proofcheck.sheet.baselines import Fit
     from proofcheck.sheet.pieces import Pieces
 
@@ -49,15 +50,30 @@ class Row:
 
 
 def true_lines(
-    pieces: Pieces, labels: NDArray[np.int32], rows: Sequence[Row], fits: Sequence[Fit]
+    pieces: Pieces,
+    labels: NDArray[np.int32],
+    rows: Sequence[Row],
+    fits: Sequence[Fit],
+    boxes: Sequence[Box] = (),
 ) -> list[tuple[Row, Fit]]:
-    """Leave out bits of other lines, strokes of drawings, what stands alone out of proportion."""
+    """Leave out bits of other lines, strokes of drawings, what stands alone out of proportion.
+
+    Args:
+        pieces: all pieces of ink.
+        labels: their map.
+        rows: what may be lines.
+        fits: the geometry of each.
+        boxes: those that the rules of the sheet make: what stands in one is not beside the matter.
+    """
     common = float(np.median(np.repeat([f.x_height for f in fits], [f.letters for f in fits])))
     long = [row.members for row in rows if len(row.members) >= 8]
     measure = (-np.inf, np.inf)
     if long:
         held = pieces.take(np.concatenate(long))
-        measure = (float(held.x.min()), float(held.right.max()))
+        measure = (
+            min([float(held.x.min()), *(box.x for box in boxes)]),
+            max([float(held.right.max()), *(box.right for box in boxes)]),
+        )
     parts = _are_parts(pieces, rows, fits)
     return [
         (row, fit)
