@@ -15,8 +15,8 @@ from typesetter.ruled import table_of
 
 from proofcheck.base.values import Scan, Sheet
 from proofcheck.sheet.baselines import Fit, share_sizes
-from proofcheck.sheet.columns import rows_of
 from proofcheck.sheet.lines import find_lines
+from proofcheck.sheet.on_one_line import rows_of
 from proofcheck.sheet.pieces import Pieces
 from proofcheck.sheet.rows import find_segments
 

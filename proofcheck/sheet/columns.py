@@ -1,4 +1,4 @@
-"""Columns and reading order, and which runs of letters stand on one line.
+"""Columns and reading order.
 
 A gutter is a clear upright band with at least three lines on each side. Figures set far to the
 right, with leaders or without, are not a column of their own: their rows stand on the baselines
@@ -18,20 +18,15 @@ from proofcheck.sheet.clear_zones import are_level, clear_zones, middle_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
     from proofcheck.sheet.pieces import Pieces
     from proofcheck.sheet.rows import Segment
 
-__all__ = ["Block", "blocks_in_order", "rows_of"]
+__all__ = ["Block", "blocks_in_order"]
 
 _LEAST_ROWS = 3
 """Lines each side of a gutter must have."""
 _BY_CHANCE = 0.3
 """Share of the rows beside a rule that are level with one across it, where they are no table's."""
-_LARGE, _FEW = 2.2, 3
-"""Letters so many times as tall as others are of another line, and so few a word of it: an initial
-is one, and stands in the height of its lines too."""
 _NARROW = 5.5
 """Widest figure column, in common letter heights: "£12 10s. 6d." has about five."""
 
@@ -97,12 +92,14 @@ def _rule_in(rules: Pieces, low: float, high: float, top: float, bottom: float) 
 def _runs_through(
     rules: Pieces, left: Sequence[Segment], right: Sequence[Segment], size: float
 ) -> bool:
-    """Whether one upright rule between two sides goes along all of both."""
+    """Whether one upright rule goes along all of two sides, few rows of which are level."""
     edge, start = max(s.right for s in left), min(s.x for s in right)
     inside = (rules.x >= edge - size) & (rules.right <= start + size)
     top = min(s.top for s in (*left, *right)) + size
     bottom = max(s.bottom for s in (*left, *right)) - size
-    return bool((inside & (rules.y <= top) & (rules.bottom >= bottom)).any())
+    if not (inside & (rules.y <= top) & (rules.bottom >= bottom)).any():
+        return False
+    return min(_partnered(left, right, size), _partnered(right, left, size)) < _BY_CHANCE
 
 
 def _is_gutter(
@@ -122,13 +119,10 @@ def _is_gutter(
     ruled = rule is not None
     if rule is not None and any(s.x > rule and top <= middle_of(s) <= bottom for s in all_left):
         return False  # The numbers of a list's entries are on its own side of the rule.
-    if _runs_through(setting.rules, left, right, size):
-        both = _partnered(left, right, size), _partnered(right, left, size)
-        if min(both) < _BY_CHANCE:
-            return True
+    through = _runs_through(setting.rules, left, right, size)
     rows = min(_row_count(side, size) for side in near)
-    if rows < (2 if ruled else _LEAST_ROWS):
-        return False
+    if through or rows < (2 if ruled else _LEAST_ROWS):
+        return through
     widths = [float(np.median([s.right - s.x for s in side])) for side in near]
     if _partnered(near[0], near[1], size) < 0.6:
         # Of a list with names and run-over lines few rows have a number before them.
@@ -258,58 +252,3 @@ def blocks_in_order(
     """
     setting = _Setting(size, rules, _led(segments, dots, size))
     return [b for b in _split(list(segments), setting, 0, 6)[0] if b.segments]
-
-
-def rows_of(segments: Sequence[Segment]) -> list[list[Segment]]:
-    """Segments of one column put together to lines, however wide the gaps.
-
-    Each segment joins the line whose last segment it stands beside, if half of the lower one's
-    height is common to both where they meet and neither is far taller.
-    """
-    rows: list[list[Segment]] = []
-    tops, bottoms = np.empty(len(segments)), np.empty(len(segments))
-    for segment in sorted(segments, key=lambda s: s.x):
-        top, bottom = tops[: len(rows)], bottoms[: len(rows)]
-        starts, stands = segment.head
-        height, heights = stands - starts, bottom - top
-        lower, higher = np.minimum(heights, height), np.maximum(heights, height)
-        shared = np.minimum(bottom, stands) - np.maximum(top, starts)
-        shared = np.where(higher <= _LARGE * lower, shared / np.maximum(lower, 1.0), 0.0)
-        if shared.max(initial=0.0) > 0.5:
-            place = int(np.argmax(shared))
-            rows[place].append(segment)
-        else:
-            place = len(rows)
-            rows.append([segment])
-        tops[place], bottoms[place] = _end(rows[place])
-    return [part for row in rows for part in _parted(row, rows)]
-
-
-def _parted(row: list[Segment], rows: Sequence[list[Segment]]) -> list[list[Segment]]:
-    """A row, or its two parts where a few words in large type stand between them on its level."""
-    for start, (before, after) in enumerate(pairwise(row), 1):
-        gap = [
-            other
-            for other in rows
-            if min(s.x for s in other) >= before.right and max(s.right for s in other) <= after.x
-        ]
-        if any(_is_large_beside(other, before) for other in gap):
-            return [row[:start], *_parted(row[start:], rows)]
-    return [row]
-
-
-def _is_large_beside(row: Sequence[Segment], small: Segment) -> bool:
-    """Whether a row is of type so large that a run of letters stands within its height."""
-    top, bottom = _end(row)
-    far_larger = bottom - top > _LARGE * (small.bottom - small.top)
-    return far_larger and len(as_index(row)) >= _FEW and top <= middle_of(small) <= bottom
-
-
-def _end(row: Sequence[Segment]) -> tuple[float, float]:
-    """Top and bottom at the right end of a row: of its last segment of some length."""
-    return next((s for s in reversed(row) if len(s.members) >= 3), row[-1]).tail
-
-
-def as_index(row: Sequence[Segment]) -> NDArray[np.intp]:
-    """The pieces of a row."""
-    return np.concatenate([s.members for s in row])

@@ -13,11 +13,12 @@ from proofcheck.base.values import Box, Line
 from proofcheck.base.visible import visible
 from proofcheck.sheet.baselines import EM_TO_X, Fit, share_sizes, straighten_short, with_dots
 from proofcheck.sheet.cells import cell_of, find_cells, with_tickets
-from proofcheck.sheet.columns import as_index, blocks_in_order, rows_of
+from proofcheck.sheet.columns import blocks_in_order
 from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
 from proofcheck.sheet.lifted import boxes_lifted, panel_sides, rules_apart, with_lifted
 from proofcheck.sheet.lone_dashes import lone_dashes
+from proofcheck.sheet.on_one_line import as_index, rows_of
 from proofcheck.sheet.parting import part_touching
 from proofcheck.sheet.pieces import MOST_PIECES, Pieces, find_pieces, ink_mask, joined, worked_on
 from proofcheck.sheet.repeats import repeated_bands

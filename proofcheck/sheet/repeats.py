@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from proofcheck.sheet.columns import rows_of
+from proofcheck.sheet.on_one_line import rows_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
