@@ -13,6 +13,7 @@ import pytest
 from test_rules import sheet_of
 from typesetter import Style, block_of, panel_of, pull
 from typesetter.entries import laid_out
+from typesetter.ruled import table_of
 
 from proofcheck import Options, check_proof
 from proofcheck.base.found import Verdict
@@ -245,3 +246,37 @@ def test_rules_between_heads_set_sideways_are_rules():
     bare = lift(sheet_of(pull(trains(), "good", seed=3)))
     upright = [part.box for part in bare.lifted if part.box.height > 800]
     assert len(upright) == 6
+
+
+# ---------------------------------------------------------- a form with a boxed table, twice over
+
+ROWS = [("Sent", "Articles", "Short"), ("", "Table linen", ""), ("", "Sheets and slips", ""),
+        ("", "Towels, roller", ""), ("", "Aprons", "")]  # fmt: skip
+OVER, UNDER = ("The Marlstone Steam Laundry", "Weir Lane, by the bridge"), "Return the hamper."
+
+
+def two_up(second_under=UNDER):
+    form = []
+    for under in (UNDER, second_under):
+        page = np.full((720, 1150), 255, np.uint8)
+        table = table_of(ROWS, (3, 9, 3))
+        for at, words in enumerate(
+            (block_of(*OVER, body_pt=12), table, block_of(under, body_pt=10))
+        ):
+            high, wide = words.shape
+            y = (40, 200, 600)[at]
+            page[y : y + high, 40 : 40 + wide] = words
+        form.append(page)
+    return np.pad(np.hstack(form), 100, constant_values=255)
+
+
+@pytest.mark.parametrize("second_under", [UNDER, "Return the hammer."])
+def test_a_form_with_a_boxed_table_two_up_is_read_ticket_by_ticket(tmp_path, second_under):
+    cv2.imwrite(str(tmp_path / "sheet.png"), two_up(second_under))
+    rows = ["\t".join(row).strip() for row in ROWS]
+    (tmp_path / "copy.txt").write_text("\n".join((*OVER, *rows, UNDER)) + "\n", encoding="utf-8")
+    chosen = Options(type_too=False, recast=False)
+    report = check_proof(tmp_path / "sheet.png", tmp_path / "copy.txt", options=chosen)
+    wrong = [("wrong-letter", "m", "p")] if second_under is not UNDER else []
+    assert told(report) == wrong
+    assert any("2 tickets" in warning for warning in report.warnings)

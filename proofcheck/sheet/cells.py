@@ -91,7 +91,8 @@ def find_cells(
     held = sum(len(s.members) for rooms in frames for room in rooms for s in room.segments)
     boxes = [Box.around(room.box for room in rooms) for rooms in frames]
     whole = held >= _HOLD * sum(len(s.members) for s in segments)
-    if not frames or not (whole or _are_of_a_row(boxes, segments)):
+    apart = whole or (_are_of_a_row(boxes, segments) and not _hold_the_same(frames, size))
+    if not frames or not apart:
         return []
     if len(frames) == 1:
         return _compartments(frames[0], size)
@@ -102,6 +103,15 @@ def find_cells(
         for turn, at in enumerate(order)
         for room in _in_order(frames[at])
     ]
+
+
+def _hold_the_same(frames: Sequence[Sequence[_Room]], size: float) -> bool:
+    """Whether all frames hold the same matter: the tables of a form that stands several up."""
+    wholes = [
+        _Room(Box.around(room.box for room in rooms), tuple(s for r in rooms for s in r.segments))
+        for rooms in frames
+    ]
+    return all(_repeats(wholes[0], other, size) for other in wholes[1:])
 
 
 def _are_of_a_row(boxes: Sequence[Box], segments: Sequence[Segment]) -> bool:
