@@ -537,6 +537,11 @@ def test_a_letter_that_hangs_under_the_line_among_others_of_its_style_is_not_low
     assert found(3, 14, spot) != []
     # Alone in a line it is of another fount at least.
     assert found(0, 14) != []
+    # Where half of them hang none is the measure of another, but for one that hangs no lower.
+    half = {(row, at): (0, 14) for row, text in enumerate(often) for at in (1, len(text) - 1)}
+    half = dict(list(half.items())[1:6])
+    assert off_line(often, {**half, spot: (0, 14)}, laid_low={spot: 0.3}) == []
+    assert off_line(often, {**half, spot: (4, 4)}, laid_low={spot: 0.3}) != []
 
 
 def test_capitals_of_a_head_are_held_to_one_another():

@@ -45,6 +45,8 @@ posture lies badly on its fellows, and yet stands on its line."""
 _FOOT_OUT = 0.25
 """… and of what stands on the line the foot so much; of what does not, among letters of another
 style, both."""
+_HANGS_X = 0.35
+"""Under the baseline an f of italics reaches farther, and no f of roman off its line."""
 _SHORT = frozenset("acemnorsuvwxz")
 _TALL = frozenset("bdhklABCDEFGHIKLMNOPRSTUVWXYZ")
 _STANDING = _SHORT | _TALL | {"i"}
@@ -111,8 +113,11 @@ def _heights(
     letters &= np.array([text.isalpha() for text in fount.text.tolist()], bool)
     laid &= letters | ~heads
     height = fount.moved[:, 1].astype(np.float64) / X_HEIGHT
-    out = _out(matter, heads)
+    stand = _stands(matter)
+    out = _out(matter, heads, stand)
     laid &= _bear_out(matter, out * np.sign(height)[:, None], np.abs(height), among_odd)
+    # Where the f's of a proof are of both styles they are no measure of one that hangs.
+    laid &= np.isfinite(out[:, 1]) | (fount.text != "f") | (stand[:, 1] < _HANGS_X)
     alike = np.abs(out[:, 0] - out[:, 1]) < _ALIKE_X
     # A letter far off may be laid half way: its own head and foot say more, where they agree.
     more = laid & letters & alike & (np.abs(out.mean(axis=1)) > np.abs(height))
@@ -171,7 +176,9 @@ def _among_small_capitals(matter: Matter, number: int) -> bool:
     return len(tall) > 1 and min(tall) < _SMALL_CAPITAL * max(tall)
 
 
-def _out(matter: Matter, heads: NDArray[np.bool_]) -> NDArray[np.float64]:
+def _out(
+    matter: Matter, heads: NDArray[np.bool_], stand: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """(n, 2): how low the head and the foot of each letter's ink stand against the usual.
 
     The usual is that of its character in running matter, or of all as tall; in a head that of the
@@ -179,7 +186,6 @@ def _out(matter: Matter, heads: NDArray[np.bool_]) -> NDArray[np.float64]:
     x-heights; NaN where there are too few.
     """
     fount = matter.fount
-    stand = _stands(matter)
     out = np.full_like(stand, np.nan)
     texts = fount.text.tolist()
     short = np.array([text in _SHORT for text in texts], bool)
