@@ -121,6 +121,24 @@ def test_rules_that_end_at_a_double_rule_are_not_broken_there(apart_mm):
         assert meets(box, left + 5, 400)
 
 
+def test_rules_over_and_under_a_head_that_runs_through_the_table_are_not_broken():
+    image = framed()
+    image[TOP + 10 : 420, LEFT + 10 : RIGHT - 10] = 255
+    cv2.line(image, (700, TOP), (700, BOTTOM), 0, 4)
+    image[230:343, 660:740] = 255
+    for y in (228, 345):
+        cv2.line(image, (LEFT, y), (RIGHT, y), 0, 4)
+    through = image.copy()
+    for y, high in ((292, 7), (317, 10)):  # strokes of the head, in line with the rules
+        image[y : y + high, 698:703] = 0
+    assert told(image) == []
+    through[230:343, 698:703] = 0
+    through[270:282, 690:712] = 255
+    ((kind, box),) = told(through)
+    assert kind is Kind.BROKEN_RULE
+    assert meets(box, 700, 276)
+
+
 def test_a_break_beside_a_crossing_is_told():
     image = framed()
     cv2.line(image, (900, TOP), (900, BOTTOM), 0, 4)

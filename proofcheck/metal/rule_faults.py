@@ -42,6 +42,9 @@ _WIDEST_MM: Final = (1.5, 12.0)
 """Wider white parts two rules; a rule that joins others at both ends was meant to be whole."""
 _WHOLE_MM: Final = 3.0
 """Rule at either side of a break, at least."""
+_PRINTS: Final = 0.75
+"""Share of what a rule prints all over that it prints so far to either side: letters in the white
+between two rules of one line print less."""
 _CLEAR_MM: Final = 0.8
 """So far over and under a break nothing stands: a letter in the rule is meant."""
 _CROOKED_MM: Final = 0.8
@@ -161,12 +164,23 @@ def broken_rules(
     for at, (first, last) in enumerate(wide):
         before, after = first - ends[2 * at], ends[2 * at + 3] - last
         long = min(before, after) >= max(room, last - first)
-        if last - first <= most and long and rule.even_at((first, last), room):
+        whole_beside = rule.even_at((first, last), room) and _goes_on(rule, (first, last), room)
+        if last - first <= most and long and whole_beside:
             clear = mm_to_px(_CLEAR_MM, dpi) + rule.thick_px / 2
             level = rule.across((first + last) / 2)
             along, across = (first + 2, last - 2), (level - clear, level + clear)
             if white_at(ink, *((across, along) if rule.upright else (along, across))):
                 yield first, last
+
+
+def _goes_on(rule: Rule, gap: tuple[float, float], room: float) -> bool:
+    """Whether a rule prints on both sides of a gap, so far along, about as it does all over."""
+    first, last = (round(place - rule.start) for place in gap)
+    sides = (
+        rule.inked[max(first - round(room), 0) : first],
+        rule.inked[last : last + round(room)],
+    )
+    return all(side.mean() >= _PRINTS * rule.inked.mean() for side in sides)
 
 
 def _is_crooked(rule: Rule, rules: Sequence[Rule], lines: Sequence[Line], sheet: Sheet) -> bool:
