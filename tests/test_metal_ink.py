@@ -115,6 +115,16 @@ def test_a_bar_with_a_head_or_a_foot_of_its_own_is_no_space():
         assert risen_spaces(page(stem, serif)) == []
 
 
+def test_the_side_of_a_box_round_a_word_is_no_space():
+    high, low, wide = 30, 10, 4
+    side = bar(SPACE + 5, high, low, wide)
+    over, under = (Box(SPACE + 5, y, 60, 4) for y in (side.y, side.bottom - 4))
+    assert told(risen_spaces(page(side))) == [(Kind.WORK_UP, 2)]
+    assert risen_spaces(page(side, over, under)) == []
+    # A stroke at one end alone is none.
+    assert told(risen_spaces(page(side, over))) == [(Kind.WORK_UP, 2)]
+
+
 @pytest.mark.parametrize(("count", "faults"), [(3, 3), (4, 0)])
 def test_more_than_three_bars_in_a_line_are_no_spaces(count, faults):
     text = "we so me no as is it on"

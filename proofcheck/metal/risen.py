@@ -36,6 +36,9 @@ EDGE_X = 0.14
 """x-heights by which its columns may end higher or lower than each other."""
 FREE = 0.12
 """Share of its height that may be inked just beside it, on a side where it touches nothing."""
+LEVEL_X, LEVEL_PX, LEVEL = 0.3, 4, 0.5
+"""x-heights that the sides of a box go on at its corners, at least; pixels of their thickness that
+are looked at, and the share of them that is inked."""
 _BESIDE_PX = 2
 """Pixels to its side that are grey of its own edge."""
 PARTED = 0.85
@@ -154,7 +157,17 @@ def _is_bar(ink: StandingInk, left: int, right: int, size: float) -> bool:
         ink.beside(left - _BESIDE_PX, left, head, foot),
         ink.beside(right, right + _BESIDE_PX, head, foot),
     ]
-    return min(sides) <= FREE
+    return min(sides) <= FREE and not _is_of_a_box(ink, (left, right), (head, foot), size)
+
+
+def _is_of_a_box(
+    ink: StandingInk, across: tuple[int, int], down: tuple[int, int], size: float
+) -> bool:
+    """Whether level strokes go off to one side at a bar's head and foot: a box round a word."""
+    far = max(round(LEVEL_X * size), 1)
+    sides = (across[0] - _BESIDE_PX - far, across[0]), (across[1], across[1] + _BESIDE_PX + far)
+    ends = (down[0], down[0] + LEVEL_PX), (down[1] - LEVEL_PX, down[1])
+    return any(all(ink.beside(*side, *end) > LEVEL for end in ends) for side in sides)
 
 
 def _is_a_stem(matter: Matter, row: int, place: _Place, bar: Box) -> bool:
