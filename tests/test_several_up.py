@@ -355,11 +355,11 @@ def test_a_table_within_its_border_is_one_with_it_and_two_such_are_two_tickets()
     cards = [card(40), card(720)]
     rules = [box for one, _ in cards for box in one]
     held = [each for _, one in cards for each in one]
-    cells = find_cells(*find_pieces(none), held, 20.0, rules)
+    cells = find_cells(*find_pieces(none), held, 20.0, (rules, ()))
     assert [cell.ticket for cell in cells] == [1, 2]
     assert [cell.box.x > 600 for cell in cells] == [False, True]
     # Large type on the same sheet does not bring the two together.
-    assert len(find_cells(*find_pieces(none), held, 150.0, rules)) == 2
+    assert len(find_cells(*find_pieces(none), held, 150.0, (rules, ()))) == 2
 
 
 def test_a_run_is_cut_where_a_rule_stands_through_it_and_nowhere_else():
@@ -370,3 +370,25 @@ def test_a_run_is_cut_where_a_rule_stands_through_it_and_nowhere_else():
     assert [len(s.members) for s in parted_by_rules(pieces, [run], [through])] == [2, 2]
     for other in (low, level, Box(300, 20, 6, 300)):
         assert parted_by_rules(pieces, [run], [other]) == [run]
+
+
+def test_a_panel_closes_the_box_of_what_stands_beside_it():
+    """Rules go on from it on both sides: what is over, beside, in and under it is apart."""
+    none = np.zeros((900, 1500), np.uint8)
+    frame = [Box(50, y, 1400, 5) for y in (50, 845)] + [Box(x, 50, 5, 800) for x in (50, 1445)]
+    rules = [*frame, Box(50, 240, 960, 8), Box(50, 640, 960, 8)]
+    panel = Box(1000, 240, 445, 408)
+    over = [segment(100, 90 + 70 * row, 400) for row in range(2)]
+    price = segment(300, 430, 300, 4, 120)
+    within = [segment(1100, 300 + 100 * row, 200) for row in range(3)]
+    under = [segment(100, 690 + 70 * row, 500) for row in range(2)]
+    held = [*over, price, *within, *under]
+    assert find_cells(*find_pieces(none), held, 20.0, (rules, ())) == []
+    cells = find_cells(*find_pieces(none), held, 20.0, (rules, [panel]))
+    middles = [(cell.box.x + cell.box.width / 2, cell.box.y) for cell in cells]
+    assert len(cells) == 4
+    assert middles[1][0] < panel.x < middles[2][0]
+    assert middles[0][1] < middles[1][1] < middles[3][1]
+    # One that stands by itself closes nothing.
+    apart = Box(1050, 300, 300, 280)
+    assert find_cells(*find_pieces(none), held, 20.0, (rules, [apart])) == []

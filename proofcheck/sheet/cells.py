@@ -16,7 +16,7 @@ import numpy as np
 
 from proofcheck.base.values import Box
 from proofcheck.sheet.box_rows import are_beside, in_rows, of_a_size
-from proofcheck.sheet.lifted import in_box
+from proofcheck.sheet.lifted import in_box, pieces_of
 from proofcheck.sheet.pieces import Pieces, find_pieces, joined
 from proofcheck.sheet.rows import RULE
 from proofcheck.sheet.sift import are_frames
@@ -67,7 +67,7 @@ def find_cells(
     labels: NDArray[np.int32],
     segments: Sequence[Segment],
     size: float,
-    lifted: Sequence[Box] = (),
+    off: tuple[Sequence[Box], Sequence[Box]] = ((), ()),
 ) -> list[Cell]:
     """The boxes of a sheet in order of reading, from left to right and down; [] for none or one.
 
@@ -76,12 +76,13 @@ def find_cells(
         labels: its map, as `find_pieces` gives it.
         segments: runs of letters.
         size: common letter height, pixels.
-        lifted: places of rules that were taken off the sheet before.
+        off: places of rules that were taken off the sheet before, and of its panels.
     """
-    ruled = _as_pieces(lifted)
-    strokes = _strokes(pieces, labels, ruled, size)
+    ruled = pieces_of(off[0])
+    strokes = _strokes(pieces, labels, ruled, size, 2 - min(len(off[1]), 1))
     if strokes is None:
         return []
+    strokes = _with_panels(strokes, off[1])
     pieces = joined(pieces, ruled)
     upright = pieces.take((pieces.height > 4 * size) & (pieces.width < 0.5 * size))
     frames = [
@@ -126,16 +127,19 @@ def _are_of_a_row(boxes: Sequence[Box], segments: Sequence[Segment]) -> bool:
 
 
 def _strokes(
-    pieces: Pieces, labels: NDArray[np.int32], ruled: Pieces, size: float
+    pieces: Pieces, labels: NDArray[np.int32], ruled: Pieces, size: float, least: int = 2
 ) -> NDArray[np.uint8] | None:
-    """Rules and frames drawn by themselves, those that nearly meet joined; None for too few."""
+    """Rules and frames drawn by themselves, those that nearly meet joined.
+
+    None for fewer than `least` of either direction: a panel has a side of each.
+    """
     level, upright = _straight(pieces, size)
     # What was taken off as a rule may be thick beside small type, and short beside large.
     also_level = ruled.width > RULE * ruled.height
     also_upright = ruled.height > RULE * ruled.width
     frames = are_frames(pieces, labels)
     most = [np.count_nonzero(each) for each in (level, upright, also_level, also_upright)]
-    if not frames.any() and (most[0] + most[2] < 2 or most[1] + most[3] < 2):
+    if not frames.any() and min(most[0] + most[2], most[1] + most[3]) < least:
         return None
     table = np.concatenate([[False], level | upright | frames]).astype(np.uint8)
     mask = table[labels]
@@ -146,18 +150,22 @@ def _strokes(
     return np.asarray(cv2.dilate(mask, np.ones((reach, reach), np.uint8)), np.uint8)
 
 
+def _with_panels(strokes: NDArray[np.uint8], panels: Sequence[Box]) -> NDArray[np.uint8]:
+    """The rules, and the sides of the panels that any of them goes on from: they close a box."""
+    closed = strokes.copy()
+    for box in panels:
+        corners = (box.x, box.y), (box.right - 1, box.bottom - 1)
+        ring = cv2.rectangle(np.zeros_like(strokes), *corners, 1, 3)
+        if cv2.countNonZero(cv2.bitwise_and(ring, strokes)):
+            closed = np.maximum(closed, np.asarray(ring, np.uint8))
+    return closed
+
+
 def _straight(pieces: Pieces, size: float) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Which pieces are level strokes, and which upright ones."""
     level = (pieces.width > 6 * size) & (pieces.height < 0.5 * size)
     upright = (pieces.height > 4 * size) & (pieces.width < 0.5 * size)
     return level, upright
-
-
-def _as_pieces(boxes: Sequence[Box]) -> Pieces:
-    """Boxes as pieces of ink."""
-    sides = np.array([(b.x, b.y, b.right, b.bottom) for b in boxes], float).reshape(-1, 4)
-    x, y, right, bottom = sides.T
-    return Pieces(x, y, right, bottom, (right - x) * (bottom - y))
 
 
 def _frames(strokes: NDArray[np.uint8], segments: Sequence[Segment]) -> list[list[_Room]]:

@@ -26,13 +26,12 @@ __all__ = [
     "in_box",
     "lifted_off",
     "meet",
-    "panel_sides",
+    "pieces_of",
     "rules_apart",
     "with_lifted",
 ]
 
 _FRINGE_PX: Final = 3
-_SIDE_PX: Final = 2
 _ROUND_PX: Final = 12
 """How far round a place its paper is looked at."""
 
@@ -51,9 +50,7 @@ def rules_apart(sheet: Sheet, step: int = 1) -> Pieces:
         for box in boxes
         if box.height > 3 * box.width and not any(meet(box, other) for other in level)
     ]
-    sides = np.array([(b.x, b.y, b.right, b.bottom) for b in apart], float).reshape(-1, 4).T / step
-    x, y, right, bottom = sides
-    return Pieces(x, y, right, bottom, (right - x) * (bottom - y))
+    return pieces_of(apart, step)
 
 
 def border_sides(sheet: Sheet) -> list[Box]:
@@ -83,23 +80,6 @@ def boxes_lifted(sheet: Sheet, step: int = 1) -> list[Box]:
         for b in (part.box for part in sheet.lifted)
     ]
     return [Box(*(round(side / step) for side in box)) for box in inner]
-
-
-def panel_sides(sheet: Sheet, step: int = 1) -> list[Box]:
-    """The sides of panels that a rule goes on from, as rules: they close a box with it.
-
-    In pixels of the picture worked on, `step` of the sheet's each.
-    """
-    sides: list[Box] = []
-    for box in (panel.box for panel in sheet.panels):
-        if any(meet(box, part.box) for part in sheet.lifted):
-            sides += [
-                Box(box.x, box.y, box.width, _SIDE_PX),
-                Box(box.x, box.bottom - _SIDE_PX, box.width, _SIDE_PX),
-                Box(box.x, box.y, _SIDE_PX, box.height),
-                Box(box.right - _SIDE_PX, box.y, _SIDE_PX, box.height),
-            ]
-    return [Box(*(round(side / step) for side in box)) for box in sides]
 
 
 def with_lifted(sheet: Sheet) -> Grey:
@@ -132,6 +112,13 @@ def boxes_of(pieces: Pieces) -> list[Box]:
             pieces.x, pieces.y, pieces.right, pieces.bottom, strict=True
         )
     ]  # fmt: skip
+
+
+def pieces_of(boxes: Sequence[Box], step: int = 1) -> Pieces:
+    """Boxes as pieces of ink that fill them, in pixels of `step` of theirs each."""
+    sides = np.array([(b.x, b.y, b.right, b.bottom) for b in boxes], float).reshape(-1, 4).T / step
+    x, y, right, bottom = sides
+    return Pieces(x, y, right, bottom, (right - x) * (bottom - y))
 
 
 def lifted_off(

@@ -16,7 +16,7 @@ from proofcheck.sheet.cells import cell_of, find_cells, with_tickets
 from proofcheck.sheet.columns import blocks_in_order
 from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
-from proofcheck.sheet.lifted import boxes_lifted, panel_sides, rules_apart, with_lifted
+from proofcheck.sheet.lifted import boxes_lifted, rules_apart, with_lifted
 from proofcheck.sheet.lone_dashes import lone_dashes
 from proofcheck.sheet.on_one_line import as_index, rows_of
 from proofcheck.sheet.parting import part_touching
@@ -93,7 +93,8 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
         SheetUnfitError: the picture is of noise or specks, in thousands of pieces.
     """
     image, step, pieces, labels, sifted = sorted_pieces(sheet, tallest)
-    off = rules_apart(sheet, step), boxes_lifted(sheet, step) + panel_sides(sheet, step)
+    panels = [Box(*(round(side / step) for side in panel.box)) for panel in sheet.panels]
+    off = rules_apart(sheet, step), boxes_lifted(sheet, step), panels
     found = _rows(pieces, labels, sifted, off, COARSEST_SCREEN_IN * sheet.dpi / step)
     if found is None:
         raise noise(sheet, len(pieces))
@@ -191,7 +192,7 @@ def _rows(
     pieces: Pieces,
     labels: NDArray[np.int32],
     sifted: Sifted,
-    lifted: tuple[Pieces, Sequence[Box]],
+    lifted: tuple[Pieces, Sequence[Box], Sequence[Box]],
     dot_px: float,
 ) -> tuple[list[Row], list[Cell]] | None:
     """Rows of letters, block by block in reading order, and the boxes that part the sheet.
@@ -208,10 +209,10 @@ def _rows(
         return None
     segments = bridge_dashes(pieces, without_bits(runs, size), sifted.small, size)
     segments += lone_dashes(pieces, segments, sifted.small, size)
-    parting, ruled = lifted
+    parting, ruled, panels = lifted
     segments = parted_by_rules(pieces, segments, ruled)
     dots, rules = pieces.take(sifted.small), joined(pieces.take(sifted.upright), parting)
-    cells = find_cells(pieces, labels, segments, size, ruled)
+    cells = find_cells(pieces, labels, segments, size, (ruled, panels))
     found: list[Row] = []
     place = columns = 0
     for part in _parts(segments, cells, size):
