@@ -204,3 +204,19 @@ def test_squares_in_a_row_with_a_white_letter_each_are_panels():
         y, left = 180 - block.shape[0] // 2, x + 80 - block.shape[1] // 2
         page[y : y + block.shape[0], left : left + block.shape[1]] = 255 - block
     assert len(solid_boxes(cleaned(page))) == 4
+
+
+def test_greys_of_an_uneven_panel_are_cleared_away_but_beside_its_letters():
+    page = np.full((700, 1300), 255, np.uint8)
+    block = block_of("HALF PRICE", body_pt=26)
+    high, wide = block.shape
+    page[100:500, 100:1200] = 0
+    rng = np.random.default_rng(4)
+    for y, x in zip(rng.integers(110, 490, 4000), rng.integers(110, 1190, 4000), strict=True):
+        page[y : y + 2, x : x + 2] = rng.integers(20, 110)
+    page[240 : 240 + high, 200 : 200 + wide] = 255 - block
+    opened = open_panels(cleaned(page), halting(0.9))
+    (panel,) = opened.panels
+    held = opened.image[panel.box.y : panel.box.bottom, panel.box.x : panel.box.right]
+    assert (held[20:100, 20:-20] > 200).all()
+    assert (held[140 : 140 + high] < 100).any()

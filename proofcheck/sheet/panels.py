@@ -46,6 +46,8 @@ _LIKELY: Final = 0.6
 pictures in books that fell into such rows were read with 0.53 at most."""
 _GRAIN: Final = 0.8
 """Specks in a panel that no line holds are smaller than its smallest x-height by this."""
+_ROUND_PX: Final = 9
+"""Half of this round a panel's ink its greys are kept: fine strokes print grey."""
 _CAPTION: Final = 6
 """Letters of a row in a picture that is type: fewer come of its lights too."""
 _LETTERLIKE: Final = 0.7
@@ -187,18 +189,19 @@ def _stretched(negative: Grey, inside: NDArray[np.bool_]) -> Grey:
 
 
 def _without_grain(patch: Grey, laid: Laid, small: Sequence[Line]) -> Grey:
-    """The turned panel without the specks that an uneven impression leaves white in it.
+    """The turned panel without what an uneven impression leaves white in it, specks and greys.
 
-    Rows of smaller type than the lines it was known by are no specks.
+    Rows of smaller type than the lines it was known by are no specks. Beside the sheet's other ink
+    the greys would count as ink.
     """
     pieces = laid.pieces
     least = _GRAIN * min(line.x_height_px for line in laid.lines) / laid.step
     held = held_by((*laid.lines, *small), laid, laid.members)
     grain = (np.maximum(pieces.width, pieces.height) < least) & ~held
-    table = np.concatenate([[False], grain]).astype(np.uint8)
-    mask = cv2.dilate(table[laid.labels], np.ones((5, 5), np.uint8))
-    mask = cv2.resize(mask, patch.shape[::-1], interpolation=cv2.INTER_NEAREST)
-    return np.where(mask > 0, np.uint8(255), patch).astype(np.uint8)
+    table = np.concatenate([[False], ~grain]).astype(np.uint8)
+    kept = cv2.dilate(table[laid.labels], np.ones((_ROUND_PX, _ROUND_PX), np.uint8))
+    kept = cv2.resize(kept, patch.shape[::-1], interpolation=cv2.INTER_NEAREST)
+    return np.where(kept > 0, patch, np.uint8(PAPER)).astype(np.uint8)
 
 
 def _is_lettered(laid: Laid, least: int = 2) -> bool:
