@@ -197,6 +197,7 @@ def test_a_panel_that_its_frame_goes_on_from_is_read(tmp_path):
 def test_a_slender_panel_that_reads_badly_is_no_rule(tmp_path, monkeypatch, family, words, body_pt):
     # However unsure its white letters read, a bar that has a row of them is no rule, and no dirt.
     monkeypatch.setattr("proofcheck.sheet.panels._SURE", 1.0)
+    monkeypatch.setattr("proofcheck.sheet.panels._LIKELY", 1.0)
     panel = panel_of(block_of(words, body_pt=body_pt, family=family), pad_px=14)
     assert panel.shape[1] > 3 * panel.shape[0]
     report = report_on(tmp_path, laid_beside(plain(), panel, "foot"))
