@@ -14,13 +14,11 @@ import cv2
 import numpy as np
 
 from proofcheck.base.kinds import Kind
-from proofcheck.base.units import mm_to_px
 from proofcheck.base.values import Box, Span
 from proofcheck.metal.finder import Finder
+from proofcheck.metal.like_rules import LikeRules
 from proofcheck.metal.line_band import line_band
 from proofcheck.sheet.grey_shares import grey_percentiles
-from proofcheck.sheet.lifted import with_lifted
-from proofcheck.sheet.ruling import rules_on
 from proofcheck.sheet.shelf import looked_at
 
 if TYPE_CHECKING:
@@ -61,8 +59,6 @@ _SOLID = 0.6
 _OUTSIDE_X = 0.25
 """X-heights a bar between paragraphs is thick at least: strokes of drawings are thin."""
 _LEAD, _LEAD_OUTSIDE = 0.9, 0.4
-_LIKE_MM = 1.0
-"""So near one another begin, and end, two rules of one measure."""
 
 
 def work_ups(judged: Judged) -> list[MetalFinding]:
@@ -162,6 +158,7 @@ def _leads(matter: Matter) -> list[MetalFinding]:
     if not steps:
         return []
     usual = float(np.median([*steps.values()]))
+    rules = LikeRules(matter.sheets)
     found = []
     for row, step in steps.items():
         if step > _USUAL_STEP * usual or not matter.readings[row].letters:
@@ -172,7 +169,7 @@ def _leads(matter: Matter) -> list[MetalFinding]:
                 continue
             if not within and box.height < _OUTSIDE_X * matter.lines[row].x_height_px:
                 continue
-            if not within and _is_as_another(matter, row, box):
+            if not within and rules.has_like(matter.lines[row].sheet, box):
                 continue
             long = box.width > _WHOLE_MEASURE * matter.lines[row].box.width
             finding = matter.finding(
@@ -237,20 +234,6 @@ def _bars(matter: Matter, row: int, step: float) -> list[Box]:
             top = round(base[min(x + wide // 2, len(base) - 1)]) + int(down[0]) + y
             found.append(Box(left + x, top, wide, tall))
     return found
-
-
-def _is_as_another(matter: Matter, row: int, bar: Box) -> bool:
-    """Whether a bar is of a rule that begins and ends where another rule of its sheet does."""
-    sheet = matter.sheets[matter.lines[row].sheet]
-    near, middle = mm_to_px(_LIKE_MM, sheet.dpi), bar.x + bar.width / 2
-    level = [rule for rule in rules_on(with_lifted(sheet), sheet.dpi) if not rule.upright]
-    own = [rule for rule in level if bar.y <= rule.across(middle) <= bar.bottom]
-    return any(
-        abs(rule.start - other.start) < near and abs(rule.stop - other.stop) < near
-        for rule in own
-        for other in level
-        if other is not rule and rule.start - near <= bar.x and bar.right <= rule.stop + near
-    )
 
 
 def _in_letter(matter: Matter, row: int, bar: Box) -> bool:

@@ -78,11 +78,11 @@ def find_cells(
         size: common letter height, pixels.
         off: places of rules that were taken off the sheet before, and of its panels.
     """
-    ruled = pieces_of(off[0])
-    strokes = _strokes(pieces, labels, ruled, size, 2 - min(len(off[1]), 1))
+    ruled, panels = pieces_of(off[0]), off[1]
+    strokes = _strokes(pieces, labels, ruled, size, least=1 if panels else 2)
     if strokes is None:
         return []
-    strokes = _with_panels(strokes, off[1])
+    strokes = _with_panels(strokes, panels)
     pieces = joined(pieces, ruled)
     upright = pieces.take((pieces.height > 4 * size) & (pieces.width < 0.5 * size))
     frames = [
@@ -108,10 +108,7 @@ def find_cells(
 
 def _hold_the_same(frames: Sequence[Sequence[_Room]], size: float) -> bool:
     """Whether all frames hold the same matter: the tables of a form that stands several up."""
-    wholes = [
-        _Room(Box.around(room.box for room in rooms), tuple(s for r in rooms for s in r.segments))
-        for rooms in frames
-    ]
+    wholes = [_put_together(rooms) for rooms in frames]
     return all(_repeats(wholes[0], other, size) for other in wholes[1:])
 
 
@@ -127,7 +124,7 @@ def _are_of_a_row(boxes: Sequence[Box], segments: Sequence[Segment]) -> bool:
 
 
 def _strokes(
-    pieces: Pieces, labels: NDArray[np.int32], ruled: Pieces, size: float, least: int = 2
+    pieces: Pieces, labels: NDArray[np.int32], ruled: Pieces, size: float, *, least: int
 ) -> NDArray[np.uint8] | None:
     """Rules and frames drawn by themselves, those that nearly meet joined.
 
@@ -229,10 +226,13 @@ def _unless_table(rooms: list[_Room], size: float) -> list[_Room]:
         and not _repeats(one, other, size)
         for one, other in combinations(sorted(rooms, key=lambda room: room.box.x), 2)
     )
-    if not (squares or across):
-        return rooms
-    whole = tuple(segment for room in rooms for segment in room.segments)
-    return [_Room(Box.around(room.box for room in rooms), whole)]
+    return [_put_together(rooms)] if squares or across else rooms
+
+
+def _put_together(rooms: Sequence[_Room]) -> _Room:
+    """Rooms as one."""
+    held = tuple(segment for room in rooms for segment in room.segments)
+    return _Room(Box.around(room.box for room in rooms), held)
 
 
 def _rows(segments: Sequence[Segment], size: float) -> int:

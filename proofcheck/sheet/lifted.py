@@ -12,13 +12,14 @@ from proofcheck.base.values import Box, Lifted
 from proofcheck.sheet.pieces import Pieces, find_pieces
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from numpy.typing import NDArray
 
     from proofcheck.base.values import Grey, Sheet
 
 __all__ = [
+    "at_step",
     "border_sides",
     "boxes_lifted",
     "boxes_of",
@@ -79,7 +80,12 @@ def boxes_lifted(sheet: Sheet, step: int = 1) -> list[Box]:
         Box(b.x + spare, b.y + spare, max(b.width - 2 * spare, 1), max(b.height - 2 * spare, 1))
         for b in (part.box for part in sheet.lifted)
     ]
-    return [Box(*(round(side / step) for side in box)) for box in inner]
+    return at_step(inner, step)
+
+
+def at_step(boxes: Iterable[Box], step: int) -> list[Box]:
+    """Boxes of the sheet in pixels of the picture worked on, `step` of the sheet's each."""
+    return [Box(*(round(side / step) for side in box)) for box in boxes]
 
 
 def with_lifted(sheet: Sheet) -> Grey:

@@ -16,7 +16,7 @@ from proofcheck.sheet.cells import cell_of, find_cells, with_tickets
 from proofcheck.sheet.columns import blocks_in_order
 from proofcheck.sheet.dots import count_dots
 from proofcheck.sheet.edges import refine
-from proofcheck.sheet.lifted import boxes_lifted, rules_apart, with_lifted
+from proofcheck.sheet.lifted import at_step, boxes_lifted, rules_apart, with_lifted
 from proofcheck.sheet.lone_dashes import lone_dashes
 from proofcheck.sheet.on_one_line import as_index, rows_of
 from proofcheck.sheet.parting import part_touching
@@ -93,7 +93,7 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
         SheetUnfitError: the picture is of noise or specks, in thousands of pieces.
     """
     image, step, pieces, labels, sifted = sorted_pieces(sheet, tallest)
-    panels = [Box(*(round(side / step) for side in panel.box)) for panel in sheet.panels]
+    panels = at_step((panel.box for panel in sheet.panels), step)
     off = rules_apart(sheet, step), boxes_lifted(sheet, step), panels
     found = _rows(pieces, labels, sifted, off, COARSEST_SCREEN_IN * sheet.dpi / step)
     if found is None:
