@@ -5,6 +5,7 @@ Accessibility is held against axe-core's rules for WCAG 2.0 to 2.2, levels A and
 
 from __future__ import annotations
 
+import asyncio
 import shutil
 import statistics
 import time
@@ -18,6 +19,7 @@ from desk_cases import JOB, many_faults, served, with_proof
 from proofcheck.base.found import Unread
 from proofcheck.base.values import Box
 from proofcheck.desk.admitted import add_reader, load_readers, readers_path
+from proofcheck.desk.news import News
 from proofcheck.docket import Word, decide, open_docket, sign_off, verify
 
 sync_api = pytest.importorskip("playwright.sync_api")
@@ -220,6 +222,49 @@ def test_what_another_decides_meanwhile_is_not_lost(browser, desk) -> None:
     assert f"{address}/rows" in asked
     assert f"{address}/state" not in asked
     assert troubles == []
+
+
+def fails_twice(page, pattern):
+    """The desk gives no answer to the first two questions of that kind."""
+    asked = []
+
+    def answered(route):
+        asked.append(route.request.url)
+        route.fulfill(status=500, body="no") if len(asked) < 3 else route.continue_()
+
+    page.route(pattern, answered)
+    return asked
+
+
+def test_what_the_desk_could_not_answer_is_asked_for_again(browser, desk) -> None:
+    """News of another's decision, whose row the desk fails to give at first."""
+    docket, address = desk
+    page, _ = laid_open(browser, address)
+    asked = fails_twice(page, "**/rows?*")
+    page.wait_for_timeout(300)
+    decide(docket, JOB, "2", "sound", by="C.D.")
+    until(page, "document.querySelectorAll('.rows .done')[1].textContent === 'no fault'")
+    assert len(asked) == 3
+
+
+def test_a_page_asks_how_all_stands_once_it_is_told_all_news(browser, desk, monkeypatch) -> None:
+    """Its line is open a moment before: what is decided between the two is not lost."""
+    docket, address = desk
+    listen = News.listen
+
+    async def late(news):
+        yield ": the line is open\n\n"
+        await asyncio.sleep(0.5)
+        await asyncio.to_thread(decide, docket, JOB, "2", "sound", by="C.D.")
+        async for words in listen(news):
+            yield words
+
+    monkeypatch.setattr(News, "listen", late)
+    page = browser.new_context().new_page()
+    asked = fails_twice(page, "**/state?*")
+    page.goto(f"{address}/proof?job={JOB}&proof=1")
+    until(page, "document.querySelectorAll('.rows .done')[1].textContent === 'no fault'")
+    assert len(asked) >= 3
 
 
 def test_what_two_decide_differently_is_shown_and_settled_with_a_reason(browser, desk) -> None:

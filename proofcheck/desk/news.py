@@ -7,6 +7,8 @@ import json
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
+import sqlalchemy as sa
+
 from proofcheck.base.errors import ProofcheckError
 from proofcheck.docket.kept_open import KeptOpen
 
@@ -71,8 +73,8 @@ class News:
             if last <= self._seen:
                 return
             later = await asyncio.to_thread(self._docket.later, self._seen)
-        except ProofcheckError:
-            return
+        except (ProofcheckError, sa.exc.SQLAlchemyError, OSError):
+            return  # Whatever it was, it is looked again in a moment: the news must not end.
         self._seen = last
         for entry in later:
             fault = entry.data.get("fault") or _named(entry.data)
@@ -94,7 +96,8 @@ class News:
             self._seen = await asyncio.to_thread(self._docket.last_number)
         self._pages.add(page)
         try:
-            yield "retry: 500\n: the desk is open\n\n"
+            # Said only now: what a page asks for on hearing it, and all later news, is everything.
+            yield "retry: 500\nevent: joined\ndata: {}\n\n"
             quiet_s = 0.0
             while not self.closing():
                 try:

@@ -23,7 +23,8 @@
     window.dispatchEvent(new CustomEvent("desk-entry", { detail: entry }));
   });
   news.addEventListener("reading", () => readings());
-  news.addEventListener("open", () => {
+  // Not when the line is open: the desk says when nothing more can be missed.
+  news.addEventListener("joined", () => {
     if (hear.again) hear.again();
     window.dispatchEvent(new Event("desk-open"));
     readings();
@@ -522,6 +523,16 @@
     const button = event.target.closest("button[data-act]");
     if (button) acts[button.dataset.act]();
   });
+  // What others decided is asked for until the desk has answered.
+  const got = async (where) => {
+    for (let tries = 0; ; tries += 1) {
+      try {
+        const answer = await fetch(where);
+        if (answer.ok) return await answer.json();
+      } catch { /* the desk is shut, or its line is cut */ }
+      await wait(Math.min(4000, 250 * 2 ** tries));
+    }
+  };
   // The whole proof is asked for where more than one fault may have changed, and after a cut line.
   let asking_state = false, missed = false, whole = start.entry;
   const again = async () => {
@@ -529,11 +540,9 @@
     asking_state = true;
     do {
       missed = false;
-      try {
-        const state = await (await fetch("/state?" + query + "&seen=" + whole)).json();
-        whole = state.entry;
-        if (state.rows) settle(state);
-      } catch { /* it is asked for again when the desk is heard */ }
+      const state = await got("/state?" + query + "&seen=" + whole);
+      whole = state.entry;
+      if (state.rows) settle(state);
     } while (missed);
     asking_state = false;
   };
@@ -542,11 +551,9 @@
   const changed = async (entry) => {
     const known = order.find((id) => entry.fault === proof + "/" + id);
     if (known && (asOf.get(known) || 0) >= entry.number) return;
-    try {
-      const held = await (await fetch("/rows?" + query + "&fault=" + encodeURIComponent(entry.fault))).json();
-      if (held.rows.every((row) => rows.has(row.id))) for (const row of held.rows) latest(row, held.entry);
-      else again();
-    } catch { /* the whole is asked for when the desk is heard */ }
+    const held = await got("/rows?" + query + "&fault=" + encodeURIComponent(entry.fault));
+    if (held.rows.every((row) => rows.has(row.id))) for (const row of held.rows) latest(row, held.entry);
+    else again();
   };
   hear.again = again;
   hear.entry = (entry) => {
