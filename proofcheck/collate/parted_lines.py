@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Letter, Line
 
-__all__ = ["LEVEL", "bands_of", "by_rows", "foot_of", "parted", "wide_whites"]
+__all__ = ["LEVEL", "bands_of", "by_rows", "foot_of", "part_of", "parted", "wide_whites"]
 
 _WIDE = 1.4
 """Narrowest white that may be a gutter, in x-heights: a word space has some 0.7."""
@@ -96,13 +96,19 @@ def _parts(one: _Set, cuts: Sequence[float]) -> list[tuple[int, _Set]]:
         columns.setdefault(at, []).append(letter)
     out = []
     for column, letters in sorted(columns.items()):
-        start = next((k for k, letter in enumerate(letters) if letter.text != " "), None)
-        if start is None:
-            continue
-        end = max(k for k, letter in enumerate(letters) if letter.text != " ") + 1
-        kept = tuple(letters[start:end])
-        out.append((column, (_cut_to(line, kept), Reading(line.number, kept))))
+        part = part_of(line, letters)
+        if part is not None:
+            out.append((column, part))
     return out if len(out) > 1 else [(out[0][0], one)] if out else []
+
+
+def part_of(line: Line, letters: Sequence[Letter]) -> _Set | None:
+    """A line's part with some of its letters, spaces at its ends left out; None for spaces only."""
+    inked = [k for k, letter in enumerate(letters) if letter.text != " "]
+    if not inked:
+        return None
+    kept = tuple(letters[inked[0] : inked[-1] + 1])
+    return _cut_to(line, kept), Reading(line.number, kept)
 
 
 def _cut_to(line: Line, letters: Sequence[Letter]) -> Line:

@@ -13,6 +13,8 @@ from rapidfuzz.distance import LCSseq
 from proofcheck.collate.cells_beside import cells_in, feet_in
 from proofcheck.collate.gutters import Lists, lists_in, lists_within, other_orders
 from proofcheck.collate.laying import Laying, laid_alone, unexplained
+from proofcheck.collate.one_cell import is_one_cell
+from proofcheck.collate.piecemeal import piecemeal
 from proofcheck.collate.place import loose
 
 if TYPE_CHECKING:
@@ -49,7 +51,9 @@ def sheet_in_order(copy: Copy, held: Sequence[_Set], rules: Rules) -> list[_Set]
     if laid is None or unexplained(laid, ends=False) < _WORD:
         return list(held)
     whole = _as_a_whole(copy, list(held), laid, ways, rules)
-    return _cell_by_cell(copy, *_down_the_lists(copy, *whole, rules), rules)
+    return _piece_by_piece(
+        copy, *_cell_by_cell(copy, *_down_the_lists(copy, *whole, rules), rules), rules
+    )
 
 
 def _as_a_whole(
@@ -85,7 +89,9 @@ def _down_the_lists(
     return held, laid
 
 
-def _cell_by_cell(copy: Copy, held: list[_Set], laid: Laying, rules: Rules) -> list[_Set]:
+def _cell_by_cell(
+    copy: Copy, held: list[_Set], laid: Laying, rules: Rules
+) -> tuple[list[_Set], Laying]:
     """Cells side by side each read by itself, and feet after all, where that lays far better."""
     while True:
         ways = [
@@ -100,8 +106,21 @@ def _cell_by_cell(copy: Copy, held: list[_Set], laid: Laying, rules: Rules) -> l
             if _is_better_there(tried, laid, way) and _runs_on(copy, tried, way):
                 better.append((unexplained(tried, ends=False), order, tried))
         if not better:
-            return held
+            return held, laid
         _, held, laid = min(better, key=lambda each: each[0])
+
+
+def _piece_by_piece(copy: Copy, held: list[_Set], laid: Laying, rules: Rules) -> list[_Set]:
+    """What stands between white put in the copy's order, where it may be and lays far better."""
+    if unexplained(laid, ends=False) < _WORD:
+        return held
+    # From the foot up, so that what lies over a stretch keeps its place.
+    for way in reversed(piecemeal(copy, held, rules)):
+        order = _in_place(held, way)
+        tried = laid_alone(copy, order, rules)
+        if _is_better_there(tried, laid, way) and _runs_on(copy, tried, way):
+            held, laid = order, tried
+    return held
 
 
 def _in_place(held: Sequence[_Set], way: Lists) -> list[_Set]:
@@ -134,25 +153,9 @@ def _in_common(codes: Sequence[int], held: Sequence[_Set]) -> int:
 def _runs_on(copy: Copy, laid: Laying, way: Lists) -> bool:
     """Whether, of cells with two rows level, one runs on in the copy from row to row."""
     return all(
-        any(_is_one_cell(copy, laid, way.first + upper, way.first + lower) for upper, lower in both)
+        any(is_one_cell(copy, laid, way.first + upper, way.first + lower) for upper, lower in both)
         for both in way.level
     )
-
-
-def _is_one_cell(copy: Copy, laid: Laying, upper: int, lower: int) -> bool:
-    """Whether the copy has two lines in one paragraph or one cell of a table."""
-    stream = laid.alignment.stream
-    held = []
-    for line in (upper, lower):
-        if line not in stream.order:
-            return False
-        start, end = stream.line_start[stream.order.index(line) :][:2]
-        at = laid.alignment.copy_at[start : end - 1]
-        held += at[at >= 0].tolist()
-    if not held:
-        return False
-    text = copy.text[int(laid.copy.start[min(held)]) : int(laid.copy.end[max(held)])]
-    return "\n" not in text and "\t" not in text
 
 
 def _is_better_there(other: Laying, laid: Laying, way: Lists) -> bool:

@@ -1,0 +1,279 @@
+"""One sheet's lines put in the copy's order piece by piece, as far as they may be read so.
+
+A form, a note in the margin, what a brace holds: what stands there between white can be read in
+many orders, and the copy has one of them. Only this is never done: a piece is read neither before
+one that stands over it nor before one to its left in its row. So what has changed places in a row
+or in a column stays where it was printed.
+"""
+
+from __future__ import annotations
+
+import heapq
+from bisect import bisect_right
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from proofcheck.collate.gutters import Lists
+from proofcheck.collate.laying import BORNE_OUT, Laying, laid_alone
+from proofcheck.collate.parted_lines import foot_of, part_of, wide_whites
+from proofcheck.collate.wanting import places_in_row, places_wanting
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from proofcheck.base.values import Copy, Line, Reading
+    from proofcheck.collate.same import Rules
+
+__all__ = ["piecemeal"]
+
+_OVER = 0.3
+"""Share of the narrower piece's width to which one stands over the other."""
+_LEVEL = 0.5
+"""Share of the smaller one's x-height to which two pieces stand in one row."""
+_FLUSH = 1.0
+"""Lines are flush whose edges stand so near each other, in x-heights."""
+_SIZE = 0.2
+"""Lines of one size differ by less than this share of it."""
+_SOLID = 2.9
+"""Distance of two lines set solid, at most, in x-heights …"""
+_APART = 1.3
+"""… and so many times as far apart they are of two blocks."""
+_ROUNDS = 20
+"""So often it is tried to keep solid columns whole, each time by all that was broken before."""
+_MOST = 500
+"""Pieces of one sheet that are put in order: a form has a hundred."""
+
+_Set = tuple["Line", "Reading"]
+_Both = tuple[tuple[int, int], tuple[int, int]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Piece:
+    """What stands between wide white: some letters of one line."""
+
+    line: int
+    """Its line's place."""
+    first: int
+    end: int
+    """Its letters within the reading."""
+    held: _Set
+
+
+def piecemeal(copy: Copy, held: Sequence[_Set], rules: Rules) -> list[Lists]:
+    """Stretches of one sheet's lines read in the copy's order, as far as they may be.
+
+    Args:
+        copy: the approved copy.
+        held: the sheet's lines in an order that leaves something unexplained.
+        rules: the allowances made.
+    """
+    pieces = [piece for at in range(len(held)) for piece in _pieces(held[at], at)]
+    if not 1 < len(pieces) <= _MOST:
+        return []
+    laid = laid_alone(copy, [piece.held for piece in pieces], rules)
+    standing = _standing(pieces)
+    order = _in_copys_order(standing, _keys(laid, standing))
+    ways = []
+    for first, end, stretch in _stretches(pieces, order):
+        lines = _joined(held, [pieces[k] for k in stretch])
+        ways.append(Lists(first, end, lines, _read_down(lines), between=True))
+    return ways
+
+
+def _pieces(one: _Set, at: int) -> Iterator[_Piece]:
+    """The pieces of one line, from left to right."""
+    line, reading = one
+    letters = reading.letters
+    cuts = [(left + right) / 2 for left, right in wide_whites(one)]
+    columns = [bisect_right(cuts, letter.box.x + letter.box.width / 2) for letter in letters]
+    edges = [k for k in range(1, len(letters)) if columns[k] != columns[k - 1]]
+    if columns != sorted(columns):
+        edges = []
+    for first, end in pairwise([0, *edges, len(letters)]):
+        part = part_of(line, letters[first:end]) if edges else one
+        if part is not None:
+            yield _Piece(at, first, end, part)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Standing:
+    """How each two pieces stand to one another."""
+
+    level: NDArray[np.bool_]
+    """They are in one row, and the second is to the right of the first."""
+    under: NDArray[np.bool_]
+    """They are in one column, and the second is lower."""
+    x: NDArray[np.int64]
+    right: NDArray[np.int64]
+    foot: NDArray[np.float64]
+    size: NDArray[np.float64]
+    """x-heights, sheet pixels."""
+
+    def left_of(self) -> dict[int, int]:
+        """The next piece to the left in its row, for those that have one."""
+        return _last_before(self.level, self.x)
+
+    def right_over(self) -> dict[int, int]:
+        """The next piece over it in its column, for those that have one."""
+        return _last_before(self.under, self.foot)
+
+    def broken_by(self, order: Sequence[int]) -> list[tuple[int, int]]:
+        """Where an order breaks a column set solid: its lower piece, and what comes before that.
+
+        Between a piece and the one right under it come only pieces of their rows, or between these.
+        """
+        turn = {k: at for at, k in enumerate(order)}
+        over = self.right_over()
+        top = self.foot - self.size
+        out: list[tuple[int, int]] = []
+        for lower, upper in over.items():
+            if turn[lower] - turn[upper] > 1 and self._is_solid(upper, lower, over):
+                between = np.array(order[turn[upper] + 1 : turn[lower]])
+                apart = (self.foot[between] <= top[upper]) | (top[between] >= self.foot[lower])
+                out += [(lower, k) for k in between[apart].tolist()]
+        return out
+
+    def _is_solid(self, upper: int, lower: int, over: Mapping[int, int]) -> bool:
+        """Whether two pieces of a column are flush and no farther apart than those over them."""
+        size = float(self.size[upper])
+        edges = [abs(one[upper] - one[lower]) for one in (self.x, self.right, self.x + self.right)]
+        alike = min(edges) < _FLUSH * size and abs(self.size[lower] - size) < _SIZE * size
+        step, usual = self.foot[lower] - self.foot[upper], _SOLID * size
+        if upper in over:
+            usual = min(usual, self.foot[upper] - self.foot[over[upper]])
+        return bool(alike and step < _APART * usual)
+
+
+def _last_before(before: NDArray[np.bool_], at: NDArray[np.number]) -> dict[int, int]:
+    found = ((k, np.flatnonzero(before[:, k])) for k in range(len(before)))
+    return {k: int(ones[np.argmax(at[ones])]) for k, ones in found if len(ones)}
+
+
+def _standing(pieces: Sequence[_Piece]) -> _Standing:
+    lines = [piece.held[0] for piece in pieces]
+    foot = np.array([foot_of(line) for line in lines])
+    size = np.array([line.x_height_px for line in lines])
+    x = np.array([line.box.x for line in lines])
+    right = np.array([line.box.right for line in lines])
+    line = np.array([piece.line for piece in pieces])
+    shared = np.minimum.outer(foot, foot) - np.maximum.outer(foot - size, foot - size)
+    level = (shared > _LEVEL * np.minimum.outer(size, size)) | np.equal.outer(line, line)
+    over = np.minimum.outer(right, right) - np.maximum.outer(x, x)
+    over = over > _OVER * np.minimum.outer(right - x, right - x)
+    under = over & ~level & np.less.outer(foot, foot)
+    return _Standing(level & np.less.outer(x, x), under, x, right, foot, size)
+
+
+def _keys(laid: Laying, standing: _Standing) -> list[float]:
+    """About where in the copy each piece stands.
+
+    What stands nowhere follows the piece before it in its row, or the one over it.
+    """
+    stream, at = laid.alignment.stream, laid.alignment.copy_at
+    count = len(standing.level)
+    spans: dict[int, tuple[int, int]] = {}
+    for row, (k, share) in enumerate(zip(stream.order, laid.alignment.borne_out(), strict=True)):
+        mine = at[stream.line_start[row] : stream.line_start[row + 1] - 1]
+        if share >= BORNE_OUT and (mine >= 0).any():
+            spans[k] = int(mine[mine >= 0].min()), int(mine.max()) + 1
+    texts = [line.text for line in laid.lines]
+    spans |= places_wanting(laid, {k: texts[k] for k in range(count) if k not in spans}, spans)
+    left, above = standing.left_of(), standing.right_over()
+    spans |= places_in_row(laid.copy.text, texts, spans, left)
+    out: list[float] = []
+    for k in range(count):
+        held = next((spans[n] for n in (k, left.get(k), above.get(k)) if n in spans), None)
+        out.append(sum(held) / 2 if held else out[-1] if out else 0.0)
+    return out
+
+
+def _in_copys_order(standing: _Standing, keys: Sequence[float]) -> list[int]:
+    """The pieces by their keys as far as they may be read so; as they are if that can't be said."""
+    before = standing.level | standing.under
+    for _ in range(_ROUNDS):
+        order = _ordered(before, keys)
+        broken = standing.broken_by(order) if len(order) == len(keys) else []
+        if not broken:
+            break
+        for lower, other in broken:
+            before[lower, other] = True
+    else:
+        order = []
+    return order if len(order) == len(keys) else list(range(len(keys)))
+
+
+def _ordered(before: NDArray[np.bool_], keys: Sequence[float]) -> list[int]:
+    """The pieces by their keys, each after all that come before it in any case.
+
+    Of pieces that each come before the other none is there.
+    """
+    waits = before.sum(axis=0)
+    ready = [(keys[k], k) for k in np.flatnonzero(waits == 0).tolist()]
+    heapq.heapify(ready)
+    out: list[int] = []
+    while ready:
+        _, k = heapq.heappop(ready)
+        out.append(k)
+        for after in np.flatnonzero(before[k]).tolist():
+            waits[after] -= 1
+            if not waits[after]:
+                heapq.heappush(ready, (keys[after], after))
+    return out
+
+
+def _stretches(
+    pieces: Sequence[_Piece], order: Sequence[int]
+) -> Iterator[tuple[int, int, list[int]]]:
+    """The least stretches of whole lines whose pieces are in another order: lines and pieces."""
+    ends = {piece.line: k + 1 for k, piece in enumerate(pieces)}
+    edges, highest = [0], -1
+    for at, k in enumerate(order, start=1):
+        highest = max(highest, k)
+        if highest + 1 == at and ends[pieces[highest].line] == at:
+            edges.append(at)
+    for first, end in pairwise(edges):
+        stretch = list(order[first:end])
+        if stretch != sorted(stretch):
+            yield pieces[first].line, pieces[end - 1].line + 1, stretch
+
+
+def _read_down(lines: Sequence[_Set]) -> tuple[_Both, ...]:
+    """Where two rows of two pieces are read one column after the other, as `Lists.level` has it.
+
+    Three rows and more are of lists.
+    """
+    standing = _standing([_Piece(at, 0, 0, one) for at, one in enumerate(lines)])
+    under = standing.under
+    rows = [(left, right) for right, left in standing.left_of().items()]
+    out: list[_Both] = []
+    for left, right in rows:
+        lower = [(a, b) for a, b in rows if under[left, a] and under[right, b]]
+        upper = [(a, b) for a, b in rows if under[a, left] and under[b, right]]
+        if lower == [(left + 1, left + 3)] and not upper and right == left + 2:
+            out.append(((left, left + 1), (right, right + 1)))
+    return tuple(out)
+
+
+def _joined(held: Sequence[_Set], stretch: Sequence[_Piece]) -> list[_Set]:
+    """Pieces in a new order; those of one line that still follow one another are one."""
+    runs: list[list[_Piece]] = []
+    for piece in stretch:
+        last = runs[-1][-1] if runs else None
+        if last is not None and (last.line, last.end) == (piece.line, piece.first):
+            runs[-1].append(piece)
+        else:
+            runs.append([piece])
+    out = []
+    for run in runs:
+        line, reading = held[run[0].line]
+        letters = reading.letters[run[0].first : run[-1].end]
+        whole = len(letters) == len(reading.letters)
+        part = (line, reading) if whole else part_of(line, letters)
+        if part is not None:
+            out.append(part)
+    return out

@@ -1,0 +1,99 @@
+"""Forms and braces in the copy's order as far as they may be read so, and what is astray told.
+
+Oracle: the typesetter puts each piece where it stands, and the copy is written beside it.
+"""
+
+import cv2
+import pytest
+from typesetter import Style, pull
+from typesetter.entries import laid_out
+
+from proofcheck import Options, check_proof
+from proofcheck.base.found import Verdict
+
+FACE = Style("schola", 9, 2)
+HEAD = "Report upon the byre, to be filled up in ink upon the spot."
+MEASURES = ("Length", "Breadth", "Height to eaves")
+AIR = ("Air space", "Not less than 600", "cubic feet a beast")
+FORM = (HEAD, *(f"{what} ft. in." for what in MEASURES), *AIR)
+
+
+def read(folder, pieces, *copy):
+    proof = laid_out(pieces, FACE, width_px=1250, right=1200)
+    cv2.imwrite(str(folder / "sheet.png"), pull(proof, "good", seed=2))
+    (folder / "copy.txt").write_text("\n".join(copy) + "\n", encoding="utf-8")
+    chosen = Options(type_too=False, recast=False)
+    return check_proof(folder / "sheet.png", folder / "copy.txt", options=chosen)
+
+
+def form(measures=MEASURES, units=(("ft.", "in."),) * 3, air=AIR):
+    """A form with its units in columns, and beside a brace what they are measured for."""
+    pieces = [(0, 0, HEAD)]
+    for at, (what, (one, other)) in enumerate(zip(measures, units, strict=True)):
+        pieces += [(0, 2 + 1.4 * at, what), (400, 2 + 1.4 * at, one), (600, 2 + 1.4 * at, other)]
+    return [*pieces, *((800, 1.9 + 1.1 * at, words) for at, words in enumerate(air))]
+
+
+def test_a_form_is_read_row_by_row_and_what_stands_beside_it_after_it(tmp_path):
+    report = read(tmp_path, form(), *FORM)
+    assert report.verdict is Verdict.CLEAN, report.faults
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"measures": ("Length", "Height to eaves", "Breadth")},
+        {"units": (("ft.", "in."), ("in.", "ft."), ("ft.", "in."))},
+        {"units": (("ft.", "in."), ("ft.", "in."), ("ft.", "ft."))},
+        {"air": (AIR[0], AIR[2], AIR[1])},
+        {"air": (AIR[1], AIR[0], AIR[2])},
+    ],
+    ids=["names", "units", "a unit", "lines", "head"],
+)
+def test_what_has_changed_places_in_a_form_is_told(tmp_path, wrong):
+    assert read(tmp_path, form(**wrong), *FORM).verdict is Verdict.FAULTS
+
+
+BRISTLES = [("for clothes, walnut backed", "1s. 9d."), ("for polish, No. 2", "11d."),
+            ("for nails, white bone", "6s. 6d."), ("for horses", "2s. 4d.")]  # fmt: skip
+BRACED = ("Brushes", "pure bristle")
+
+
+def braced(rows=BRISTLES, label=BRACED):
+    """A list whose rows stand beside a label of two lines, which stands between them."""
+    pieces = [(0, 0, HEAD)]
+    for at, (what, price) in enumerate(rows):
+        pieces += [(330, 2 + 1.2 * at, what), (1000, 2 + 1.2 * at, price)]
+    return [*pieces, *((60, 2.6 + 1.2 * at, words) for at, words in enumerate(label))]
+
+
+BRACED_COPY = (
+    HEAD, " ".join((*BRACED, *BRISTLES[0])), *(" ".join(row) for row in BRISTLES[1:])
+)  # fmt: skip
+
+
+def test_what_a_brace_holds_is_read_after_what_stands_before_it(tmp_path):
+    report = read(tmp_path, braced(), *BRACED_COPY)
+    assert report.verdict is Verdict.CLEAN, report.faults
+
+
+PRICES = [price for _, price in BRISTLES]
+
+
+@pytest.mark.parametrize(
+    "prices",
+    [
+        [PRICES[1], PRICES[0], *PRICES[2:]],
+        [*PRICES[:2], PRICES[3], PRICES[2]],
+        [PRICES[3], PRICES[1], PRICES[2], PRICES[0]],
+    ],
+    ids=["first", "last", "far"],
+)
+def test_prices_exchanged_beside_a_brace_are_told(tmp_path, prices):
+    rows = [(what, price) for (what, _), price in zip(BRISTLES, prices, strict=True)]
+    assert read(tmp_path, braced(rows), *BRACED_COPY).verdict is Verdict.FAULTS
+
+
+def test_lines_of_a_label_exchanged_beside_a_brace_are_told(tmp_path):
+    wrong = read(tmp_path, braced(label=(BRACED[1], BRACED[0])), *BRACED_COPY)
+    assert wrong.verdict is Verdict.FAULTS
