@@ -10,9 +10,11 @@ from __future__ import annotations
 import pytest
 from collating import copy_of
 
+from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Box, Letter, Reading
 from proofcheck.collate import collate
 from proofcheck.collate.same import Rules
+from proofcheck.marks import mark_for
 
 TALL, LOW = 30, 20
 LEAD = "and all the people of the village came to hear the band that played upon the green"
@@ -143,3 +145,38 @@ def test_a_point_off_from_an_initial_is_no_word_that_stands_off():
     told, waived = _told("B. Cole spoke", "B . Cole spoke", heights)
     assert told == [("space-extra", " ", "", False)]
     assert waived == {}
+
+
+PARTS = ("Overture", "Part Song", "Recit. and Air", "Violin Solo")
+
+
+def _programme(*printed: str) -> list[Reading]:
+    """A line of plain matter, and the parts of a programme, a line each."""
+    lines = [(LEAD, _as_printed(LEAD)), *((one, _by_word(one, _small_capitals)) for one in printed)]
+    return [
+        Reading(
+            number,
+            tuple(
+                Letter(char, Box(10 * k, 40 * number - tall, 8, tall), 1.0)
+                for k, (char, tall) in enumerate(zip(text, sizes, strict=True))
+            ),
+        )
+        for number, (text, sizes) in enumerate(lines, start=1)
+    ]
+
+
+def test_what_is_set_in_capitals_throughout_a_job_is_asked_once():
+    copy = copy_of("\n".join((LEAD, *PARTS)))
+    (told,) = collate(copy, _programme(*(part.upper() for part in PARTS))).differences
+    assert (told.kind, told.only_query, told.line) == (Kind.CASE, True, 2)
+    assert told.other_lines == (3, 4, 5)
+    assert mark_for(told).words.endswith("lines 3, 4 and 5 are set in capitals too")
+
+
+def test_two_lines_in_capitals_are_two_queries_and_a_wrong_letter_among_many_is_told():
+    copy = copy_of("\n".join((LEAD, *PARTS)))
+    two = collate(copy, _programme(*(part.upper() for part in PARTS[:2]), *PARTS[2:]))
+    assert [(d.line, d.other_lines) for d in two.differences] == [(2, ()), (3, ())]
+    wrong = [*(part.upper() for part in PARTS[:3]), "VIOLIN SOLD"]
+    told = collate(copy, _programme(*wrong)).differences
+    assert any(d.kind is Kind.WRONG_LETTER and d.line == 5 for d in told)

@@ -365,3 +365,7 @@ def test_no_gap_takes_no_space():
     for em in (0, -1, float("nan")):
         with pytest.raises(ValueError, match="takes no space"):
             spaces_for(em)
+
+
+def test_words_in_capitals_asked_about_once_are_set_again_on_every_line():
+    assert sorted(damage(fault(Kind.CASE, other_lines=(4, 6))).recast) == [4, 5, 6]

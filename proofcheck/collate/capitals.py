@@ -8,17 +8,22 @@ letter as tall as they are is one of them, a letter plainly shorter is not.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofcheck.base.kinds import Kind
 from proofcheck.collate.edits import Edit, How
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from proofcheck.base.found import Difference
     from proofcheck.base.values import Reading
     from proofcheck.collate.same import Compared
 
-__all__ = ["LIKE_CAPITALS", "only_capitals", "with_capitals", "with_stretched_case"]
+__all__ = ["LIKE_CAPITALS", "asked_once", "only_capitals", "with_capitals", "with_stretched_case"]
 
 LIKE_CAPITALS = frozenset("cosuvwxz")
 """Small letters shaped like their capitals; common practice."""
@@ -27,6 +32,8 @@ _AS_TALL = 0.85
 """A letter from this share of its neighbours' height on is a capital as they are. Small letters
 are 0.62 to 0.75 of a capital's height in text faces, round ones with what they overshoot."""
 
+_STYLE = 3
+"""Words in capitals so often for the copy's small letters are the style of the job: asked once."""
 _WORD = re.compile("[^ ]+")
 
 
@@ -100,3 +107,24 @@ def _one_stretch(first: Edit, second: Edit, proof: str, copy: str) -> bool:
     start = max(proof.rfind(char, 0, first.p0) for char in " \n") + 1
     ends = [at for char in " \n" if (at := proof.find(char, second.p1)) >= 0]
     return only_capitals(proof[start : min(ends, default=len(proof))])
+
+
+def asked_once(differences: Sequence[Difference]) -> list[Difference]:
+    """The differences; words set in capitals on many lines are asked about together.
+
+    Heads, names and parts are set so by the shop's own rule, whatever the customer wrote.
+    """
+    found = [one for one in differences if _is_style(one)]
+    if len({one.line for one in found}) < _STYLE:
+        return list(differences)
+    first, *rest = found
+    others = sorted({one.line for one in rest} - {first.line})
+    asked = replace(first, other_lines=tuple(others))
+    left_out = {id(one) for one in rest}
+    return [asked if one is first else one for one in differences if id(one) not in left_out]
+
+
+def _is_style(difference: Difference) -> bool:
+    printed, wanted = difference.proof_text, difference.copy_text
+    whole = difference.kind is Kind.CASE and difference.only_query
+    return whole and printed.upper() == printed and wanted.upper() != wanted

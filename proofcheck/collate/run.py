@@ -10,6 +10,7 @@ from proofcheck.base.found import Collation, Difference, Placing
 from proofcheck.base.kinds import KINDS, Cure, Kind
 from proofcheck.base.values import Copy, Line, Reading, Span
 from proofcheck.collate.allow import count_spellings
+from proofcheck.collate.capitals import asked_once
 from proofcheck.collate.causes import with_cause
 from proofcheck.collate.divide import division_faults
 from proofcheck.collate.folios import Folios
@@ -90,7 +91,7 @@ def _in_order(
     """The differences with their likely causes, in order of the proof."""
     texts = {reading.line: reading.text for reading in readings}
     caused = [with_cause(d, texts.get(d.line, ""), hand_set=hand_set) for d in differences]
-    return sorted(caused, key=lambda d: (setting.place.get(d.line, -1), *_at(d)))
+    return asked_once(sorted(caused, key=lambda d: (setting.place.get(d.line, -1), *_at(d))))
 
 
 def _count_allowed(

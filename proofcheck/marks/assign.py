@@ -108,6 +108,12 @@ def _transposed_words(difference: Difference, hand_set: bool) -> Mark:  # noqa: 
 
 
 def _case(difference: Difference, hand_set: bool) -> Mark:
+    if difference.other_lines:
+        alone = _case(replace(difference, other_lines=()), hand_set)
+        also = (
+            f"{lines(difference.other_lines)} {'is' if len(difference.other_lines) < 2 else 'are'}"
+        )
+        return replace(alone, words=f"{alone.words}; {also} set in capitals too")
     old, new = difference.proof_text, difference.copy_text
     if new.isupper():
         return bare("caps", f"capitals: {named(new)}" if len(new) > 1 else f"capital {new}")

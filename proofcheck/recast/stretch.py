@@ -96,7 +96,7 @@ def _with_the_same_sorts(fault: Fault) -> str:
 
 def _set_again(fault: Fault, damage: Damage) -> None:
     lines = {fault.line}
-    if fault.kind is Kind.WORDS_TRANSPOSED:
+    if fault.kind in (Kind.WORDS_TRANSPOSED, Kind.CASE):
         lines.update(fault.other_lines)
     if fault.kind is Kind.PARAGRAPH and fault.proof_text:
         lines.add(fault.line - 1)
