@@ -3,13 +3,19 @@
 Oracle: the typesetter puts each piece where it stands, and the copy is written beside it.
 """
 
+from dataclasses import replace
+
 import cv2
 import pytest
+from collating import copy_of
 from typesetter import Style, pull
 from typesetter.entries import laid_out
 
 from proofcheck import Options, check_proof
 from proofcheck.base.found import Verdict
+from proofcheck.base.values import Box, Letter, Line, Reading
+from proofcheck.collate.piecemeal import piecemeal
+from proofcheck.collate.same import Rules
 
 FACE = Style("schola", 9, 2)
 HEAD = "Report upon the byre, to be filled up in ink upon the spot."
@@ -97,3 +103,46 @@ def test_prices_exchanged_beside_a_brace_are_told(tmp_path, prices):
 def test_lines_of_a_label_exchanged_beside_a_brace_are_told(tmp_path):
     wrong = read(tmp_path, braced(label=(BRACED[1], BRACED[0])), *BRACED_COPY)
     assert wrong.verdict is Verdict.FAULTS
+
+
+def held(*rows):
+    """Lines read as they stand, 40 px apart: of each its pieces with their places."""
+    out = []
+    for number, pieces in enumerate(rows, start=1):
+        letters = [
+            Letter(char, Box(x + 9 * k, 40 * number - 12, 8, 12), 1.0)
+            for x, text in pieces
+            for k, char in enumerate(text)
+        ]
+        box = Box.around(letter.box for letter in letters)
+        foot = (40.0 * number, 40.0 * number)
+        out.append((Line(number, 0, 0, box, foot, 8.0, 10.0), Reading(number, tuple(letters))))
+    return out
+
+
+def entry(number, title, price):
+    return (0, number), (60, title), (700, price)
+
+
+ONE, TWO = entry("168", "The mill at daybreak", "350"), entry("169", "Low tide", "90")
+NAME, OTHER = ((400, "Jean Tavel, Port-Rouge"),), ((400, "Widow Karsten, Hollen"),)
+NAMES = (NAME[0][1], OTHER[0][1])
+
+
+def test_an_entry_is_not_read_before_the_name_over_it():
+    """It stands wholly under the name though not in its column, and the copy has it before."""
+    copy = copy_of("168 The mill at daybreak 350\n169 Low tide 90\n" + "\n".join(NAMES))
+    assert piecemeal(copy, held(ONE, NAME, TWO, OTHER), Rules()) == []
+
+
+def test_units_in_columns_are_read_row_by_row():
+    units = ((300, "ft."), (600, "in."))
+    lines = held(((0, "Length"),), ((0, "Breadth"),), units, units)
+    # The units stand in the rows of what is measured.
+    lines[2:] = [
+        (replace(line, baseline=lines[at][0].baseline), reading)
+        for at, (line, reading) in enumerate(lines[2:])
+    ]
+    (way,) = piecemeal(copy_of("Length ft. in.\nBreadth ft. in."), lines, Rules())
+    assert (way.first, way.end) == (1, 3)
+    assert [reading.text for _, reading in way.lines] == ["ft.in.", "Breadth"]

@@ -2,8 +2,9 @@
 
 A form, a note in the margin, what a brace holds: what stands there between white can be read in
 many orders, and the copy has one of them. Only this is never done: a piece is read neither before
-one that stands over it nor before one to its left in its row. So what has changed places in a row
-or in a column stays where it was printed.
+one that stands over it nor before one to its left in its row, nor before one wholly over the block
+it is of, unless the layout reads it so. So what has changed places in a row or in a column stays
+where it was printed.
 """
 
 from __future__ import annotations
@@ -138,6 +139,25 @@ class _Standing:
                 out += [(lower, k) for k in between[apart].tolist()]
         return out
 
+    def wholly_over(self) -> NDArray[np.bool_]:
+        """For each two pieces whether the first comes before the second and its block ends over it.
+
+        A block is a column set solid; what stands beside one may be read before all of it.
+        """
+        count = len(self.foot)
+        block = np.arange(count)
+        over = self.right_over()
+        for lower, upper in sorted(over.items(), key=lambda pair: self.foot[pair[0]]):
+            if self._is_solid(upper, lower, over):
+                block[lower] = block[upper]
+        top = np.full(count, np.inf)
+        end = np.full(count, -np.inf)
+        np.minimum.at(top, block, self.foot - self.size)
+        np.maximum.at(end, block, self.foot)
+        turn = np.arange(count)
+        over_all: NDArray[np.bool_] = np.less_equal.outer(end[block], top[block])
+        return over_all & np.less.outer(turn, turn)
+
     def _is_solid(self, upper: int, lower: int, over: Mapping[int, int]) -> bool:
         """Whether two pieces of a column are flush and no farther apart than those over them."""
         size = float(self.size[upper])
@@ -194,7 +214,7 @@ def _keys(laid: Laying, standing: _Standing) -> list[float]:
 
 def _in_copys_order(standing: _Standing, keys: Sequence[float]) -> list[int]:
     """The pieces by their keys as far as they may be read so; as they are if that can't be said."""
-    before = standing.level | standing.under
+    before = standing.level | standing.under | standing.wholly_over()
     for _ in range(_ROUNDS):
         order = _ordered(before, keys)
         broken = standing.broken_by(order) if len(order) == len(keys) else []
