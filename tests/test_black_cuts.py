@@ -206,6 +206,18 @@ def test_squares_in_a_row_with_a_white_letter_each_are_panels():
     assert len(solid_boxes(cleaned(page))) == 4
 
 
+def test_two_ribbons_with_notched_ends_are_panels():
+    page = np.full((1000, 900), 255, np.uint8)
+    words = 255 - np.rot90(block_of("WHIT MONDAY", body_pt=11), 3)
+    high, wide = words.shape
+    for left in (180, 440):
+        notched = [(left, 100), (left + 204, 100), (left + 204, 780), (left + 102, 720),
+                   (left, 780)]  # fmt: skip
+        cv2.fillPoly(page, [np.array(notched, np.int32)], 0)
+        page[150 : 150 + high, left + 102 - wide // 2 : left + 102 - wide // 2 + wide] = words
+    assert len(solid_boxes(cleaned(page))) == 2
+
+
 def test_greys_of_an_uneven_panel_are_cleared_away_but_beside_its_letters():
     page = np.full((700, 1300), 255, np.uint8)
     block = block_of("HALF PRICE", body_pt=26)

@@ -147,7 +147,7 @@ class Lifted:
     image: Grey
     """The place as it is printed (panels as they are read)."""
     look: str = ""
-    """What it is: "rule", "border", "ornament", "sideways" for type set so, "initial" for
+    """What it is: "rule", "border", "ornament", "cut", "sideways" for type set so, "initial" for
     a block in whose place its letter is; empty for a further part of the one before."""
 
 

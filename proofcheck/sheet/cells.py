@@ -11,15 +11,13 @@ from dataclasses import replace
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-import cv2
 import numpy as np
 
 from proofcheck.base.values import Box
 from proofcheck.sheet.box_rows import are_beside, in_rows, of_a_size
+from proofcheck.sheet.box_strokes import box_strokes, with_panels
 from proofcheck.sheet.lifted import in_box, pieces_of
-from proofcheck.sheet.pieces import Pieces, find_pieces, joined
-from proofcheck.sheet.rows import RULE
-from proofcheck.sheet.sift import are_frames
+from proofcheck.sheet.pieces import Pieces, find_pieces, joined, linked
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,10 +29,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Cell", "cell_of", "find_cells", "with_tickets"]
 
-_CORNER = 0.6
-"""Widest gap where two rules of a box should meet, in common letter heights …"""
-_MOST_PX = 30
-"""… and in pixels of the picture worked on: large type says nothing of how tickets stand apart."""
 _HOLD = 0.9
 """Share of a sheet's letters that its boxes hold."""
 _ALIKE = 0.7
@@ -79,10 +73,10 @@ def find_cells(
         off: places of rules that were taken off the sheet before, and of its panels.
     """
     ruled, panels = pieces_of(off[0]), off[1]
-    strokes = _strokes(pieces, labels, ruled, size, least=1 if panels else 2)
+    strokes = box_strokes(pieces, labels, ruled, size, least=1 if panels else 2)
     if strokes is None:
         return []
-    strokes = _with_panels(strokes, panels)
+    strokes = with_panels(strokes, panels)
     pieces = joined(pieces, ruled)
     upright = pieces.take((pieces.height > 4 * size) & (pieces.width < 0.5 * size))
     frames = [
@@ -123,51 +117,12 @@ def _are_of_a_row(boxes: Sequence[Box], segments: Sequence[Segment]) -> bool:
     return all(cell_of(cells, *place) >= 0 for place in within)
 
 
-def _strokes(
-    pieces: Pieces, labels: NDArray[np.int32], ruled: Pieces, size: float, *, least: int
-) -> NDArray[np.uint8] | None:
-    """Rules and frames drawn by themselves, those that nearly meet joined.
-
-    None for fewer than `least` of either direction: a panel has a side of each.
-    """
-    level, upright = _straight(pieces, size)
-    # What was taken off as a rule may be thick beside small type, and short beside large.
-    also_level = ruled.width > RULE * ruled.height
-    also_upright = ruled.height > RULE * ruled.width
-    frames = are_frames(pieces, labels)
-    most = [np.count_nonzero(each) for each in (level, upright, also_level, also_upright)]
-    if not frames.any() and min(most[0] + most[2], most[1] + most[3]) < least:
-        return None
-    table = np.concatenate([[False], level | upright | frames]).astype(np.uint8)
-    mask = table[labels]
-    for at in np.flatnonzero(also_level | also_upright):
-        across = slice(int(ruled.x[at]), int(ruled.right[at]))
-        mask[int(ruled.y[at]) : int(ruled.bottom[at]), across] = 1
-    reach = min(max(int(_CORNER * size), 3), _MOST_PX)
-    return np.asarray(cv2.dilate(mask, np.ones((reach, reach), np.uint8)), np.uint8)
-
-
-def _with_panels(strokes: NDArray[np.uint8], panels: Sequence[Box]) -> NDArray[np.uint8]:
-    """The rules, and the sides of the panels that any of them goes on from: they close a box."""
-    closed = strokes.copy()
-    for box in panels:
-        corners = (box.x, box.y), (box.right - 1, box.bottom - 1)
-        ring = cv2.rectangle(np.zeros_like(strokes), *corners, 1, 3)
-        if cv2.countNonZero(cv2.bitwise_and(ring, strokes)):
-            closed = np.maximum(closed, np.asarray(ring, np.uint8))
-    return closed
-
-
-def _straight(pieces: Pieces, size: float) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Which pieces are level strokes, and which upright ones."""
-    level = (pieces.width > 6 * size) & (pieces.height < 0.5 * size)
-    upright = (pieces.height > 4 * size) & (pieces.width < 0.5 * size)
-    return level, upright
-
-
 def _frames(strokes: NDArray[np.uint8], segments: Sequence[Segment]) -> list[list[_Room]]:
-    """What each frame closes in, frame by frame."""
-    _, rules = cv2.connectedComponents(np.pad(strokes, 1), connectivity=8)
+    """What each frame closes in, frame by frame.
+
+    Parts that overlap are one frame, as where a banner goes through it.
+    """
+    parts, rules = find_pieces(np.pad(strokes, 1))
     paper = np.pad(1 - strokes, 1, constant_values=1)
     boxes, rooms = find_pieces(paper, connectivity=4)
     held: dict[int, list[Segment]] = {}
@@ -183,7 +138,23 @@ def _frames(strokes: NDArray[np.uint8], segments: Sequence[Segment]) -> list[lis
         first = int(np.flatnonzero(rooms[y : y + height, x] == name)[0])
         room = _Room(Box(x - 1, y - 1, width, height), tuple(inner))
         frames.setdefault(int(rules[y + first, x - 1]), []).append(room)
-    return list(frames.values())
+    names = np.array(list(frames), np.intp)
+    one, other = np.nonzero(_overlap(parts.take(names - 1)))
+    return [
+        [room for rooms in several for room in rooms]
+        for several in linked(list(frames.values()), one, other)
+    ]
+
+
+def _overlap(parts: Pieces) -> NDArray[np.bool_]:
+    """Which parts have ground in common with which, neither of them within the other."""
+    x, y, right, bottom = (
+        np.stack(np.broadcast_arrays(side[:, None], side))
+        for side in (parts.x, parts.y, parts.right, parts.bottom)
+    )
+    meet = (x.max(0) < right.min(0)) & (y.max(0) < bottom.min(0))
+    within = (x[0] >= x[1]) & (y[0] >= y[1]) & (right[0] <= right[1]) & (bottom[0] <= bottom[1])
+    return np.asarray(meet & ~within & ~within.T)
 
 
 def _with_inner(frames: list[list[_Room]]) -> list[list[_Room]]:

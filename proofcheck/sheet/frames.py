@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 __all__ = ["framed_lines"]
 
 _SLENDER: Final = 3
-_NO_FRAME: Final = ("sideways", "initial")
+_NO_FRAME: Final = ("sideways", "initial", "cut")
 
 
 def framed_lines(sheets: Sequence[Sheet], lines: Sequence[Line]) -> frozenset[int]:

@@ -18,13 +18,14 @@ from proofcheck.sheet.block_initials import BlockInitial, find_block_initials
 from proofcheck.sheet.braces import find_braces
 from proofcheck.sheet.cut_rules import find_cut_rules
 from proofcheck.sheet.drawn_border import find_drawn_borders
+from proofcheck.sheet.framed_cuts import find_framed_cuts
 from proofcheck.sheet.lifted import boxes_of, lifted_off
 from proofcheck.sheet.ornaments import find_border
 from proofcheck.sheet.pieces import MOST_PIECES, find_pieces, ink_mask, without, worked_on
 from proofcheck.sheet.rule_bits import with_bits
 from proofcheck.sheet.rules import find_rules, stroke_candidates
 from proofcheck.sheet.sideways import find_sideways
-from proofcheck.sheet.sift import are_frames, sift
+from proofcheck.sheet.sift import go_round, sift
 from proofcheck.sheet.touching import part_rules
 
 if TYPE_CHECKING:
@@ -73,7 +74,12 @@ def lift(sheet: Sheet, copy_text: str = "") -> Sheet:
         sifted = sift(pieces, labels, sheet.dpi / step)
     dashed = find_cut_rules(pieces, sifted.letter, sifted.size_px)
     if dashed:
-        sheet, ink = _without_cut_rules(sheet, ink, pieces, labels, dashed, step)
+        sheet, ink = _without_groups(sheet, ink, pieces, labels, dashed, "rule", step)
+        pieces, labels = find_pieces(ink)
+        sifted = sift(pieces, labels, sheet.dpi / step)
+    drawn = find_framed_cuts(pieces, labels, sifted)
+    if drawn:
+        sheet, ink = _without_groups(sheet, ink, pieces, labels, drawn, "cut", step)
         pieces, labels = find_pieces(ink)
         sifted = sift(pieces, labels, sheet.dpi / step)
     sheet, ink = _without_sideways(sheet, ink, pieces, sifted, step)
@@ -103,14 +109,15 @@ def _without_borders(
     return sheet, ink
 
 
-def _without_cut_rules(
+def _without_groups(
     sheet: Sheet, ink: NDArray[np.uint8], pieces: Pieces, labels: NDArray[np.int32],
-    dashed: Sequence[NDArray[np.intp]], step: int,
+    groups: Sequence[NDArray[np.intp]], look: str, step: int,
 ) -> tuple[Sheet, NDArray[np.uint8]]:  # fmt: skip
-    gone = np.isin(labels, np.concatenate(dashed) + 1).astype(np.uint8)
+    """The sheet without dashed rules or pictures, each a group of pieces."""
+    gone = np.isin(labels, np.concatenate(groups) + 1).astype(np.uint8)
     left = without(ink, gone)
-    boxes = [Box.around(boxes_of(pieces.take(rule))) for rule in dashed]
-    return lifted_off(sheet, gone, left, boxes, ("rule",) * len(boxes), step), left
+    boxes = [Box.around(boxes_of(pieces.take(group))) for group in groups]
+    return lifted_off(sheet, gone, left, boxes, (look,) * len(boxes), step), left
 
 
 def _without_rules(
@@ -122,7 +129,7 @@ def _without_rules(
     if not len(upright.pieces):
         return sheet
     level = stroke_candidates(ink, dpi, upright=False)
-    frames = are_frames(pieces, labels)
+    frames = go_round(pieces, labels)
     ruled = find_rules(ink, upright, level, sifted, pieces, labels, frames)
     if ruled is None:
         return sheet

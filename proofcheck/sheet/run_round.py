@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from proofcheck.sheet.pieces import Pieces
     from proofcheck.sheet.rows import Segment
 
-__all__ = ["matter_beside"]
+__all__ = ["is_set", "matter_beside", "sides_taken"]
 
 _TALLEST: Final = 3.0
 """Letters of the page's size are no taller, in its common letter heights."""
@@ -82,7 +82,7 @@ def matter_beside(
     if not 0 < len(inside) <= _MOST:
         return found
     sides = np.zeros(len(pieces), np.intp)
-    sides[inside] = _sides_taken(pieces, labels, cuts, inside)
+    sides[inside] = sides_taken(pieces, labels, cuts, inside)
     for row in _rows(pieces, labels, letters, held, sides, size):
         found[row.members] = True
         found |= (pieces.height < _BIT * size) & _stand_round(pieces, row)
@@ -105,7 +105,7 @@ def _rows(
             continue
         if len(row.members) < _ROW:
             short.append(row)
-        elif not _is_set(pieces, labels, row, within):
+        elif not is_set(pieces, labels, row, within):
             continue
         elif np.count_nonzero(~within) >= _OUTSIDE or _is_open(sides[row.members]):
             rows.append(row)
@@ -152,7 +152,7 @@ def _stand_round(pieces: Pieces, row: Segment) -> NDArray[np.bool_]:
     return across & (level > row.top - over) & (level < row.bottom + over)
 
 
-def _sides_taken(
+def sides_taken(
     pieces: Pieces, labels: NDArray[np.int32], cuts: NDArray[np.intp], chosen: NDArray[np.intp]
 ) -> NDArray[np.intp]:
     """On how many of their four sides pieces have the ink of a cut, however far."""
@@ -191,16 +191,23 @@ def _is_of_size(pieces: Pieces, row: Segment, size: float) -> bool:
     return _SIZES[0] * size < float(np.median(pieces.height[row.members])) < _SIZES[1] * size
 
 
-def _is_set(
-    pieces: Pieces, labels: NDArray[np.int32], row: Segment, within: NDArray[np.bool_]
+def is_set(
+    pieces: Pieces,
+    labels: NDArray[np.int32],
+    row: Segment,
+    within: NDArray[np.bool_],
+    varied: float = _VARIED,
 ) -> bool:
-    """Whether a row is set as a line of type is, and what of it a cut holds has its look."""
+    """Whether a row is set as a line of type is, and what of it is `within` has its look.
+
+    Its wide pieces are `varied` times as wide as its narrow ones at least.
+    """
     mine = pieces.take(row.members)
     tall = float(np.median(mine.height))
     if mine.width.sum() < _FILLED * (row.right - row.x):
         return False
     narrow, wide = np.percentile(mine.width, (5, 95))
-    if wide < _VARIED * narrow:
+    if wide < varied * narrow:
         return False
     beside = within[1:] | within[:-1]
     even = np.abs(np.diff(mine.bottom)) < _LEVEL * tall

@@ -9,13 +9,19 @@ import cv2
 import numpy as np
 
 from proofcheck.sheet.run_round import matter_beside
+from proofcheck.sheet.surrounds import find_surrounds
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from numpy.typing import NDArray
 
     from proofcheck.sheet.pieces import Pieces
+    from proofcheck.sheet.surrounds import Surround
 
-__all__ = ["TALLEST_OF_SHEET", "Sifted", "are_blots", "are_frames", "are_straight", "sift"]
+__all__ = [
+    "TALLEST_OF_SHEET", "Sifted", "are_blots", "are_frames", "are_straight", "go_round", "sift",
+]  # fmt: skip
 
 TALLEST_OF_SHEET = 1 / 3
 """Taller pieces than this share of the sheet don't tell how large its letters are."""
@@ -77,11 +83,15 @@ def _common_height(pieces: Pieces, tallest: float, frames: NDArray[np.bool_]) ->
 
 
 def _in_cuts(
-    pieces: Pieces, labels: NDArray[np.int32], size: float, frames: NDArray[np.bool_]
+    pieces: Pieces,
+    labels: NDArray[np.int32],
+    size: float,
+    frames: NDArray[np.bool_],
+    surrounds: Mapping[int, Surround],
 ) -> tuple[NDArray[np.bool_], NDArray[np.intp], NDArray[np.bool_]]:
     """What is as large as cuts are, which of it holds what is in its box, and all that is held.
 
-    Rules, boxes and borders hold nothing.
+    Rules, boxes and borders hold nothing, and no frame what is in its rooms for type.
     """
     height, width = pieces.height, pieces.width
     huge = (np.minimum(height, width) > 4 * size) & (np.maximum(height, width) > 9 * size)
@@ -92,12 +102,15 @@ def _in_cuts(
         if pieces.fill[index] < 0.35 and _is_ruled(labels, pieces, int(index), size, edge[index]):
             continue
         holding.append(index)
-        held |= (
+        inside = (
             (middle > pieces.x[index] - spare)
             & (middle < pieces.right[index] + spare)
             & (level > pieces.y[index] - spare)
             & (level < pieces.bottom[index] + spare)
         )
+        if int(index) in surrounds:
+            inside[surrounds[int(index)].held] = False
+        held |= inside
     return huge, np.array(holding, np.intp), held
 
 
@@ -128,14 +141,21 @@ def _is_closed(mask: NDArray[np.uint8]) -> bool:
 
 
 def are_straight(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
-    """Rules, level or upright, plain or swelled, and ruled frames.
+    """Rules, level or upright, plain or swelled, and frames.
 
     A stroke of a sans face (I, l) is up to ten times as high as it is wide, a dash is lost among
     rules: neither is matter by itself.
     """
     level = pieces.width > _RULE_LEVEL * pieces.height
     upright = pieces.height > _RULE_UPRIGHT * pieces.width
-    return np.asarray(level | upright | are_frames(pieces, labels))
+    return np.asarray(level | upright | go_round(pieces, labels))
+
+
+def go_round(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
+    """Frames of any kind: ruled ones, and what goes round lines of type."""
+    found = are_frames(pieces, labels)
+    found[list(find_surrounds(pieces, labels))] = True
+    return found
 
 
 def _mask_of(pieces: Pieces, labels: NDArray[np.int32], index: int) -> NDArray[np.uint8]:
@@ -198,12 +218,13 @@ def sift(
     none = np.zeros(len(pieces), bool)
     if not len(pieces):
         return Sifted(none, none, none, 0.0)
-    frames = are_frames(pieces, labels)
+    frames, surrounds = are_frames(pieces, labels), find_surrounds(pieces, labels)
     size = _common_height(pieces, tallest * min(labels.shape[0], 6 * dpi), frames)
     if size < 4:
         return Sifted(none, none, none, 0.0)
-    huge, cuts, held = _in_cuts(pieces, labels, size, frames)
+    huge, cuts, held = _in_cuts(pieces, labels, size, frames, surrounds)
     huge |= frames
+    huge[list(surrounds)] = True
     solid = (height < 0.4 * size) | (pieces.fill > 0.75) | (width > 25 * size)
     flat_rule = (width > 6 * height) & solid
     upright = (height > 8 * width) & (height > 3 * size)

@@ -69,15 +69,19 @@ def solid_places(sheet: Sheet) -> Iterator[SolidPlace]:
     least = [pt_to_px(size, sheet.dpi) / _REDUCED for size in PANEL_PT]
     large = (pieces.width > least[0]) & (pieces.height > least[1])
     for index in np.flatnonzero(large):
-        filled = _outline(np.asarray(labels == index + 1, np.uint8), pieces.height[index])
+        across = float(min(pieces.width[index], pieces.height[index]))
+        filled = _outline(np.asarray(labels == index + 1, np.uint8), across)
         rim = _IN_A_ROW if _has_fellows(pieces, int(index)) else _RIM
         if _is_panel(filled, dark, rim):
             yield _at_full_size(filled, (height, width))
 
 
-def _outline(core: NDArray[np.uint8], tall: float) -> NDArray[np.uint8]:
-    """A solid place with its holes filled, and bays that letters near its edge make."""
-    close = max(int(tall / 4), 2) | 1  # odd: an even kernel shifts what it closes
+def _outline(core: NDArray[np.uint8], across: float) -> NDArray[np.uint8]:
+    """A solid place with its holes filled, and bays that letters near its edge make.
+
+    They are as large as its shorter side lets them be: the notch of a hanging ribbon is no bay.
+    """
+    close = max(int(across / 4), 2) | 1  # odd: an even kernel shifts what it closes
     spare = close + 1
     held = cv2.copyMakeBorder(core, spare, spare, spare, spare, cv2.BORDER_CONSTANT, value=0)
     held = cv2.morphologyEx(held, cv2.MORPH_CLOSE, np.ones((close, close), np.uint8))

@@ -20,7 +20,7 @@ from proofcheck.base.values import Box
 from proofcheck.sheet.letterlike import letter_row, white_row
 from proofcheck.sheet.pieces import find_pieces
 from proofcheck.sheet.scan_edge import are_at_edge
-from proofcheck.sheet.sift import are_frames, are_straight
+from proofcheck.sheet.sift import are_straight, go_round
 from proofcheck.sheet.whereabouts import place_words, size_words
 
 if TYPE_CHECKING:
@@ -115,7 +115,7 @@ def unclaimed(sheet: Sheet, laid: Laid, seen: Seen, lines: Sequence[Line]) -> Le
     looks = [_Look(part.look) for part in sheet.lifted if part.look in set(_Look)]
     if not left.any():
         return LeftOver((), _notes(sheet, looks, ()))
-    frames = are_frames(pieces, laid.labels) & left
+    frames = go_round(pieces, laid.labels) & left
     straight = are_straight(pieces, laid.labels) & left & ~frames
     groups = _groups(pieces, np.flatnonzero(left & ~straight & ~frames), laid.labels.shape)
     of_groups = [_look(laid, group, seen, pt) for group in groups]
@@ -245,6 +245,7 @@ def _are_alike(mine: Pieces) -> bool:
 
 def _notes(sheet: Sheet, looks: Sequence[_Look], cuts: Sequence[Box]) -> tuple[str, ...]:
     """One line on what was taken for no type."""
+    cuts = [*cuts, *(part.box for part in sheet.lifted if part.look == _Look.CUT)]
     told = [f"a cut of {size_words(sheet, box)}" for box in cuts[:_MOST_TOLD]]
     if len(cuts) > _MOST_TOLD:
         told.append(f"{len(cuts) - _MOST_TOLD} more cuts")

@@ -38,6 +38,7 @@ _LOOKS: Final = {
     "rule": ("SeparatorRegion", ""),
     "border": ("GraphicRegion", "frame"),
     "ornament": ("GraphicRegion", "decoration"),
+    "cut": ("ImageRegion", ""),
     "initial": ("GraphicRegion", "decoration"),
     "sideways": ("UnknownRegion", ""),
 }
