@@ -280,3 +280,47 @@ def test_a_form_with_a_boxed_table_two_up_is_read_ticket_by_ticket(tmp_path, sec
     wrong = [("wrong-letter", "m", "p")] if second_under is not UNDER else []
     assert told(report) == wrong
     assert any("2 tickets" in warning for warning in report.warnings)
+
+
+# ---------------------------------------------------------------- a grid of notices, one on black
+
+NOTICES = [
+    ("BLANKETS", "Northern make, seven pounds", "9/11", "the pair, in blue"),
+    ("GLOVES", "Tan and black, of four buttons", "1/9", "not exchanged"),
+    ("MANTLES", "Last season's shapes, in serge", "12/6", "to clear, forty only"),
+    ("REMNANTS", "Silks and laces, upon tables", "2/4", "on all Mondays"),
+]
+OVER_ALL, UNDER_ALL = "The great winter sale of Arkle and Venn", "No patterns are cut."
+
+
+def notices(held=NOTICES, drop=14):
+    """Boxes of two rows, the right ones a little lower in type than the left, one on black."""
+    page = np.full((1250, 1700), 255, np.uint8)
+    for at, lines in enumerate(held):
+        x, y = 100 + 750 * (at % 2), 250 + 400 * (at // 2)
+        box = np.full((400, 750), 255, np.uint8)
+        for step, (line, body_pt) in enumerate(zip(lines, (15, 9, 22, 8), strict=True)):
+            words = block_of(line, body_pt=body_pt)
+            top, left = 40 + 85 * step + drop * (at % 2), 375 - words.shape[1] // 2
+            box[top : top + words.shape[0], left : left + words.shape[1]] = words
+        page[y : y + 400, x : x + 750] = 255 - box if at == 3 else box
+    for y, wide in ((250, 1504), (650, 750), (1050, 1504)):
+        page[y : y + 4, 100 : 100 + wide] = 0
+    for x in (100, 850, 1600):
+        page[250:1054, x : x + 4] = 0
+    for line, y in ((OVER_ALL, 120), (UNDER_ALL, 1140)):
+        words = block_of(line, body_pt=11)
+        page[y : y + words.shape[0], 300 : 300 + words.shape[1]] = words
+    return page
+
+
+@pytest.mark.parametrize("last", [NOTICES[3], (*NOTICES[3][:3], "on all Sundays")])
+def test_notices_in_a_ruled_grid_are_read_box_by_box(tmp_path, last):
+    cv2.imwrite(str(tmp_path / "sheet.png"), notices([*NOTICES[:3], last]))
+    copy = [OVER_ALL, *(line for lines in NOTICES for line in lines), UNDER_ALL]
+    (tmp_path / "copy.txt").write_text("\n".join(copy) + "\n", encoding="utf-8")
+    chosen = Options(type_too=False, recast=False, dpi=300)
+    report = check_proof(tmp_path / "sheet.png", tmp_path / "copy.txt", options=chosen)
+    wanted = [] if last is NOTICES[3] else [("S", "M"), ("u", "o")]
+    assert [(printed, meant) for _, printed, meant in told(report)] == wanted
+    assert [line.box.x > 850 for line in report.lines[1:5]] == [False] * 4

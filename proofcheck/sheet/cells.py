@@ -35,6 +35,9 @@ _ALIKE = 0.7
 """Share of a ticket's lines that stand at the same place, and are as long, in another."""
 _TABLE = 4
 """Squares from which on a ruled frame may be a table."""
+_NOTICE, _DISPLAYED = 3, 1.8
+"""Rows of a notice, letters of one that tell its size; and how many times as high as the lowest its
+highest is at least: capitals are some 1.5 times as high as small letters of their body."""
 _DOWN = 0.6
 """Share of the height of a ticket that the rule beside its counterfoil runs down."""
 _LEVEL = 0.6
@@ -87,6 +90,8 @@ def find_cells(
     boxes = [Box.around(room.box for room in rooms) for rooms in frames]
     whole = held >= _HOLD * sum(len(s.members) for s in segments)
     apart = whole or (_are_of_a_row(boxes, segments) and not _hold_the_same(frames, size))
+    if len(frames) == 1 and _are_notices(frames[0], size):
+        apart = apart or _hold_all_beside([room.box for room in frames[0]], segments)
     if not frames or not apart:
         return []
     if len(frames) == 1:
@@ -108,8 +113,12 @@ def _hold_the_same(frames: Sequence[Sequence[_Room]], size: float) -> bool:
 
 def _are_of_a_row(boxes: Sequence[Box], segments: Sequence[Segment]) -> bool:
     """Whether boxes of one size stand side by side, all else of the sheet over or under them."""
-    if len(in_rows(boxes)) == len(boxes) or not of_a_size(boxes):
-        return False
+    several = len(in_rows(boxes)) < len(boxes) and of_a_size(boxes)
+    return several and _hold_all_beside(boxes, segments)
+
+
+def _hold_all_beside(boxes: Sequence[Box], segments: Sequence[Segment]) -> bool:
+    """Whether all that is not over or under some boxes stands in one of them."""
     top, foot = min(box.y for box in boxes), max(box.bottom for box in boxes)
     levels = ((s.x + s.right, s.top + s.bottom) for s in segments)
     within = [(x / 2, y / 2) for x, y in levels if top <= y / 2 < foot]
@@ -188,6 +197,8 @@ def _divided(room: _Room, upright: Pieces) -> list[_Room]:
 
 def _unless_table(rooms: list[_Room], size: float) -> list[_Room]:
     """The rooms of one frame; a table's are put together."""
+    if _are_notices(rooms, size):
+        return rooms
     rows = [_rows(room.segments, size) for room in rooms]
     squares = len(rooms) >= _TABLE and 2 * sum(count < 2 for count in rows) >= len(rooms)
     across = any(
@@ -198,6 +209,23 @@ def _unless_table(rooms: list[_Room], size: float) -> list[_Room]:
         for one, other in combinations(sorted(rooms, key=lambda room: room.box.x), 2)
     )
     return [_put_together(rooms)] if squares or across else rooms
+
+
+def _are_notices(rooms: Sequence[_Room], size: float) -> bool:
+    """Whether each of several rooms holds rows of several sizes, as a notice does by itself.
+
+    The rows of a table are of one size; what its head is set in stands in rooms of its own.
+    """
+    return len(rooms) >= _TABLE and all(
+        _rows(room.segments, size) >= _NOTICE and _sizes(room.segments) > _DISPLAYED
+        for room in rooms
+    )
+
+
+def _sizes(segments: Sequence[Segment]) -> float:
+    """How many times as high the highest rows of letters are as the lowest."""
+    high = [s.bottom - s.top for s in segments if len(s.members) >= _NOTICE]
+    return max(high) / max(min(high), 1.0) if high else 1.0
 
 
 def _put_together(rooms: Sequence[_Room]) -> _Room:
