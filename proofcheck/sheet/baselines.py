@@ -35,8 +35,14 @@ _LONG, _FAIR, _SEVERAL = 20, 8, 3
 how many of these."""
 _STEADY = 0.003
 """Slopes (a sixth of a degree) within which neighbouring lines of a deskewed sheet keep."""
+_NO_QUOTE = 0.45
+"""Quotes are a third of a capital's height (common practice); small letters beside an ascender or
+a descender are half of its height and more."""
 _SAME = 0.03
 """Lines of one face and size keep their x-height within this share on a sheet."""
+_ONE_SIZE = 0.045
+"""x-heights of lines of one size are within this share: sizes of type stand at least 8 % apart (11
+and 12 point)."""
 CAPITALS_TO_X = 0.68
 """x-height over height of capitals, for lines that have no small letters (common practice)."""
 EM_TO_X = 0.45
@@ -110,6 +116,13 @@ def _standing(rest: NDArray[np.float64], tall: float) -> float:
     return level
 
 
+def _lowest_pair(values: NDArray[np.float64], reach: float) -> float | None:
+    """The lowest of some values that another is within `reach` of; None if there is none."""
+    ranked = np.sort(values)
+    close = np.flatnonzero(np.diff(ranked) <= reach)
+    return float(ranked[close[0]]) if len(close) else None
+
+
 def _x_height(above: NDArray[np.float64], hanging: int) -> tuple[float, bool, float, int]:
     """x-height, whether small letters were told from tall, the commonest height, and its signs.
 
@@ -122,6 +135,9 @@ def _x_height(above: NDArray[np.float64], hanging: int) -> tuple[float, bool, fl
     found, sure = most, True
     if len(low) >= 3 and _densest(low, reach)[1] >= max(0.25 * count, 3):
         found = _densest(low, reach)[0]
+    elif hanging and not len(high) and (pair := _lowest_pair(low, reach)):
+        # Where none rises over the commonest though some hang, those are the tall ones ("phil").
+        found = pair
     elif len(high) + hanging < max(0.08 * len(above), 1):
         sure = False
     near = np.abs(above - found) <= 1.3 * reach
@@ -145,6 +161,8 @@ def fit_row(pieces: Pieces, members: NDArray[np.intp], slope: float | None = Non
         # Quotes beside a letter or two would be taken for the letters.
         tall = float(np.percentile(row.height, 70))
         fit = row.bottom > row.bottom.max() - 0.6 * tall
+        # Where one hangs ("pie"), the others end that high too; quotes are no half as tall.
+        fit |= row.height > _NO_QUOTE * row.height.max()
     letters = row.take(fit)
     level, pitch = _baseline(letters.middle, letters.bottom, tall, slope)
     off = letters.bottom - level - pitch * letters.middle
@@ -193,31 +211,64 @@ _PITCH = 1.3
 practice."""
 
 
-def share_sizes(fits: Sequence[Fit], flush: Sequence[bool]) -> list[Fit]:
+def share_sizes(
+    fits: Sequence[Fit], flush: Sequence[bool], blocks: Sequence[int] = ()
+) -> list[Fit]:
     """Lines of one size take its common x-height; lines that could be either join a known size.
 
     A line with next to no taller letters and no dots is capitals, figures, or a few small letters
     ("me."). It is taken for what a surer line of the sheet has at that
     height: small letters where it is very short, or starts `flush` with its column and is short or
     has a letter that rises or hangs and just the height of those; for capitals otherwise.
+    Where it could be small letters of one size or capitals of another, the nearer sure line of its
+    block says which of them stand there.
+
+    Args:
+        fits: the geometry of each line.
+        flush: which start where their column does.
+        blocks: of which block of matter each is; of one if left out.
     """
     sizes = _common_sizes([f for f in fits if f.sure])
-    return [replace(f, x_height=_settled(f, sizes, at)) for f, at in zip(fits, flush, strict=True)]
+    blocks = blocks or [0] * len(fits)
+    return [
+        replace(f, x_height=_settled(f, _about(f, block, fits, blocks, sizes), at))
+        for f, at, block in zip(fits, flush, blocks, strict=True)
+    ]
+
+
+def _about(
+    fit: Fit, block: int, fits: Sequence[Fit], blocks: Sequence[int], sizes: Sequence[float]
+) -> Sequence[float]:
+    """The sizes a line may have; one of them where it may be of two and the next line tells."""
+    small, tall = _may_be(fit, sizes)
+    if fit.sure or not (small and tall):
+        return sizes
+    near = [
+        (abs(other.level - fit.level), size)
+        for other, where in zip(fits, blocks, strict=True)
+        if other.sure and where == block
+        for size in (*small, *tall)
+        if abs(other.x_height - size) < _ONE_SIZE * size
+    ]
+    return [min(near)[1]] if near else sizes
+
+
+def _may_be(fit: Fit, sizes: Sequence[float]) -> tuple[list[float], list[float]]:
+    """The sizes of whose small letters a line's may be, and those of whose capitals."""
+    small = [s for s in sizes if abs(fit.height - s) < 0.09 * s]
+    return small, [s for s in sizes if 1.3 * s < fit.height < 1.65 * s]
 
 
 def _common_sizes(fits: Sequence[Fit]) -> list[float]:
-    """x-heights of the sheet's sizes, commonest first: means over lines within 4.5 % of each other.
-
-    Sizes of type stand at least 8 % apart (11 and 12 point).
-    """
+    """x-heights of the sheet's sizes, commonest first: means over the lines of each."""
     heights = np.array([f.x_height for f in fits])
     letters = np.array([float(f.letters) for f in fits])
     sizes: list[float] = []
     while letters.any():
-        near = np.abs(heights[:, None] / heights - 1) < 0.045
+        near = np.abs(heights[:, None] / heights - 1) < _ONE_SIZE
         mine = near[int(np.argmax(near @ letters))] & (letters > 0)
         sizes.append(float(np.average(heights[mine], weights=letters[mine])))
-        letters[np.abs(heights / sizes[-1] - 1) < 0.045] = 0
+        letters[np.abs(heights / sizes[-1] - 1) < _ONE_SIZE] = 0
         letters[mine] = 0
     return sizes
 
@@ -226,8 +277,7 @@ def _settled(fit: Fit, sizes: Sequence[float], flush: bool) -> float:
     if fit.sure:
         near = [s for s in sizes if abs(s - fit.x_height) < 0.1 * s]
         return min(near, key=lambda s: abs(s - fit.x_height)) if near else fit.x_height
-    small = [s for s in sizes if abs(fit.height - s) < 0.09 * s]
-    tall = [s for s in sizes if 1.3 * s < fit.height < 1.65 * s]
+    small, tall = _may_be(fit, sizes)
     # White before a figure at the end of a row makes it no longer.
     close = _PITCH * fit.height * fit.letters
     width = close if fit.width > 2 * close else fit.width

@@ -250,7 +250,7 @@ def fit_rows(image: Grey, pieces: Pieces, sifted: Sifted, rows: Sequence[Row]) -
         fit if fit.sure else with_dots(fit, count_dots(pieces, small, row, fit))
         for fit, row in zip(fits, members, strict=True)
     ]
-    return share_sizes(fits, _flush(pieces, rows))
+    return share_sizes(fits, _flush(pieces, rows), [row.block for row in rows])
 
 
 def _flush(pieces: Pieces, rows: Sequence[Row]) -> list[bool]:
