@@ -27,6 +27,12 @@ _LEAST_ROWS = 3
 """Lines each side of a gutter must have."""
 _BY_CHANCE = 0.3
 """Share of the rows beside a rule that are level with one across it, where they are no table's."""
+_LEAST_NOTES, _NOTES, _ON_LINE = 2, 0.87, 0.15
+"""Side notes have so many lines; their letters are no taller than this beside those of the text
+(eight points beside ten or more; common practice); they stand on a baseline of it when they are
+within so much of one, in common letter heights."""
+_BESIDE = 0.67
+"""… and they are no wider than so much of the text."""
 _NARROW = 5.5
 """Widest figure column, in common letter heights: "£12 10s. 6d." has about five."""
 
@@ -120,6 +126,7 @@ def _is_gutter(
     if rule is not None and any(s.x > rule and top <= middle_of(s) <= bottom for s in all_left):
         return False  # The numbers of a list's entries are on its own side of the rule.
     through = _runs_through(setting.rules, left, right, size)
+    through |= _are_side_notes(right, left, size) or _are_side_notes(left, right, size)
     rows = min(_row_count(side, size) for side in near)
     if through or rows < (2 if ruled else _LEAST_ROWS):
         return through
@@ -132,6 +139,23 @@ def _is_gutter(
     if led >= 0.4 or widths[1] < _NARROW * size or _is_index(near[0], widths[0], size):
         return False
     return ruled or (rows > _LEAST_ROWS and _is_even(near[0], near[1], x, size))
+
+
+def _are_side_notes(notes: Sequence[Segment], text: Sequence[Segment], size: float) -> bool:
+    """Whether one side is of notes to the text on the other: smaller, narrow, few on its lines.
+
+    Prices in smaller type beside a list stand on its baselines.
+    """
+    if _row_count(notes, size) < _LEAST_NOTES or _row_count(text, size) < _LEAST_ROWS:
+        return False
+    heights = [float(np.median([s.bottom - s.top for s in side])) for side in (notes, text)]
+    if heights[0] > _NOTES * heights[1]:
+        return False
+    widths = [max(s.right for s in side) - min(s.x for s in side) for side in (notes, text)]
+    starts = min(s.x for s in notes)
+    flush = float(np.mean([s.x < starts + 0.5 * size for s in _row_starts(notes, size)]))
+    level = [any(abs(s.bottom - t.bottom) < _ON_LINE * size for t in text) for s in notes]
+    return widths[0] < _BESIDE * widths[1] and flush >= 0.8 and float(np.mean(level)) <= 0.5
 
 
 def _row_starts(segments: Sequence[Segment], size: float) -> list[Segment]:

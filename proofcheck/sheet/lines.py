@@ -27,6 +27,7 @@ from proofcheck.sheet.screens import COARSEST_SCREEN_IN, small_rows, without_scr
 from proofcheck.sheet.sharing import share_out
 from proofcheck.sheet.sift import TALLEST_OF_SHEET, Sifted, sift
 from proofcheck.sheet.true_lines import Row, in_order, true_lines
+from proofcheck.sheet.unlike_ends import parted_where_unlike
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -101,6 +102,7 @@ def lay_lines(sheet: Sheet, first_number: int = 1, *, tallest: float = TALLEST_O
     rows, cells = found
     if not rows:
         return Laid((), pieces, labels, sifted, step)
+    rows = parted_where_unlike(pieces, rows)
     fits = fit_rows(image, pieces, sifted, rows)
     held = true_lines(pieces, labels, rows, fits, [cell.box for cell in cells])
     lines = in_order(pieces, held, image.shape[1] / 2)

@@ -34,6 +34,9 @@ _CAPITALS = 1.4
 _LARGE = 2.2
 """Type that is so many times as tall as another's small letters is of another size: capitals with
 tails or accents are less."""
+_REACH_OF_BITS, _REACH_OF_ROW = 2.6, 1.2
+"""How far beside a line its points and quotes stand, in x-heights; and how far several letters that
+are no line by themselves: further off stands a side note."""
 _SMALL_FIGURES = 1.3
 """Inferior and superior figures are no taller (x-heights of their line): those of seven points in
 matter of ten are as high as its x-height or a little more, as also on a catalogue of 1880."""
@@ -120,7 +123,8 @@ def _are_parts(pieces: Pieces, rows: Sequence[Row], fits: Sequence[Fit]) -> NDAr
     level, slope, size = np.array([(f.level, f.slope, f.x_height) for f in fits]).T
     parts = np.zeros(len(rows), bool)
     for index in range(len(rows)):
-        reach = np.where(blocks == blocks[index], 2.6 * size, 0.0)
+        off = _REACH_OF_ROW if count[index] >= LEAST_OF_ROW else _REACH_OF_BITS
+        reach = np.where(blocks == blocks[index], off * size, 0.0)
         beside = (count > count[index]) & (right[index] > x - reach) & (x[index] < right + reach)
         base = level + slope * (x[index] + right[index]) / 2
         tall = bottom[index] - top[index]
