@@ -31,6 +31,13 @@ def test_quotes_beside_a_letter_are_not_what_stands_on_the_line():
     assert fit_row(pieces, members).level == pytest.approx(30)
 
 
+@pytest.mark.parametrize("tall", [12, 13, 14])
+def test_large_quotes_after_a_few_letters_are_not_what_stands_on_the_line(tall):
+    # y o u, the upper part of a query, two quotes.
+    pieces, members = row_of((11, 39), (10, 31), (11, 31), (0, 24), (0, tall), (0, tall))
+    assert fit_row(pieces, members).level == pytest.approx(31, abs=1)
+
+
 def test_a_few_letters_most_of_which_rise_have_the_x_height_of_the_others():
     # J o b Mill i c h p: more rise than not, and two hang.
     pieces, members = row_of(

@@ -151,3 +151,23 @@ def test_a_fault_in_a_side_note_is_told(tmp_path, middle):
     told = [(fault.copy_text, fault.proof_text) for fault in report.faults]
     assert (report.verdict is Verdict.CLEAN) == (middle in NOTES)
     assert told == ([] if middle in NOTES else [("p", "l")])
+
+
+@pytest.mark.parametrize("bold", [9, 11])
+def test_lining_figures_on_the_line_of_names_are_of_it(bold):
+    """As high as capitals and all alike, they seem small letters of a larger size."""
+    page = blank()
+    put(page, "Harrold Tubb", 100, 150, 10)
+    put(page, "18", 560, 150, bold, "bold")
+    for place, figures in enumerate(("12", "57", "31", "23", "45", "20")):
+        put(page, figures, 680 + 120 * place, 150, 9)
+    assert len(find_lines(sheet_of(page))) == 1
+
+
+def test_a_word_before_a_wide_white_is_not_measured_with_what_stands_beyond_it():
+    page = blank()
+    put(page, "at the hour", 100, 150, 10)
+    put(page, "min", 480, 150, 10)
+    put(page, "HOH", 1200, 150, 14)
+    first = min(find_lines(sheet_of(page)), key=lambda line: line.box.x)
+    assert first.box.right > 480

@@ -161,8 +161,11 @@ def fit_row(pieces: Pieces, members: NDArray[np.intp], slope: float | None = Non
         # Quotes beside a letter or two would be taken for the letters.
         tall = float(np.percentile(row.height, 70))
         fit = row.bottom > row.bottom.max() - 0.6 * tall
-        # Where one hangs ("pie"), the others end that high too; quotes are no half as tall.
-        fit |= row.height > _NO_QUOTE * row.height.max()
+        if np.count_nonzero(fit) <= len(row) / 3:
+            # One hangs ("pièce") that all others end so high over: quotes are no half as tall, and
+            # end in the upper half of the row.
+            middle = (row.y.min() + row.bottom.max()) / 2
+            fit |= (row.height > _NO_QUOTE * row.height.max()) & (row.bottom > middle)
     letters = row.take(fit)
     level, pitch = _baseline(letters.middle, letters.bottom, tall, slope)
     off = letters.bottom - level - pitch * letters.middle

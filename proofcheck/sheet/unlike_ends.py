@@ -43,6 +43,10 @@ _SIZES = 1.15
 differ by a tenth."""
 
 
+_TALL = 85
+"""Ascenders and capitals are as tall as this percentile of letters, or taller."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Cut:
     """A white in a row at which it may be parted."""
@@ -75,13 +79,18 @@ def _cuts(pieces: Pieces, row: int, members: NDArray[np.intp]) -> Iterator[_Cut]
     """The whites of some width in a row with letters enough on both sides."""
     ordered = members[np.argsort(pieces.x[members], kind="stable")]
     starts, ends = pieces.x[ordered], np.maximum.accumulate(pieces.right[ordered])
-    least = _GAP * float(np.median(pieces.height[members]))
-    whites = [0, *(np.flatnonzero(starts[1:] - ends[:-1] > least) + 1).tolist(), len(members)]
-    for at in whites[1:-1]:
-        first = max((w for w in whites if w <= at - _FEWEST), default=-1)
-        last = min((w for w in whites if w >= at + _FEWEST), default=-1)
-        if first >= 0 and last >= 0:
-            sides, next_to = (ordered[:at], ordered[at:]), (ordered[first:at], ordered[at:last])
+    white = np.append(0.0, starts[1:] - ends[:-1])
+    wide = np.flatnonzero(white > _GAP * float(np.median(pieces.height[members])))
+    for at in wide.tolist():
+        # What stands beyond a wider white is no neighbour.
+        wider = [0, *wide[white[wide] > white[at]].tolist(), len(members)]
+        bounds = [0, *wide.tolist(), len(members)]
+        first, last = max(w for w in wider if w < at), min(w for w in wider if w > at)
+        before = [w for w in bounds if first <= w <= at - _FEWEST]
+        after = [w for w in bounds if at + _FEWEST <= w <= last]
+        if before and after:
+            sides = (ordered[:at], ordered[at:])
+            next_to = (ordered[max(before) : at], ordered[at : min(after)])
             yield _Cut(row, pieces.x[members] < starts[at], sides, next_to)
 
 
@@ -106,7 +115,7 @@ def _are_unlike(parts: Sequence[Pieces], fits: tuple[Fit, Fit]) -> bool:
     if abs(float(before.at(at) - after.at(at))) > max(least, _LEAST_OFF_PX):
         # Of "jolly giddy" most hang, and those that don't stand on the line of the others.
         return not (_stand_on(parts[0], after) or _stand_on(parts[1], before))
-    return white > _WORDS * tall and _are_of_two_sizes(before, after)
+    return white > _WORDS * tall and _are_of_two_sizes(parts, fits)
 
 
 def _stand_on(part: Pieces, fit: Fit) -> bool:
@@ -115,8 +124,16 @@ def _stand_on(part: Pieces, fit: Fit) -> bool:
     return float(np.mean(off <= max(_ON * fit.x_height, 1.5))) >= _SOME
 
 
-def _are_of_two_sizes(one: Fit, other: Fit) -> bool:
-    """Whether two parts can't be of one size, be what has no sure x-height small or capitals."""
-    ones = [one.x_height] if one.sure else [one.height, CAPITALS_TO_X * one.height]
-    others = [other.x_height] if other.sure else [other.height, CAPITALS_TO_X * other.height]
-    return all(max(a, b) > _SIZES * min(a, b) for a in ones for b in others)
+def _are_of_two_sizes(parts: Sequence[Pieces], fits: tuple[Fit, Fit]) -> bool:
+    """Whether two parts can't be of one size, be what has no sure x-height small or capitals.
+
+    Lining figures, of which a few may be bold, seem to be small letters as high as they are: what
+    is of a larger size has tall letters that are taller too.
+    """
+    heights, talls = [], []
+    for part, fit in zip(parts, fits, strict=True):
+        heights.append([fit.x_height] if fit.sure else [fit.height, CAPITALS_TO_X * fit.height])
+        talls.append(float(np.percentile(fit.at(part.middle) - part.y, _TALL)))
+    one, other = heights
+    unlike = all(max(a, b) > _SIZES * min(a, b) for a in one for b in other)
+    return unlike and max(talls) > _SIZES * min(talls)
