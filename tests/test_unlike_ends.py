@@ -14,6 +14,9 @@ from proofcheck import Options, check_proof
 from proofcheck.base.found import Verdict
 from proofcheck.base.values import Scan, Sheet
 from proofcheck.sheet.lines import find_lines
+from proofcheck.sheet.pieces import Pieces
+from proofcheck.sheet.true_lines import Row
+from proofcheck.sheet.unlike_ends import parted_where_unlike
 
 TEXT = (
     "The miller of Nether Sallow owed every Lent ten sticks of eels, a stick being five and twenty "
@@ -171,3 +174,15 @@ def test_a_word_before_a_wide_white_is_not_measured_with_what_stands_beyond_it()
     put(page, "HOH", 1200, 150, 14)
     first = min(find_lines(sheet_of(page)), key=lambda line: line.box.x)
     assert first.box.right > 480
+
+
+@pytest.mark.parametrize(("white", "parts"), [(40, 1), (85, 1), (110, 1), (240, 2)])
+def test_a_few_letters_of_which_some_rise_are_of_their_line_unless_far_off(white, parts):
+    """White between sentences is wide, and quotes that stand in it are no letters."""
+    before = [20, 20, 26, 20, 20, 20, 20, 26, 32, 20, 20, 20, 20, 26, 32, 20, 20, 20, 20, 20]
+    after = [31, 26, 20, 26, 32, 20]
+    x = np.array([20 * place + (place >= len(before)) * white for place in range(26)], float)
+    y = 100.0 - np.array(before + after)
+    pieces = Pieces(x, y, x + 16, np.full(26, 100.0), 16 * (100 - y))
+    rows = parted_where_unlike(pieces, [Row(np.arange(26), 0, 0)])
+    assert [len(row.members) for row in rows] == ([26] if parts == 1 else [20, 6])

@@ -27,8 +27,9 @@ __all__ = ["parted_where_unlike"]
 
 _GAP = 1.2
 """Least white between two parts, in heights of the taller's letters: no less is within runs."""
-_WORDS = 3.0
-"""White that is no word space, in the same."""
+_WORDS, _SENTENCES = 3.0, 6.0
+"""White that is no word space, in the same; and none between sentences either, where quotes stand
+in it and old books have an em and a half besides."""
 _FEWEST, _SEVERAL = 5, 8
 """Letters of a part that is measured by itself: fewer may be figures that all hang, or brackets;
 and of one that is measured well."""
@@ -110,12 +111,14 @@ def _are_unlike(parts: Sequence[Pieces], fits: tuple[Fit, Fit]) -> bool:
     tall = max(before.height, after.height)
     if white < _GAP * tall:
         return False
-    least = _OFF if min(before.letters, after.letters) >= _SEVERAL else _FAR_OFF
+    several = min(before.letters, after.letters) >= _SEVERAL
+    least = _OFF if several else _FAR_OFF
     least *= min(before.x_height, after.x_height)
     if abs(float(before.at(at) - after.at(at))) > max(least, _LEAST_OFF_PX):
         # Of "jolly giddy" most hang, and those that don't stand on the line of the others.
         return not (_stand_on(parts[0], after) or _stand_on(parts[1], before))
-    return white > _WORDS * tall and _are_of_two_sizes(parts, fits)
+    far = white > (_WORDS if several else _SENTENCES) * tall
+    return far and _are_of_two_sizes(parts, fits)
 
 
 def _stand_on(part: Pieces, fit: Fit) -> bool:
