@@ -140,6 +140,20 @@ def test_prices_in_smaller_type_on_the_lines_of_a_list_are_no_side_notes():
     )
 
 
+@pytest.mark.parametrize("off", [0, 4])
+def test_entries_between_heads_with_prices_far_off_are_no_side_notes(off):
+    """Also where the sheet is not quite level."""
+    page = blank(500)
+    for row, entry in enumerate(("48. The heron", "", "50. Evening", "51. A study", "")):
+        base = 60 + 60 * row
+        if entry:
+            put(page, entry, 100, base, 9)
+            put(page, f"{row + 3}50", 1150, base + off, 9)
+        else:
+            put(page, "Anna Berth of Murren", 500, base, 12)
+    assert {line.column for line in find_lines(sheet_of(page))} == {0}
+
+
 @pytest.mark.parametrize("middle", ["formerly paid", "formerly laid"])
 def test_a_fault_in_a_side_note_is_told(tmp_path, middle):
     page, text = text_page()
@@ -186,3 +200,14 @@ def test_a_few_letters_of_which_some_rise_are_of_their_line_unless_far_off(white
     pieces = Pieces(x, y, x + 16, np.full(26, 100.0), 16 * (100 - y))
     rows = parted_where_unlike(pieces, [Row(np.arange(26), 0, 0)])
     assert [len(row.members) for row in rows] == ([26] if parts == 1 else [20, 6])
+
+
+def test_a_price_of_few_figures_with_its_point_and_dash_is_of_its_entry():
+    before = [31, 31, 20, 32, 20, 20, 26, 20, 31, 31, 20, 20, 32, 20]
+    after = [25, 24, 24, 4]
+    x = np.array([20 * place + (place >= len(before)) * 400 for place in range(19)], float)
+    y = 100.0 - np.array([*before, *after, 12])
+    bottom = np.array([100.0] * 18 + [91.0])
+    right = x + np.array([16] * 18 + [40])
+    pieces = Pieces(x, y, right, bottom, (right - x) * (bottom - y))
+    assert len(parted_where_unlike(pieces, [Row(np.arange(19), 0, 0)])) == 1

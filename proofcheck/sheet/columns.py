@@ -144,7 +144,8 @@ def _is_gutter(
 def _are_side_notes(notes: Sequence[Segment], text: Sequence[Segment], size: float) -> bool:
     """Whether one side is of notes to the text on the other: smaller, narrow, few on its lines.
 
-    Prices in smaller type beside a list stand on its baselines.
+    Prices in smaller type beside a list stand on its baselines, and most rows of text go across
+    most of its measure, as those of heads over entries with prices don't.
     """
     if _row_count(notes, size) < _LEAST_NOTES or _row_count(text, size) < _LEAST_ROWS:
         return False
@@ -155,7 +156,16 @@ def _are_side_notes(notes: Sequence[Segment], text: Sequence[Segment], size: flo
     starts = min(s.x for s in notes)
     flush = float(np.mean([s.x < starts + 0.5 * size for s in _row_starts(notes, size)]))
     level = [any(abs(s.bottom - t.bottom) < _ON_LINE * size for t in text) for s in notes]
+    if widths[0] < _NARROW * size or _row_width(text, size) < 0.6 * widths[1]:
+        return False
     return widths[0] < _BESIDE * widths[1] and flush >= 0.8 and float(np.mean(level)) <= 0.5
+
+
+def _row_width(segments: Sequence[Segment], size: float) -> float:
+    """How wide most rows are, from their first letter to their last."""
+    ends = _row_starts(segments, size)
+    rows = [[s for s in segments if are_level(s, end, size)] for end in ends]
+    return float(np.median([max(s.right for s in row) - min(s.x for s in row) for row in rows]))
 
 
 def _row_starts(segments: Sequence[Segment], size: float) -> list[Segment]:

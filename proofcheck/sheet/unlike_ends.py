@@ -33,6 +33,8 @@ in it and old books have an em and a half besides."""
 _FEWEST, _SEVERAL = 5, 8
 """Letters of a part that is measured by itself: fewer may be figures that all hang, or brackets;
 and of one that is measured well."""
+_LOW = 0.45
+"""Pieces lower than this, beside the tallest, are points, quotes and dashes more than letters."""
 _OFF, _FAR_OFF = 0.25, 0.6
 """Parts of one line have baselines no further apart, in x-heights of the smaller: several letters
 tell theirs to a tenth, few old-style figures may be taken to stand where their tails end."""
@@ -111,7 +113,10 @@ def _are_unlike(parts: Sequence[Pieces], fits: tuple[Fit, Fit]) -> bool:
     tall = max(before.height, after.height)
     if white < _GAP * tall:
         return False
-    several = min(before.letters, after.letters) >= _SEVERAL
+    letters = min(_letters(part) for part in parts)
+    if letters < _FEWEST:
+        return False
+    several = letters >= _SEVERAL
     least = _OFF if several else _FAR_OFF
     least *= min(before.x_height, after.x_height)
     if abs(float(before.at(at) - after.at(at))) > max(least, _LEAST_OFF_PX):
@@ -119,6 +124,11 @@ def _are_unlike(parts: Sequence[Pieces], fits: tuple[Fit, Fit]) -> bool:
         return not (_stand_on(parts[0], after) or _stand_on(parts[1], before))
     far = white > (_WORDS if several else _SENTENCES) * tall
     return far and _are_of_two_sizes(parts, fits)
+
+
+def _letters(part: Pieces) -> int:
+    """How many letters a part has: points and dashes, as of a price, tell no size."""
+    return int(np.count_nonzero(part.height > _LOW * part.height.max()))
 
 
 def _stand_on(part: Pieces, fit: Fit) -> bool:
