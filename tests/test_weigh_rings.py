@@ -16,7 +16,7 @@ from proofcheck.base.values import Box, Letter, Line, Reading, Span
 from proofcheck.weigh.evidence import Dispute
 from proofcheck.weigh.fellows import Fellows, Says
 from proofcheck.weigh.heights import Heights
-from proofcheck.weigh.ring_shapes import is_of_kind, ring_of
+from proofcheck.weigh.ring_shapes import is_common_nought, is_of_kind, ring_among, ring_of
 
 FACES = ["schola", "old-standard"]
 """Faces of lining figures; the nought of the third face is of old style."""
@@ -51,6 +51,37 @@ def test_a_ring_among_the_wrong_kind_is_not_taken_for_one_of_them(face):
 def test_a_ring_with_none_of_the_other_kind_beside_it_is_left_open(face):
     letters = set_line("GOOD LONDON", face)
     assert not any(ring_of(letters, at) for at in (1, 2, 6, 9))
+
+
+def boxes(text, face, chars):
+    return [each.box for each in set_line(text, face) if each.text in chars]
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_a_ring_is_told_beside_the_figures_and_capitals_of_all_lines(face):
+    figures, capitals = boxes("235 689", face, "235689"), boxes("CODED GOOD", face, "CDGO")
+    nought, capital = boxes("0", face, "0")[0], boxes("O", face, "O")[0]
+    assert ring_among(nought, figures, capitals) in ("", "0")
+    assert ring_among(capital, figures, capitals) in ("", "O")
+    assert "" in {ring_among(nought, figures[:2], capitals), ring_among(nought, figures, [])}
+    assert ring_among(nought, figures, capitals) or ring_among(capital, figures, capitals)
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_noughts_all_read_as_capitals_are_noughts_and_an_o_among_them_is_none(face):
+    noughts, figures = boxes("0 00 000 0", face, "0"), boxes("235 689", face, "235689")
+    capital = boxes("O", face, "O")[0]
+    assert is_common_nought(noughts[0], noughts[1:], figures, [])
+    assert not is_common_nought(capital, noughts, figures, [])
+    assert not is_common_nought(noughts[0], noughts[1:4], figures, []), "few may be chance"
+    # The sheet has such an O without doubt: nothing is said.
+    assert not is_common_nought(noughts[0], noughts[1:], figures, [noughts[0]])
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_capitals_in_place_of_every_nought_are_no_noughts(face):
+    capitals, figures = boxes("O OO OOO O", face, "O"), boxes("235 689", face, "235689")
+    assert not is_common_nought(capitals[0], capitals[1:], figures, [])
 
 
 @pytest.mark.parametrize("face", FACES)

@@ -218,6 +218,10 @@ class Fellows:
         line = self._lines[number]
         return letter_patch(looked_at(self._sheets[line.sheet].image), line, box, FRAME)
 
+    def boxes(self, characters: Iterable[str]) -> list[Box]:
+        """Round all undisputed letters of some characters."""
+        return [box for each in characters for _, box in self._places.get(each, [])]
+
     def stock(self, character: str) -> Stock:
         """The undisputed letters of one character."""
         if character not in self._stocks:

@@ -18,7 +18,15 @@ from proofcheck.weigh.dotted_rules import is_dotted_rule
 from proofcheck.weigh.end_points import is_past_end
 from proofcheck.weigh.fellows import Fellows, Says
 from proofcheck.weigh.heights import Heights
-from proofcheck.weigh.ring_shapes import RINGS, is_of_kind, ring_of
+from proofcheck.weigh.ring_shapes import (
+    FIGURES,
+    RINGS,
+    ROUND,
+    is_common_nought,
+    is_of_kind,
+    ring_among,
+    ring_of,
+)
 from proofcheck.weigh.unlikeness import nearest
 
 if TYPE_CHECKING:
@@ -66,7 +74,9 @@ class PageSays:
         readings: Sequence[Reading],
         differences: Iterable[Difference],
     ) -> None:
+        differences = list(differences)
         self.fellows = Fellows(sheets, lines, readings, differences)
+        self._rings = _disputed_rings(readings, differences)
         self._heights = Heights(lines, readings)
 
     def of(self, dispute: Dispute) -> Says:
@@ -119,14 +129,26 @@ class PageSays:
             return Says.NOTHING
         letters = dispute.reading.letters
         told = (
-            ring_of(letters, at) == wanted or self._is_of_kind(letters[at].box, wanted, read)
+            ring_of(letters, at) == wanted
+            or self._is_of_kind(letters[at].box, wanted, read)
+            or self._among_all(letters[at].box, wanted)
             for at, read, wanted in apart
         )
         return Says.COPY if all(told) else Says.NOTHING
 
     def _is_of_kind(self, box: Box, kind: str, other: str) -> bool:
-        places = (self.fellows.stock(each).places for each in (kind, other))
-        return is_of_kind(box, *([one for _, one in held] for held in places))
+        return is_of_kind(box, self.fellows.boxes(kind), self.fellows.boxes(other))
+
+    def _among_all(self, box: Box, wanted: str) -> bool:
+        """Whether a ring is what the copy has by all figures and capitals of the sheet."""
+        if not box.height:
+            return False
+        figures = self.fellows.boxes(FIGURES)
+        if ring_among(box, figures, self.fellows.boxes(ROUND)) == wanted:
+            return True
+        fellows = [each for each in self._rings["0"] if each != box]
+        capitals = [*self.fellows.boxes("O"), *self._rings["O"]]
+        return wanted == "0" and is_common_nought(box, fellows, figures, capitals)
 
     def _by_points(self, dispute: Dispute) -> Says:
         """A speck that is unlike the page's own points of that kind."""
@@ -140,6 +162,21 @@ class PageSays:
         ink = float(np.median([fellow.sum() for fellow in stock.patches]))
         unlike = nearest(patch, stock.patches) > _NO_POINT * stock.usual
         return Says.COPY if unlike or float(patch.sum()) < _LEAST_INK * ink else Says.NOTHING
+
+
+def _disputed_rings(
+    readings: Sequence[Reading], differences: Iterable[Difference]
+) -> dict[str, list[Box]]:
+    """Round each ring read as the other kind, by what the copy has for it."""
+    letters = {reading.line: reading.letters for reading in readings}
+    out: dict[str, list[Box]] = {kind: [] for kind in RINGS}
+    for each in differences:
+        start, end = each.proof
+        if end - start == len(each.copy_text) == len(each.proof_text):
+            for at, (read, wanted) in enumerate(zip(each.proof_text, each.copy_text, strict=True)):
+                if {read, wanted} == RINGS:
+                    out[wanted].append(letters[each.line][start + at].box)
+    return out
 
 
 def _by_marks(dispute: Dispute) -> Says:

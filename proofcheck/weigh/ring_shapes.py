@@ -20,12 +20,12 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Box, Letter
 
-__all__ = ["RINGS", "is_of_kind", "ring_of"]
+__all__ = ["FIGURES", "RINGS", "ROUND", "is_common_nought", "is_of_kind", "ring_among", "ring_of"]
 
 RINGS = frozenset("O0")
 _FLAT = frozenset("ABDEFHIKLMNPRTUVWXYZ")
-_ROUND = frozenset("CDGOQ")
-_FIGURES = frozenset("0235689")
+ROUND = frozenset("CDGOQ")
+FIGURES = frozenset("0235689")
 _TALL = 0.93
 """Share of the height of capitals and figures beside it: an old-style nought is 0.55 to 0.74."""
 _AS_WIDE, _APART, _FAR = 0.1, 0.15, 0.2
@@ -36,6 +36,8 @@ _OF_A_HEIGHT, _LIKE_WIDE, _LEAST = 0.04, 0.06, 3
 widths for their heights by less than the second (logarithms). Of 126 faces with lining figures
 those of O and nought were 0.13 and more apart, but for nine of keys and one of display (own
 table)."""
+_MANY = 5
+"""So many rings of one shape are no chance."""
 _WIDEST_NOUGHT, _NARROWEST_O = 1.06, 0.74
 """Of its height, where nothing of the other kind stands beside it."""
 
@@ -49,11 +51,11 @@ def ring_of(letters: Sequence[Letter], at: int) -> str:
     """
     box = letters[at].box
     others = [each for k, each in enumerate(letters) if k != at and each.box.height]
-    tall = [each.box.height for each in others if each.text in _FLAT | _FIGURES]
+    tall = [each.box.height for each in others if each.text in _FLAT | FIGURES]
     if not box.width or not tall or box.height < _TALL * float(np.median(tall)):
         return ""
     wide = box.width / box.height
-    figures, capitals = _wide(others, _FIGURES, box), _wide(others, _ROUND, box)
+    figures, capitals = _wide(others, FIGURES, box), _wide(others, ROUND, box)
     if _is_nought(wide, figures, capitals):
         return "0"
     return "O" if _is_capital(wide, figures, capitals) else ""
@@ -71,6 +73,50 @@ def is_of_kind(box: Box, kind: Sequence[Box], other: Sequence[Box]) -> bool:
     if len(mine) < _LEAST or abs(wide - float(np.median(mine))) > _LIKE_WIDE:
         return False
     return all(abs(wide - each) > _LIKE_WIDE for each in _of_height(box, other))
+
+
+def ring_among(box: Box, figures: Sequence[Box], capitals: Sequence[Box]) -> str:
+    """What a ring is beside the sheet's figures and round capitals of its height.
+
+    "O", "0", or "" where its shape does not say or there are few of either. A column of a
+    table may be all figures, and its noughts be read as O throughout.
+
+    Args:
+        box: round the ring.
+        figures: round the sheet's `FIGURES` that nothing is alleged of.
+        capitals: round its `ROUND` capitals.
+    """
+    beside = [_of_height(box, boxes) for boxes in (figures, capitals)]
+    if min(map(len, beside)) < _LEAST:
+        return ""
+    wide = box.width / box.height
+    figure, capital = (float(np.exp(np.median(each))) for each in beside)
+    if _is_nought(wide, figure, capital):
+        return "0"
+    return "O" if _is_capital(wide, figure, capital) else ""
+
+
+def is_common_nought(
+    box: Box, fellows: Sequence[Box], figures: Sequence[Box], capitals: Sequence[Box]
+) -> bool:
+    """Whether a ring is the shape that all noughts of the sheet have, and no O of it has.
+
+    Where a reader takes every nought of a fount for an O, the copy says what they are: many rings
+    of one shape, about as wide as the figures. One O among them would be another shape.
+
+    Args:
+        box: round the ring, for which the copy has a nought.
+        fellows: round the other rings for which the copy has one.
+        figures: round the sheet's `FIGURES` that nothing is alleged of.
+        capitals: round rings that are O without doubt, or for which the copy has one.
+    """
+    alike, beside = _of_height(box, fellows), _of_height(box, figures)
+    if len(alike) < _MANY or len(beside) < _LEAST:
+        return False
+    wide = _shape(box)
+    apart = [abs(wide - each) > _LIKE_WIDE for each in _of_height(box, capitals)]
+    one_shape = max(abs(wide - each) for each in alike) <= _LIKE_WIDE
+    return one_shape and all(apart) and abs(wide - float(np.median(beside))) <= _FAR
 
 
 def _of_height(box: Box, rings: Sequence[Box]) -> list[float]:
