@@ -105,6 +105,32 @@ def test_lines_of_a_label_exchanged_beside_a_brace_are_told(tmp_path):
     assert wrong.verdict is Verdict.FAULTS
 
 
+LABEL = ("Damson cheese of the old orchard", "Net", "1 pound", "Price", "9d. the jar")
+
+
+def labels(*each):
+    """Labels side by side whose words stand in two columns, the one beside the other."""
+    pieces = []
+    for at, (head, net, pound, price, jar) in enumerate(each):
+        x = 640 * at
+        pieces += [(x, 0, head), (x, 2, net), (x, 3, pound), (x + 300, 2, price), (x + 300, 3, jar)]
+    return pieces
+
+
+def test_each_of_several_tickets_is_read_in_the_copys_order(tmp_path):
+    proof = laid_out(labels(LABEL, LABEL), FACE, width_px=1250, right=1200)
+    cv2.imwrite(str(tmp_path / "two.png"), pull(proof, "good", seed=2))
+    wrong = (*LABEL[:3], LABEL[4], LABEL[3])
+    proof = laid_out(labels(LABEL, wrong), FACE, width_px=1250, right=1200)
+    cv2.imwrite(str(tmp_path / "wrong.png"), pull(proof, "good", seed=2))
+    (tmp_path / "copy.txt").write_text(f"{LABEL[0]}\n" + " ".join(LABEL[1:]) + "\n")
+    options = Options(type_too=False, recast=False, up=2)
+    sound = check_proof(tmp_path / "two.png", tmp_path / "copy.txt", options=options)
+    assert sound.verdict is Verdict.CLEAN, sound.faults
+    told = check_proof(tmp_path / "wrong.png", tmp_path / "copy.txt", options=options)
+    assert told.verdict is Verdict.FAULTS
+
+
 def held(*rows):
     """Lines read as they stand, 40 px apart: of each its pieces with their places."""
     out = []

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from rapidfuzz.distance import Indel
 
+from proofcheck.collate.each_ticket import ticket_in_order
 from proofcheck.collate.laying import lay_lines, unexplained
 from proofcheck.collate.numbering import Numbers, numbers_of, printed_numbers, run_of
 from proofcheck.collate.place import loose
@@ -110,8 +111,10 @@ def _several(copy: Copy, read: Arranged, rules: Rules, up: int) -> Arranged | No
         )
         if not up and not _is_plainly(best, read, whole):
             return None
-        own = (with_sideways_placed(copy, proof, place, rules) for place in best.places)
-        found.append(best._replace(places=tuple(map(tuple, own))))
+        own = (ticket_in_order(copy, proof, place, rules) for place in best.places)
+        found.append(best._replace(places=tuple(own)))
+    lines, readings = zip(*proof, strict=True)
+    read = replace(read, lines=lines, readings=readings)
     chosen = [_filled(gang, up) for gang in found]
     places = [place for gang in chosen for place in gang.places]
     if len(places) < 2:
