@@ -95,14 +95,20 @@ def number_labels(
     """Names of the printed lines; those of the slugs to be cast again stand in a ring.
 
     The first of several columns has its numbers at the left edge of the page, as insets have, the
-    last at the right; columns between them have theirs in the gutter.
+    last at the right; columns between them have theirs in the gutter, and so have lines of whose
+    row one has its number at that edge already.
     """
     marks = []
+    taken: list[tuple[str, float]] = []
     widths = {"left": 0.0, "right": 0.0, "gutter": 0.0}
     for line in lines:
         side = "gutter" if line.column and line.home is None else "left"
         if columns > 1 and line.column == columns - 1:
             side = "right"
+        foot = line.baseline[1 if side == "right" else 0]
+        if any(one == side and abs(at - foot) < _NUMBER_SIZE * unit for one, at in taken):
+            side = "gutter"
+        taken.append((side, foot))
         size = _NUMBER_SIZE * (0.8 if side == "gutter" else 1.0)
         written = write(names.name(line.number), 0.0)
         again = line.number in recast
@@ -110,8 +116,7 @@ def number_labels(
             written = (*written, *ring_round(extent(written), 0.3))
         drawing = moved(written, scale=size * unit, flip=True)
         widths[side] = max(widths[side], extent(drawing).width + 1.2 * unit)
-        end = (line.box.x, line.baseline[1 if side == "right" else 0])
-        marks.append((side, drawing, end, again))
+        marks.append((side, drawing, (line.box.x, foot), again))
     return Numbers(widths["left"], widths["right"], tuple(marks), unit)
 
 
