@@ -146,6 +146,12 @@ def held(*rows):
     return out
 
 
+def _beside(line, other):
+    """A line in the row of another."""
+    own, its = line.box, other.box
+    return replace(line, baseline=other.baseline, box=Box(own.x, its.y, own.width, its.height))
+
+
 def entry(number, title, price):
     return (0, number), (60, title), (700, price)
 
@@ -166,9 +172,17 @@ def test_units_in_columns_are_read_row_by_row():
     lines = held(((0, "Length"),), ((0, "Breadth"),), units, units)
     # The units stand in the rows of what is measured.
     lines[2:] = [
-        (replace(line, baseline=lines[at][0].baseline), reading)
-        for at, (line, reading) in enumerate(lines[2:])
+        (_beside(line, lines[at][0]), reading) for at, (line, reading) in enumerate(lines[2:])
     ]
     (way,) = piecemeal(copy_of("Length ft. in.\nBreadth ft. in."), lines, Rules())
     assert (way.first, way.end) == (1, 3)
     assert [reading.text for _, reading in way.lines] == ["ft.in.", "Breadth"]
+
+
+def test_the_last_line_of_a_column_and_the_head_of_the_next_do_not_change_places():
+    left, right = ((0, "Sung by the choir"),), ((500, "Part the second"),)
+    lines = held(left, right)
+    foot = replace(lines[0][0], baseline=(400.0, 400.0), box=Box(0, 388, 153, 12))
+    lines[0] = (foot, lines[0][1])
+    copy = copy_of("Part the second\nSung by the choir")
+    assert piecemeal(copy, lines, Rules()) == []

@@ -18,12 +18,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.collate.gutters import Lists
+from proofcheck.collate.how_they_stand import Standing, standing_of
 from proofcheck.collate.laying import BORNE_OUT, Laying, laid_alone
-from proofcheck.collate.parted_lines import foot_of, part_of, wide_whites
+from proofcheck.collate.parted_lines import LEVEL, foot_of, part_of, wide_whites
 from proofcheck.collate.wanting import places_in_row, places_wanting
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -32,18 +33,6 @@ if TYPE_CHECKING:
 
 __all__ = ["piecemeal"]
 
-_OVER = 0.3
-"""Share of the narrower piece's width to which one stands over the other."""
-_LEVEL = 0.5
-"""Share of the smaller one's x-height to which two pieces stand in one row."""
-_FLUSH = 1.0
-"""Lines are flush whose edges stand so near each other, in x-heights."""
-_SIZE = 0.2
-"""Lines of one size differ by less than this share of it."""
-_SOLID = 2.9
-"""Distance of two lines set solid, at most, in x-heights …"""
-_APART = 1.3
-"""… and so many times as far apart they are of two blocks."""
 _ROUNDS = 20
 """So often it is tried to keep solid columns whole, each time by all that was broken before."""
 _MOST = 500
@@ -77,11 +66,13 @@ def piecemeal(copy: Copy, held: Sequence[_Set], rules: Rules) -> list[Lists]:
     if not 1 < len(pieces) <= _MOST:
         return []
     laid = laid_alone(copy, [piece.held for piece in pieces], rules)
-    standing = _standing(pieces)
+    standing = standing_of([piece.held[0] for piece in pieces], [piece.line for piece in pieces])
     order = _in_copys_order(standing, _keys(laid, standing))
     ways = []
     for first, end, stretch in _stretches(pieces, order):
         lines = _joined(held, [pieces[k] for k in stretch])
+        if _are_exchanged(held[max(first - 1, 0) : first], held[first:end], lines):
+            continue
         ways.append(Lists(first, end, lines, _read_down(lines), between=True))
     return ways
 
@@ -101,95 +92,7 @@ def _pieces(one: _Set, at: int) -> Iterator[_Piece]:
             yield _Piece(at, first, end, part)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Standing:
-    """How each two pieces stand to one another."""
-
-    level: NDArray[np.bool_]
-    """They are in one row, and the second is to the right of the first."""
-    under: NDArray[np.bool_]
-    """They are in one column, and the second is lower."""
-    x: NDArray[np.int64]
-    right: NDArray[np.int64]
-    foot: NDArray[np.float64]
-    size: NDArray[np.float64]
-    """x-heights, sheet pixels."""
-
-    def left_of(self) -> dict[int, int]:
-        """The next piece to the left in its row, for those that have one."""
-        return _last_before(self.level, self.x)
-
-    def right_over(self) -> dict[int, int]:
-        """The next piece over it in its column, for those that have one."""
-        return _last_before(self.under, self.foot)
-
-    def broken_by(self, order: Sequence[int]) -> list[tuple[int, int]]:
-        """Where an order breaks a column set solid: its lower piece, and what comes before that.
-
-        Between a piece and the one right under it come only pieces of their rows, or between these.
-        """
-        turn = {k: at for at, k in enumerate(order)}
-        over = self.right_over()
-        top = self.foot - self.size
-        out: list[tuple[int, int]] = []
-        for lower, upper in over.items():
-            if turn[lower] - turn[upper] > 1 and self._is_solid(upper, lower, over):
-                between = np.array(order[turn[upper] + 1 : turn[lower]])
-                apart = (self.foot[between] <= top[upper]) | (top[between] >= self.foot[lower])
-                out += [(lower, k) for k in between[apart].tolist()]
-        return out
-
-    def wholly_over(self) -> NDArray[np.bool_]:
-        """For each two pieces whether the first comes before the second and its block ends over it.
-
-        A block is a column set solid; what stands beside one may be read before all of it.
-        """
-        count = len(self.foot)
-        block = np.arange(count)
-        over = self.right_over()
-        for lower, upper in sorted(over.items(), key=lambda pair: self.foot[pair[0]]):
-            if self._is_solid(upper, lower, over):
-                block[lower] = block[upper]
-        top = np.full(count, np.inf)
-        end = np.full(count, -np.inf)
-        np.minimum.at(top, block, self.foot - self.size)
-        np.maximum.at(end, block, self.foot)
-        turn = np.arange(count)
-        over_all: NDArray[np.bool_] = np.less_equal.outer(end[block], top[block])
-        return over_all & np.less.outer(turn, turn)
-
-    def _is_solid(self, upper: int, lower: int, over: Mapping[int, int]) -> bool:
-        """Whether two pieces of a column are flush and no farther apart than those over them."""
-        size = float(self.size[upper])
-        edges = [abs(one[upper] - one[lower]) for one in (self.x, self.right, self.x + self.right)]
-        alike = min(edges) < _FLUSH * size and abs(self.size[lower] - size) < _SIZE * size
-        step, usual = self.foot[lower] - self.foot[upper], _SOLID * size
-        if upper in over:
-            usual = min(usual, self.foot[upper] - self.foot[over[upper]])
-        return bool(alike and step < _APART * usual)
-
-
-def _last_before(before: NDArray[np.bool_], at: NDArray[np.number]) -> dict[int, int]:
-    found = ((k, np.flatnonzero(before[:, k])) for k in range(len(before)))
-    return {k: int(ones[np.argmax(at[ones])]) for k, ones in found if len(ones)}
-
-
-def _standing(pieces: Sequence[_Piece]) -> _Standing:
-    lines = [piece.held[0] for piece in pieces]
-    foot = np.array([foot_of(line) for line in lines])
-    size = np.array([line.x_height_px for line in lines])
-    x = np.array([line.box.x for line in lines])
-    right = np.array([line.box.right for line in lines])
-    line = np.array([piece.line for piece in pieces])
-    shared = np.minimum.outer(foot, foot) - np.maximum.outer(foot - size, foot - size)
-    level = (shared > _LEVEL * np.minimum.outer(size, size)) | np.equal.outer(line, line)
-    over = np.minimum.outer(right, right) - np.maximum.outer(x, x)
-    over = over > _OVER * np.minimum.outer(right - x, right - x)
-    under = over & ~level & np.less.outer(foot, foot)
-    return _Standing(level & np.less.outer(x, x), under, x, right, foot, size)
-
-
-def _keys(laid: Laying, standing: _Standing) -> list[float]:
+def _keys(laid: Laying, standing: Standing) -> list[float]:
     """About where in the copy each piece stands.
 
     What stands nowhere follows the piece before it in its row, or the one over it.
@@ -212,7 +115,7 @@ def _keys(laid: Laying, standing: _Standing) -> list[float]:
     return out
 
 
-def _in_copys_order(standing: _Standing, keys: Sequence[float]) -> list[int]:
+def _in_copys_order(standing: Standing, keys: Sequence[float]) -> list[int]:
     """The pieces by their keys as far as they may be read so; as they are if that can't be said."""
     before = standing.level | standing.under | standing.wholly_over()
     for _ in range(_ROUNDS):
@@ -262,12 +165,26 @@ def _stretches(
             yield pieces[first].line, pieces[end - 1].line + 1, stretch
 
 
+def _are_exchanged(before: Sequence[_Set], was: Sequence[_Set], now: Sequence[_Set]) -> bool:
+    """Whether but two whole lines change places, and the first then goes on no row.
+
+    So the last line of a column and the head of the next would have changed places in make-up.
+    """
+    if len(was) != 2 or len(now) != 2 or now[0][1] != was[1][1]:
+        return False
+    one, other = (line.box for line, _ in was)
+    apart = one.bottom <= other.y or other.bottom <= one.y
+    head = now[0][0]
+    goes_on = [abs(foot_of(line) - foot_of(head)) < LEVEL * head.x_height_px for line, _ in before]
+    return apart and not any(goes_on)
+
+
 def _read_down(lines: Sequence[_Set]) -> tuple[_Both, ...]:
     """Where two rows of two pieces are read one column after the other, as `Lists.level` has it.
 
     Three rows and more are of lists.
     """
-    standing = _standing([_Piece(at, 0, 0, one) for at, one in enumerate(lines)])
+    standing = standing_of([line for line, _ in lines], range(len(lines)))
     under = standing.under
     rows = [(left, right) for right, left in standing.left_of().items()]
     out: list[_Both] = []
