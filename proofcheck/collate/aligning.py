@@ -39,6 +39,13 @@ class Alignment:
     copy_at: NDArray[np.int64]
     """For each character of the stream the one of the copy it agrees with, -1 for none."""
 
+    def held_in(self, row: int) -> NDArray[np.int64]:
+        """The characters of the copy that a line of the stream agrees with."""
+        start, end = self.stream.line_start[row : row + 2]
+        # A line end stands for the copy's space; it is of neither line.
+        held = self.copy_at[start : end - 1]
+        return held[held >= 0]
+
     def borne_out(self) -> list[float]:
         """For each line, the share of its letters and points that the copy bears out, 0 to 1."""
         starts = self.stream.line_start[:-1]

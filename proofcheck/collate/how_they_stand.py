@@ -47,11 +47,11 @@ class Standing:
     """x-heights, sheet pixels."""
 
     def left_of(self) -> dict[int, int]:
-        """The next piece to the left in its row, for those that have one."""
+        """The next piece to the left in its row, for those that have one, from left to right."""
         return _last_before(self.level, self.x)
 
     def right_over(self) -> dict[int, int]:
-        """The next piece over it in its column, for those that have one."""
+        """The next piece over it in its column, for those that have one, from the head down."""
         return _last_before(self.under, self.foot)
 
     def broken_by(self, order: Sequence[int]) -> list[tuple[int, int]]:
@@ -78,7 +78,7 @@ class Standing:
         count = len(self.foot)
         block = np.arange(count)
         over = self.right_over()
-        for lower, upper in sorted(over.items(), key=lambda pair: self.foot[pair[0]]):
+        for lower, upper in over.items():
             if self._is_solid(upper, lower, over):
                 block[lower] = block[upper]
         top = np.full(count, np.inf)
@@ -101,7 +101,7 @@ class Standing:
 
 
 def _last_before(before: NDArray[np.bool_], at: NDArray[np.number]) -> dict[int, int]:
-    found = ((k, np.flatnonzero(before[:, k])) for k in range(len(before)))
+    found = ((k, np.flatnonzero(before[:, k])) for k in np.argsort(at, kind="stable").tolist())
     return {k: int(ones[np.argmax(at[ones])]) for k, ones in found if len(ones)}
 
 

@@ -18,9 +18,7 @@ def is_one_cell(copy: Copy, laid: Laying, upper: int, lower: int) -> bool:
     for line in (upper, lower):
         if line not in stream.order:
             return False
-        start, end = stream.line_start[stream.order.index(line) :][:2]
-        at = laid.alignment.copy_at[start : end - 1]
-        held += at[at >= 0].tolist()
+        held += laid.alignment.held_in(stream.order.index(line)).tolist()
     if not held:
         return False
     text = copy.text[int(laid.copy.start[min(held)]) : int(laid.copy.end[max(held)])]

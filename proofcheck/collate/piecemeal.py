@@ -97,13 +97,12 @@ def _keys(laid: Laying, standing: Standing) -> list[float]:
 
     What stands nowhere follows the piece before it in its row, or the one over it.
     """
-    stream, at = laid.alignment.stream, laid.alignment.copy_at
-    count = len(standing.level)
+    order, count = laid.alignment.stream.order, len(standing.level)
     spans: dict[int, tuple[int, int]] = {}
-    for row, (k, share) in enumerate(zip(stream.order, laid.alignment.borne_out(), strict=True)):
-        mine = at[stream.line_start[row] : stream.line_start[row + 1] - 1]
-        if share >= BORNE_OUT and (mine >= 0).any():
-            spans[k] = int(mine[mine >= 0].min()), int(mine.max()) + 1
+    for row, (k, share) in enumerate(zip(order, laid.alignment.borne_out(), strict=True)):
+        mine = laid.alignment.held_in(row)
+        if share >= BORNE_OUT and len(mine):
+            spans[k] = int(mine.min()), int(mine.max()) + 1
     texts = [line.text for line in laid.lines]
     spans |= places_wanting(laid, {k: texts[k] for k in range(count) if k not in spans}, spans)
     left, above = standing.left_of(), standing.right_over()

@@ -167,10 +167,7 @@ def _spans(laying: Laying, told: Sequence[Told], numbers: dict[int, int]) -> dic
     stream = laying.alignment.stream
     ends: dict[int, list[int]] = {}
     for row, k in enumerate(stream.order):
-        start, end = (int(at) for at in stream.line_start[row : row + 2])
-        # A line end stands for the copy's space; it is of neither line.
-        held = laying.alignment.copy_at[start : end - 1]
-        held = held[held >= 0]
+        held = laying.alignment.held_in(row)
         if len(held):
             ends[k] = [int(laying.copy.start[held.min()]), int(laying.copy.end[held.max()])]
     for one in told:

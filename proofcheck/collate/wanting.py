@@ -61,18 +61,12 @@ def places_in_row(
         copy: its compared form.
         texts: compared form of all pieces.
         places: where in the copy they stand as far as that is known.
-        left_of: the next piece to the left in its row, for those that have one.
+        left_of: the next piece to the left in its row, for those that have one, from left to right.
     """
     often = Counter(texts)
     out = dict(places)
-    rows: list[int] = []
-    for k in left_of:
-        chain = [k]
-        while chain[-1] in left_of and left_of[chain[-1]] not in rows:
-            chain.append(left_of[chain[-1]])
-        rows += [one for one in reversed(chain) if one not in rows]
-    for k in rows:
-        left = out.get(left_of.get(k, -1))
+    for k, before in left_of.items():
+        left = out.get(before)
         if left is None or (k in places and often[texts[k]] == 1) or not texts[k]:
             continue
         start = left[1] + len(copy[left[1] :]) - len(copy[left[1] :].lstrip(" .·-–—"))
