@@ -136,6 +136,8 @@ class Panel:
     box: Box
     """In sheet pixels."""
     image: Grey
+    sideways: bool = False
+    """Its lettering stands in lines only if it is turned."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -17,7 +17,7 @@ from proofcheck.base.values import Box, Span
 from proofcheck.metal.finder import Finder
 from proofcheck.metal.findings import MetalFinding
 from proofcheck.metal.rule_corners import corner_faults, is_joined
-from proofcheck.sheet.lifted import with_lifted
+from proofcheck.sheet.lifted import in_box, meet, with_lifted
 from proofcheck.sheet.pieces import ink_mask
 from proofcheck.sheet.ruling import rules_on, white_at
 from proofcheck.sheet.shelf import looked_at
@@ -89,15 +89,25 @@ def rules_at_fault(sheet: Sheet, lines: Sequence[Line]) -> list[MetalFinding]:
     """
     looked_at(sheet.image)
     image = with_lifted(sheet)
-    rules = rules_on(image, sheet.dpi)
+    # The ground that a picture's figures stand on is no rule.
+    pictures = [*sheet.cuts, *(part.box for part in sheet.lifted if part.look == "cut")]
+    rules = [
+        rule
+        for rule in rules_on(image, sheet.dpi)
+        if not any(in_box(_box(rule, (rule.start, rule.stop), sheet.dpi), cut) for cut in pictures)
+    ]
     if not rules:
         return []
     ink = ink_mask(image)
-    told = [
-        (Kind.BROKEN_RULE, _box(rule, gap, sheet.dpi), "is broken: join or change it")
+    breaks = [
+        _box(rule, gap, sheet.dpi)
         for rule in rules
         for gap in broken_rules(rule, rules, ink, sheet.dpi)
     ]
+    # A black panel that was turned is white here: a rule that goes on behind it is whole.
+    turned = [panel.box for panel in sheet.panels]
+    breaks = [box for box in breaks if not any(meet(box, one) for one in turned)]
+    told = [(Kind.BROKEN_RULE, box, "is broken: join or change it") for box in breaks]
     told += corner_faults(rules, ink, sheet.dpi)
     told += [
         (Kind.CROOKED_RULE, _box(rule, (rule.start, rule.stop), sheet.dpi), "is crooked")

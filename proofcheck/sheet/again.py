@@ -6,6 +6,7 @@ is looked at by itself here, as long as lines come of it; each is kept only if i
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from proofcheck.base.values import Box, Grey, Line, Reading, Sheet
+    from proofcheck.base.values import Box, Grey, Letter, Line, Reading, Sheet
     from proofcheck.sheet.lines import Laid
     from proofcheck.sheet.pieces import Pieces
 
@@ -49,6 +50,7 @@ FEW_LETTERS = 4
 _LEAST_LETTERS: Final = 2
 _LETTERS: Final = 0.5
 """Share of what is read in a line that is letters and figures."""
+_LEADER: Final = re.compile(r"[.…·]{3,}")
 _SIGNS: Final = "&£$"
 """Signs that stand alone in display as letters and figures do."""
 _LETTERLIKE: Final = 0.7
@@ -74,13 +76,25 @@ class Seen:
 def how_sure(readings: Sequence[Reading]) -> tuple[int, float]:
     """How many letters and figures were read, and the mean certainty of all that was read.
 
-    Points and signs alone, which come of dirt and of drawings, are worth nothing.
+    Points and signs alone, which come of dirt and of drawings, are worth nothing. The points of a
+    leader that goes on from some words are left out.
     """
-    seen = [c for reading in readings for c in reading.letters if c.text != " "]
+    seen = [c for reading in readings for c in _but_leaders(reading) if c.text != " "]
     letters = sum(c.text.isalnum() or c.text in _SIGNS for c in seen)
     if not seen or letters < _LETTERS * len(seen):
         return 0, 0.0
     return letters, float(np.mean([c.certainty for c in seen]))
+
+
+def _but_leaders(reading: Reading) -> list[Letter]:
+    """The letters of a line without the leaders after its first words."""
+    points = {
+        at
+        for leader in _LEADER.finditer(reading.text)
+        if sum(char.isalnum() for char in reading.text[: leader.start()]) > FEW_LETTERS
+        for at in range(*leader.span())
+    }
+    return [letter for at, letter in enumerate(reading.letters) if at not in points]
 
 
 def are_sure(readings: Sequence[Reading], least: float = 0.0) -> bool:

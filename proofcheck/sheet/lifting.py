@@ -19,7 +19,7 @@ from proofcheck.sheet.braces import find_braces
 from proofcheck.sheet.cut_rules import find_cut_rules
 from proofcheck.sheet.drawn_border import find_drawn_borders
 from proofcheck.sheet.framed_cuts import find_framed_cuts
-from proofcheck.sheet.lifted import boxes_of, lifted_off
+from proofcheck.sheet.lifted import at_step, boxes_of, in_box, lifted_off
 from proofcheck.sheet.ornaments import find_border
 from proofcheck.sheet.pieces import MOST_PIECES, find_pieces, ink_mask, without, worked_on
 from proofcheck.sheet.rule_bits import with_bits
@@ -178,8 +178,13 @@ def _without_sideways(
 
     Its ink goes, too: what its letters have in line, side by side, would be a hatching's strokes.
     """
-    for members in find_sideways(pieces, sifted):
-        box = Box.around(boxes_of(pieces.take(members)))
+    boxes = [Box.around(boxes_of(pieces.take(run))) for run in find_sideways(pieces, sifted)]
+    # Display in a panel is larger than the letters that make a run.
+    panels = at_step((panel.box for panel in sheet.panels if panel.sideways), step)
+    panels = [panel for panel in panels if not any(in_box(box, panel) for box in boxes)]
+    held = [[box for box in boxes_of(pieces) if in_box(box, panel)] for panel in panels]
+    boxes += [Box.around(matter) for matter in held if matter]
+    for box in boxes:
         gone = np.zeros_like(ink)
         window = (slice(box.y, box.bottom), slice(box.x, box.right))
         gone[window] = ink[window]

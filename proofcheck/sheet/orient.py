@@ -57,6 +57,8 @@ def turned(sheet: Sheet, turned_deg: int, mirrored: bool = False) -> Sheet:
         panels = _quarter(panels, image.shape[0])
         lifted = _quarter(lifted, image.shape[0])
         image = np.rot90(image, -1)
+    if turned_deg % 180:
+        panels = tuple(replace(panel, sideways=not panel.sideways) for panel in panels)
     # Mirroring a turned sheet is turning the mirrored one the other way.
     before = -sheet.turned_deg if mirrored else sheet.turned_deg
     return replace(

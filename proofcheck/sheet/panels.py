@@ -18,6 +18,7 @@ from proofcheck.base.values import Box, Panel
 from proofcheck.sheet.again import are_sure, held_by, is_lone, rows_left
 from proofcheck.sheet.block_initials import places_of_initials
 from proofcheck.sheet.letterlike import are_letterlike
+from proofcheck.sheet.lifted import meet
 from proofcheck.sheet.light import PAPER
 from proofcheck.sheet.lines import lay_lines
 from proofcheck.sheet.pieces import find_pieces, ink_mask
@@ -92,14 +93,9 @@ def open_panels(
         known = sure or alone or _is_likely(laid, readings)
         if not (known or _is_captioned(laid, readings)):
             return False
-        return not any(_meets(box, initial) for initial in places_of_initials(sheet))
+        return not any(meet(box, initial) for initial in places_of_initials(sheet))
 
     return _opened(sheet, reads)
-
-
-def _meets(one: Box, other: Box) -> bool:
-    across = one.x < other.right and other.x < one.right
-    return across and one.y < other.bottom and other.y < one.bottom
 
 
 def open_known(sheet: Sheet, boxes: Container[Box]) -> Sheet:
@@ -120,10 +116,12 @@ def _opened(sheet: Sheet, is_panel: Callable[[Box, Sheet, Laid], bool]) -> Sheet
             continue
         if not panels:
             opened = opened.copy()
-        panels.append(Panel(found.box, np.ascontiguousarray(printed)))
+        # By the first way, whichever it was known by: so a record's sheet is made again the same.
+        panels.append(Panel(found.box, np.ascontiguousarray(printed), ways[0].quarters > 0))
         clear = _without_grain(known.trial.image, known.laid, rows_left(known.trial, known.laid))
         upright = np.rot90(clear, -known.quarters)
-        opened[_window(found.box)] = np.where(windows > 0, printed, upright)
+        kept = _bays(found.mask, pt_to_px(PANEL_PT[1], sheet.dpi)) | (windows > 0)
+        opened[_window(found.box)] = np.where(kept, printed, upright)
     return replace(sheet, image=opened, panels=(*sheet.panels, *panels)) if panels else sheet
 
 
@@ -167,6 +165,13 @@ def _grounds(
     fringe = np.ones((_FRINGE_PX, _FRINGE_PX), np.uint8)
     inner[cv2.dilate(windows, fringe) > 0] = 0
     return inner > 0, np.asarray(cv2.erode(windows, fringe), np.uint8)
+
+
+def _bays(outline: NDArray[np.uint8], least_px: float) -> NDArray[np.bool_]:
+    """What of a panel's box is none of it and so large that matter may stand there."""
+    out = np.asarray(1 - cv2.dilate(outline, np.ones((_EDGE_PX, _EDGE_PX), np.uint8)), np.uint8)
+    size = max(int(least_px), 1)
+    return np.asarray(cv2.morphologyEx(out, cv2.MORPH_OPEN, np.ones((size, size), np.uint8)) > 0)
 
 
 def _inverted(printed: Grey, inside: NDArray[np.bool_]) -> Grey:

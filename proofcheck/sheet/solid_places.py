@@ -25,8 +25,13 @@ __all__ = ["PANEL_PT", "SolidPlace", "solid_boxes", "solid_places"]
 _REDUCED: Final = 4
 PANEL_PT: Final = (12.0, 6.0)
 """Least length and height of a panel."""
-_RULE_PT: Final = 2.2
-"""A rule that goes on from a panel round other matter is no thicker: none of the panel."""
+_RULES_PT: Final = (2.2, 4.0, 7.0)
+"""A rule that goes on from a panel round other matter is no thicker: none of the panel. A thicker
+one, as a border's or a shield's, is looked for where the place is of no panel's outline with it."""
+_DEPTH: Final = len(_RULES_PT)
+_MOSTLY, _DARKER, _PART = 0.65, 0.15, 0.15
+"""Of a frame with a panel in it less is inked, of the panel by so much more; and it is at least
+such a part of the frame's ground."""
 _LEAST_CONVEX: Final = 0.88
 """Share of its hull that a panel fills, its lettering filled in: a square or oval has nearly 1,
 a worn edge bites a little off, letters that run together have less."""
@@ -63,17 +68,39 @@ def solid_places(sheet: Sheet) -> Iterator[SolidPlace]:
         return
     small = cv2.resize(sheet.image, (columns, rows), interpolation=cv2.INTER_AREA)
     dark = ink_mask(np.asarray(small, np.uint8))
-    thick = max(round(pt_to_px(_RULE_PT, sheet.dpi) / _REDUCED), 3) | 1
-    core = np.asarray(cv2.morphologyEx(dark, cv2.MORPH_OPEN, np.ones((thick, thick))), np.uint8)
-    pieces, labels = find_pieces(core)
-    least = [pt_to_px(size, sheet.dpi) / _REDUCED for size in PANEL_PT]
+    for filled in _filled_in(dark, dark, sheet.dpi):
+        yield _at_full_size(filled, (height, width))
+
+
+def _filled_in(
+    held: NDArray[np.uint8], dark: NDArray[np.uint8], dpi: float, rule: int = 0
+) -> Iterator[NDArray[np.uint8]]:
+    """The outlines of the panels in some ink, once rules so thick are taken from it.
+
+    What then is no panel is looked at again without its thicker rules; so is one that is mostly
+    white, which may be a frame with a panel in it.
+    """
+    thick = max(round(pt_to_px(_RULES_PT[rule], dpi) / _REDUCED), 3 + 2 * rule) | 1
+    core = cv2.morphologyEx(held, cv2.MORPH_OPEN, np.ones((thick, thick), np.uint8))
+    pieces, labels = find_pieces(np.asarray(core, np.uint8))
+    least = [max(pt_to_px(size, dpi) / _REDUCED, 2.0 * thick * (rule > 0)) for size in PANEL_PT]
     large = (pieces.width > least[0]) & (pieces.height > least[1])
     for index in np.flatnonzero(large):
+        piece = np.asarray(labels == index + 1, np.uint8)
         across = float(min(pieces.width[index], pieces.height[index]))
-        filled = _outline(np.asarray(labels == index + 1, np.uint8), across)
+        filled = _outline(piece, across)
         rim = _IN_A_ROW if _has_fellows(pieces, int(index)) else _RIM
-        if _is_panel(filled, dark, rim):
-            yield _at_full_size(filled, (height, width))
+        inked, is_panel = _inked(filled, dark), _is_panel(filled, dark, rim)
+        more = not is_panel or inked < _MOSTLY
+        within = [*_filled_in(piece, dark, dpi, rule + 1)] if more and rule + 1 < _DEPTH else []
+        darker = any(
+            _inked(one, dark) > inked + _DARKER and one.sum() > _PART * filled.sum()
+            for one in within
+        )
+        if is_panel and not darker:
+            yield filled
+        else:
+            yield from within
 
 
 def _outline(core: NDArray[np.uint8], across: float) -> NDArray[np.uint8]:
@@ -107,12 +134,16 @@ def _is_panel(filled: NDArray[np.uint8], dark: NDArray[np.uint8], least_rim: flo
     hull = float(cv2.contourArea(cv2.convexHull(np.vstack(outlines))))
     if not outlines or area < _LEAST_CONVEX * hull:
         return False
-    ink = cv2.countNonZero(cv2.bitwise_and(filled, dark)) / area
     padded = np.pad(filled, 1)
     rim = padded - cv2.erode(padded, np.ones((3, 3), np.uint8))
     rim = rim[1:-1, 1:-1]
     solid = cv2.countNonZero(cv2.bitwise_and(rim, dark)) / max(cv2.countNonZero(rim), 1)
-    return _INK[0] < ink < _INK[1] and solid > least_rim
+    return _INK[0] < _inked(filled, dark) < _INK[1] and solid > least_rim
+
+
+def _inked(filled: NDArray[np.uint8], dark: NDArray[np.uint8]) -> float:
+    """Share of a place that is inked."""
+    return cv2.countNonZero(cv2.bitwise_and(filled, dark)) / max(cv2.countNonZero(filled), 1)
 
 
 def _at_full_size(filled: NDArray[np.uint8], shape: tuple[int, int]) -> SolidPlace:
