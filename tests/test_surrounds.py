@@ -154,6 +154,51 @@ def test_a_label_with_a_shield_on_its_frame_is_read_without_its_drawing(tmp_path
     assert told(report_on(tmp_path, wrong, LABEL_COPY)) == [("wrong-letter", "N", "C")]
 
 
+# ------------------------------------------------------------------------- a price alone in a ring
+
+PRIZES = ("A fat goose and a bottle of port,", "a couple of ducks of the yard,",
+          "half a load of the best coal,", "and nine other useful prizes.")  # fmt: skip
+
+
+def draw(price="3d.", gap_px=None):
+    """A list of prizes with the price of a ticket in a ring beside its middle."""
+    page = np.full((760, 1500), 255, np.uint8)
+    for at, line in enumerate(PRIZES):
+        block = block_of(line, body_pt=11)
+        paste(page, block, 120 + block.shape[1] // 2, 160 + 90 * at)
+    cv2.circle(page, (1250, 320), 90, 0, 4)
+    block = block_of(price, body_pt=12)
+    if gap_px is not None:
+        bare = (block > 128).all(axis=0)
+        gaps = np.flatnonzero(bare[1:] & ~bare[:-1]) + 1
+        block = np.delete(block, np.concatenate([np.arange(g, g + 3) for g in gaps[:1]]), axis=1)
+    paste(page, block, 1250, 300)
+    paste(page, block_of("To be drawn upon the green", body_pt=10), 760, 600)
+    return page
+
+
+DRAW_COPY = f"{' '.join(PRIZES)}\n3d.\nTo be drawn upon the green"
+
+
+@pytest.mark.parametrize("gap_px", [None, 0], ids=["letters apart", "letters that touch"])
+def test_a_price_in_a_ring_is_read_where_the_copy_has_it(tmp_path, gap_px):
+    report = report_on(tmp_path, draw(gap_px=gap_px), DRAW_COPY)
+    assert exit_status(report) == 0, told(report)
+
+
+def test_a_wrong_price_in_a_ring_is_told(tmp_path):
+    found = told(report_on(tmp_path, draw("8d."), DRAW_COPY))
+    assert sorted(words for _, *both in found for words in both if words) == [" 3d.", "8d."]
+
+
+def test_a_letter_or_a_sign_is_no_ring():
+    page = np.full((400, 1200), 255, np.uint8)
+    paste(page, block_of("O 0 Q 8 B", body_pt=40), 450, 80)
+    cv2.circle(page, (1000, 200), 90, 0, 12)
+    paste(page, block_of("c", body_pt=34), 1000, 160)
+    assert not surrounds_of(page)
+
+
 # ---------------------------------------------------------------------------------- what is a cut
 
 

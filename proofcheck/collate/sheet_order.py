@@ -27,8 +27,9 @@ __all__ = ["sheet_in_order"]
 
 _WORTH = 12
 """Letters, some two words, that another order must explain which this one does not."""
-_WORD = 6
-"""… or one word, where it stands between two rows, as beside a brace, and so comes in neither."""
+_WORD = 3
+"""… or a short word or price that stands between two rows, as beside a brace or in a ring, and so
+comes in neither."""
 _BETTER = 0.6
 """It leaves less than this share of what this one leaves unexplained."""
 

@@ -4,7 +4,8 @@ A ruled frame is known by its strokes (`sift.are_frames`). Others are rings, ova
 scooped corners; they have teeth, a strip of engine-turned work, a banner or a shield hanging on
 them, or only arches are left of them where a panel went through. What makes each a frame is a room
 in it, white all over but for rows of letters. In a picture's rooms there are strokes, dots and a
-few names: its letters stand in no rows, or most that stands there is no letter.
+few names: its letters stand in no rows, or most that stands there is no letter. A ring may hold a
+price or a number and nothing else.
 """
 
 from __future__ import annotations
@@ -50,6 +51,14 @@ _CLOSED: Final = 3
 frame, has it on two."""
 _MOSTLY: Final = 0.8
 """Share of the rows' letters that have it so."""
+_RING_ROOM: Final = 0.45
+"""Share of a ring's box that is its room: of a circle's three quarters, less its stroke."""
+_IN_RING: Final = 8
+"""Letters at most in a ring that holds too few to be known by …"""
+_JOINED: Final = 1.2
+"""… and if it is one piece, it is wider than high: two that touch. One alone is of a sign, as ©."""
+_LEVEL: Final = 0.35
+"""Letters of a row stand on a line, within this share of the tallest."""
 _GAP_PX: Final = 5
 """A frame may be broken by less than this."""
 _MOST: Final = 5_000
@@ -69,6 +78,8 @@ class Surround(NamedTuple):
 class _Room(NamedTuple):
     """A white part of a piece's box."""
 
+    share: float
+    """Of the box."""
     held: NDArray[np.intp]
     """The pieces in it."""
     size: tuple[int, int]
@@ -91,12 +102,12 @@ def find_surrounds(pieces: Pieces, labels: NDArray[np.int32]) -> dict[int, Surro
         within = (pieces.x >= pieces.x[index]) & (pieces.right <= pieces.right[index])
         within &= (pieces.y >= pieces.y[index]) & (pieces.bottom <= pieces.bottom[index])
         within[index] = False
-        if np.count_nonzero(within & stand) < _ROW:
+        if not (within & stand).any():
             continue
         rooms = [
             room
             for room in _rooms(pieces, labels, index, np.flatnonzero(within))
-            if _holds_type(pieces, labels, index, room)
+            if _holds_type(pieces, labels, index, room) or _rings_a_few(pieces, index, room)
         ]
         if rooms:
             held = np.concatenate([room.held for room in rooms])
@@ -123,7 +134,8 @@ def _rooms(
     large = stats[:, cv2.CC_STAT_AREA] >= _ROOM * white.size
     for room in (np.flatnonzero(large[1:]) + 1).tolist():
         size = int(stats[room, cv2.CC_STAT_HEIGHT]), int(stats[room, cv2.CC_STAT_WIDTH])
-        yield _Room(held[at == room], size, _open_sides(rooms == room, x, y))
+        share = float(stats[room, cv2.CC_STAT_AREA]) / white.size
+        yield _Room(share, held[at == room], size, _open_sides(rooms == room, x, y))
 
 
 def _open_sides(room: NDArray[np.bool_], x: int, y: int) -> tuple[Box, ...]:
@@ -161,3 +173,23 @@ def _holds_type(pieces: Pieces, labels: NDArray[np.int32], index: int, room: _Ro
         return False
     sides = sides_taken(pieces, labels, np.array([index]), np.concatenate(rows))
     return bool(np.mean(sides >= _CLOSED) >= _MOSTLY)
+
+
+def _rings_a_few(pieces: Pieces, index: int, room: _Room) -> bool:
+    """Whether a piece is a ring round a few letters side by side, and nothing else of any size.
+
+    What is left white in a letter holds nothing, or its own outlines one over the other.
+    """
+    if room.sides or room.share < _RING_ROOM:
+        return False
+    inside = room.held[pieces.height[room.held] >= _LOWEST_PX]
+    high = int(pieces.height[inside].max(initial=0))
+    tall = inside[pieces.height[inside] >= _PART * high]
+    if not 0 < len(tall) <= _IN_RING or high > _PART * pieces.height[index]:
+        return False
+    if len(tall) == 1:
+        return bool(pieces.width[tall[0]] > _JOINED * high)
+    foot = pieces.bottom[tall]
+    order = np.argsort(pieces.x[tall])
+    beside = pieces.x[tall][order][1:] >= pieces.middle[tall][order][:-1]
+    return bool(np.ptp(foot) <= _LEVEL * high and beside.all())
