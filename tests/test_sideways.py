@@ -129,6 +129,16 @@ def test_letterspaced_small_letters_set_sideways_are_read(tmp_path, printed):
     assert not report.unread
 
 
+@pytest.mark.parametrize("printed", ["KEEP FROM SUN AND STEAM", "KEEP FROM SUN ANO STEAM"])
+def test_letterspaced_words_of_capitals_set_sideways_are_read(tmp_path, printed):
+    spaced = letterspaced(block_of(printed, body_pt=9), 8)
+    image = laid_beside(ticket(), np.ascontiguousarray(np.rot90(spaced, UP)), "left")
+    report = read(tmp_path, pull(image, "good", seed=1), "KEEP FROM SUN AND STEAM", TITLE, TEXT)
+    wrong = [("wrong-letter", "D", "O")] if "ANO" in printed else []
+    assert told(report) == wrong
+    assert not report.unread
+
+
 @pytest.mark.parametrize("wrong", [False, True])
 def test_a_counterfoil_with_as_much_as_its_ticket_is_read(tmp_path, wrong):
     lines = ["Sold to the bearer, of the parish", "of Orrenmouth, on the quay, for",

@@ -34,6 +34,9 @@ _SPACED: Final = (8, 0.6, 0.9, 0.8)
 """A letterspaced line: so many letters, whose gaps are so wide, so many of which keep to the
 baseline; and they are of many widths, this share of the middle one from the least to the most, as
 figures one under another are not of many heights."""
+_IN_WORDS: Final = (12, 0.25, 2.0, 2)
+"""… or its letters, so many at least, are of some widths, as capitals are, and word spaces stand
+among them: gaps so many times as wide as the usual one, so many at least."""
 _WORDS: Final = 2.2
 """White at most between two parts of one line, in the heights of its letters."""
 _TIGHT: Final = 0.3
@@ -141,8 +144,12 @@ def _is_run(run: Pieces) -> bool:
     if usual <= _CLOSE[1]:
         return on_line > _ALIGNED[1]
     least, widest, aligned, varied = _SPACED
-    of_many_widths = float(np.ptp(run.width)) >= varied * float(np.median(run.width))
-    return len(run) >= least and usual <= widest and on_line >= aligned and of_many_widths
+    if len(run) < least or usual > widest or on_line < aligned:
+        return False
+    variety = float(np.ptp(run.width)) / float(np.median(run.width))
+    many, some, wider, spaces = _IN_WORDS
+    in_words = len(run) >= many and np.count_nonzero(gaps > wider * usual * tall) >= spaces
+    return bool(variety >= (some if in_words else varied))
 
 
 def _stands_alone(
