@@ -417,6 +417,13 @@ def test_in_a_list_whose_run_over_lines_are_indented_an_indent_begins_nothing():
     assert collate(copy_of("\n".join(copy)), readings, lines=lines).differences == ()
 
 
+def test_a_line_that_runs_over_between_two_entries_begins_nothing():
+    """Its entry and the next begin flush; were all of it one paragraph it would begin another."""
+    entries = (PROSE[:2], PROSE[2:4], PROSE[4:])
+    assert begun(copy="\n".join(" ".join(part) for part in entries)) == []
+    assert begun(copy="\n".join([" ".join(PROSE[:2]), " ".join(PROSE[2:])])) == NOT_WANTED
+
+
 @pytest.mark.parametrize(
     ("end", "told"), [("the cold mill.", True), ("the cold mill", False), ("the cold mill.”", True)]
 )

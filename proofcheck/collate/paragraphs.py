@@ -82,6 +82,8 @@ def paragraph_faults(
             continue
         begun = k - 1 in printed and k in printed and _begun(k, setting, column)
         begun = begun and setting.column(k) not in hanging
+        # Between two that begin paragraphs flush an indented line is one that runs over.
+        begun = begun and not all(_begins_flush(at, printed, starts) for at in (k - 1, k + 1))
         if begun and _runs_on(k, printed, source, starts):
             out.append(_not_wanted(setting.readings[k].line, spans[k].start))
         line = setting.readings[k].line, spans[k]
@@ -166,6 +168,11 @@ def _begun(at: int, setting: Setting, column: _Column) -> bool:
     flush = all(abs(line.box.x - column.left) < _FLUSH_EM * column.em for line in (before, after))
     short = column.right - before.box.right > _SHORT_EM * column.em
     return _INDENT_EM[0] <= indent <= _INDENT_EM[1] and flush and short
+
+
+def _begins_flush(at: int, printed: Mapping[int, Span], starts: NDArray[np.int64]) -> bool:
+    """Whether a line, which stands flush, begins a paragraph of the copy."""
+    return at in printed and bool((starts == printed[at].start).any())
 
 
 def _beside_initial(before: Line, here: Line) -> bool:

@@ -31,13 +31,15 @@ class Rules:
     """The allowances; each True is made (and counted), each False turns it into a fault."""
 
     quote_shape: bool = True
-    """Straight, curly and typewritten (`` and '') quotes are the same."""
+    """Straight, curly and typewritten (`` and '') quotes are the same; so are „ and two commas
+    before which nothing stands."""
     ligature: bool = True
     """A ligature character is the letters it joins."""
     code_form: bool = True
     """Full-width and composed characters are their plain selves, so is a fraction of raised and
-    lowered figures (¹⁄₁₆ is 1/16); soft hyphens are nothing. A Greek letter that is shaped as a
-    Latin one is that one (Α is A), and a letter with a comma below is one with a cedilla."""
+    lowered figures (¹⁄₁₆ is 1/16), and № is Nº; soft hyphens are nothing. A Greek letter that is
+    shaped as a Latin one is that one (Α is A), and a letter with a comma below is one with a
+    cedilla."""
     typed_dash: bool = True
     """The copy's "--", with or without spaces, is an em dash."""
     dash_space: bool = True
@@ -140,11 +142,15 @@ _FRACTION = re.compile(f"(?<!{_FIGURES}){_FIGURES}+\u2044{_FIGURES}+")
 _UNSEEN = re.compile(f"[{re.escape(_NOTHING)}]+")
 _SPACES_RUNNING = " {2,}"
 _LIGATURES = "[\ufb00-\ufb06]"
+_NUMERO = "\u2116"
+# Of the numero's two letters a reader knows the first at least.
+_OTHERWISE = {_NUMERO: "Nº", ",,": "„"}
 _ACCENTED = "[^\\W\\d_][\u0300-\u036f]+"
 # A point close after a word, with space before more points, is the word's own.
 _POINTS = r"(?<=\w)\. (?=\.(?:\.|(?: ?\.){2}))|\.(?: ?\.){2,}|(?<= )\.\.(?= )"
 _DASHES = r" ?(?<!-)-{2,3}(?!-) ?"
 _QUOTE_RUN = "['\"]{2,}"
+_COMMAS = r"(?<!\S),,(?!,)"
 _BLANK = "_{2,}"
 
 
@@ -196,9 +202,9 @@ def _patterns(rules: Rules, *, typed: bool) -> list[str]:
     if typed and rules.typed_dash:
         patterns.insert(0, _DASHES)
     if rules.quote_shape:
-        patterns.append(_QUOTE_RUN)
+        patterns += [_QUOTE_RUN, _COMMAS]
     if rules.code_form:
-        patterns.append(_ACCENTED)
+        patterns += [_ACCENTED, _NUMERO]
     if rules.ligature:
         patterns.append(_LIGATURES)
     return patterns
@@ -219,7 +225,7 @@ def _written(run: str, rules: Rules) -> str:
         weight = run.count("'") + 2 * run.count('"')
         return '"' * (weight // 2) + "'" * (weight % 2)
     if first and first not in _NOTHING:
-        return unicodedata.normalize("NFKC", run)
+        return _OTHERWISE.get(run) or unicodedata.normalize("NFKC", run)
     return " " if " " in run else ""
 
 
@@ -270,7 +276,7 @@ def rule_of(char: str) -> str | None:
     """Name of the rule by which two spellings of this compared character are the same."""
     if char == " ":
         return None
-    if char in "'\"":
+    if char in "'\"„":
         return "quote-shape"
     if char in "—–":
         return "typed-dash"
