@@ -186,3 +186,16 @@ def test_the_last_line_of_a_column_and_the_head_of_the_next_do_not_change_places
     lines[0] = (foot, lines[0][1])
     copy = copy_of("Part the second\nSung by the choir")
     assert piecemeal(copy, lines, Rules()) == []
+
+
+def test_the_head_of_a_loose_column_does_not_change_places_with_the_foot_of_another():
+    """The columns' lines stand apart and at different heights; the copy has two exchanged."""
+    left, right = ("Sung by the choir", "A glee for four", "The ferry song"), ("Part two", "Finale")
+    lines = held(*(((0, text),) for text in left), *(((500, text),) for text in right))
+    feet = (100.0, 230.0, 420.0, 60.0, 190.0)
+    lines = [
+        (replace(line, baseline=(foot, foot), box=line.box._replace(y=int(foot) - 12)), reading)
+        for (line, reading), foot in zip(lines, feet, strict=True)
+    ]
+    moved = (left[0], right[0], *left[1:], right[1])
+    assert piecemeal(copy_of("\n".join(moved)), lines, Rules()) == []

@@ -54,20 +54,31 @@ class Standing:
         """The next piece over it in its column, for those that have one, from the head down."""
         return _last_before(self.under, self.foot)
 
+    def right_under(self) -> dict[int, int]:
+        """The next piece under it in its column, for those that have one."""
+        return _last_before(self.under.T, -self.foot)
+
     def broken_by(self, order: Sequence[int]) -> list[tuple[int, int]]:
         """Where an order breaks a column set solid: its lower piece, and what comes before that.
 
-        Between a piece and the one right under it come only pieces of their rows, or between these.
+        Between a piece and the one right under it come only pieces of their rows, or between these;
+        and in a column that is not solid none that stands over them, while what is under it, which
+        stands over them as well, comes after: so the head of a column would change places with the
+        foot of another.
         """
         turn = {k: at for at, k in enumerate(order)}
-        over = self.right_over()
+        over, below = self.right_over(), self.right_under()
         top = self.foot - self.size
         out: list[tuple[int, int]] = []
         for lower, upper in over.items():
-            if turn[lower] - turn[upper] > 1 and self._is_solid(upper, lower, over):
-                between = np.array(order[turn[upper] + 1 : turn[lower]])
+            between = np.array(order[turn[upper] + 1 : turn[lower]], np.intp)
+            if self._is_solid(upper, lower, over):
                 apart = (self.foot[between] <= top[upper]) | (top[between] >= self.foot[lower])
                 out += [(lower, k) for k in between[apart].tolist()]
+            for k in between[self.foot[between] <= top[upper]].tolist():
+                next_down = below.get(k, lower)
+                if turn[next_down] > turn[lower] and self.foot[next_down] <= top[lower]:
+                    out.append((lower, k))
         return out
 
     def wholly_over(self) -> NDArray[np.bool_]:
