@@ -16,6 +16,7 @@ from typesetter import block_of
 from proofcheck.results.report import exit_status
 from proofcheck.sheet.lines import find_lines
 from proofcheck.sheet.pieces import find_pieces
+from proofcheck.sheet.sift import are_frames
 from proofcheck.sheet.surrounds import find_surrounds
 
 
@@ -244,3 +245,58 @@ def test_a_frame_that_is_worn_through_here_and_there_still_is_one():
         paste(page, block_of(line, body_pt=11), 600, 330 + 90 * at)
     page[445:449, 150:260] = 255
     assert len(surrounds_of(page)) == 1
+
+
+# ------------------------------------------------------------------------------------- worn frames
+
+
+def wavering(page, one, other, rng):
+    """A rule from battered brass: every few pixels it stands a little elsewhere."""
+    (x, y), (right, bottom) = one, other
+    for at in range(x, right + 1, 12):
+        off = int(rng.integers(-2, 3))
+        page[y + off : bottom + off + 5, at : at + 12] = 0
+    for at in range(y, bottom + 1, 12):
+        off = int(rng.integers(-2, 3))
+        page[at : at + 12, x + off : right + off + 5] = 0
+
+
+def form(rng):
+    """A grid of rules with words in its cells."""
+    page = np.full((1000, 1400), 255, np.uint8)
+    for y in (100, 300, 500, 700, 900):
+        wavering(page, (100, y), (1300, y), rng)
+    for x in (100, 500, 900, 1300):
+        wavering(page, (x, 100), (x, 900), rng)
+    for at, words in enumerate(WORDS):
+        paste(page, block_of(words, body_pt=11), 300 + 400 * (at % 3), 180 + 200 * (at // 3))
+    return page
+
+
+WORDS = ("Sent by", "Weight", "Paid", "Hollin Hay", "6 stone", "4s. 9d.", "Mill Lane", "3 stone",
+         "2s. 3d.", "Old Quay", "9 stone", "7s. 1d.")  # fmt: skip
+
+
+def test_a_grid_of_worn_rules_is_no_cut():
+    page = form(np.random.default_rng(5))
+    pieces, labels = find_pieces((page < 128).astype(np.uint8))
+    assert are_frames(pieces, labels).sum() == 1
+
+
+def test_a_frame_with_solid_corners_worn_through_in_two_places_is_no_cut():
+    page = np.full((1200, 1000), 255, np.uint8)
+    cv2.rectangle(page, (100, 100), (900, 1100), 0, 4)
+    for x, y in ((100, 100), (900, 100), (100, 1100), (900, 1100)):
+        corner = [(x, y), (x + (80 if x < 500 else -80), y), (x, y + (80 if y < 600 else -80))]
+        cv2.fillPoly(page, [np.array(corner, np.int32)], 0)
+    page[400:420, 90:110] = 255
+    page[1090:1110, 600:630] = 255
+    for at, line in enumerate(BODY):
+        paste(page, block_of(line, body_pt=10), 500, 400 + 90 * at)
+    pieces, labels = find_pieces((page < 128).astype(np.uint8))
+    assert are_frames(pieces, labels).sum() == 2
+
+
+def test_a_plan_is_no_frame_however_its_walls_waver():
+    pieces, labels = find_pieces((plan() < 128).astype(np.uint8))
+    assert not are_frames(pieces, labels).any()

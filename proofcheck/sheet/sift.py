@@ -35,10 +35,11 @@ _FRAME_HOLDS = 3
 """A frame has more pieces than this in its box, itself counted; letters have none."""
 _FRAME_STROKE = 0.15
 """Strokes of a frame are longer than this share of its shorter side."""
-_FRAME_STRAIGHT = 0.9
-"""Share of a frame's ink in such strokes; a frame with rounded corners has 0.94, line drawings
-0.84 at most."""
-
+_FRAME_STRAIGHT, _FRAME_WAVER = 0.92, 5
+"""Share of a frame's ink in such strokes, and the pixels that worn rules waver: worn frames have
+0.93 and more, line drawings in books 0.9 at most."""
+_BLOCK_PX, _THIN = (15, 7), 0.4
+"""Solid blocks in a frame are larger, their edge so wide; so much of it is left beside them."""
 
 _WAVER, _CLOSED, _CLOSED_FILL = 7, 0.9, 0.35
 """Pixels that a side may waver, and share of it that is inked, where a box is closed all round; and
@@ -130,8 +131,25 @@ def are_frames(pieces: Pieces, labels: NDArray[np.int32]) -> NDArray[np.bool_]:
         has_matter = pieces.fill[index] < _FRAME_FILL and np.count_nonzero(held) > _FRAME_HOLDS
         if has_matter or _is_closed(mask):
             long = max(int(_FRAME_STROKE * across[index]), 8)
-            found[index] = _straight(mask, long, waver=3) > _FRAME_STRAIGHT * pieces.area[index]
+            found[index] = _is_of_strokes(mask, long)
     return found
+
+
+def _is_of_strokes(mask: NDArray[np.uint8], long: int) -> bool:
+    """Whether a piece is of straight strokes, but for solid blocks, as in the corners of a border.
+
+    Of what is mostly solid the strokes are an edge.
+    """
+    block, beside = (np.ones((side, side), np.uint8) for side in _BLOCK_PX)
+    solid = cv2.dilate(cv2.morphologyEx(mask, cv2.MORPH_OPEN, block), beside)
+    thin = np.asarray(cv2.subtract(mask, np.asarray(solid, np.uint8)), np.uint8)
+    parts = [mask]
+    if cv2.countNonZero(thin) > _THIN * cv2.countNonZero(mask):
+        parts.append(thin)
+    return any(
+        _straight(part, long, _FRAME_WAVER) > _FRAME_STRAIGHT * cv2.countNonZero(part)
+        for part in parts
+    )
 
 
 def _is_closed(mask: NDArray[np.uint8]) -> bool:
