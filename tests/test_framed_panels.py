@@ -19,6 +19,7 @@ from typesetter import block_of
 from proofcheck.base.options import Options
 from proofcheck.base.values import Box, Letter, Reading
 from proofcheck.metal.rule_faults import rules_at_fault
+from proofcheck.reading.readers import open_reader
 from proofcheck.results.report import exit_status
 from proofcheck.sheet.again import how_sure
 from proofcheck.sheet.lines import find_lines
@@ -140,3 +141,32 @@ def test_the_ground_in_a_picture_is_no_crooked_rule():
     assert "crooked-rule" in [found.kind.value for found in rules_at_fault(sheet, lines)]
     drawn = replace(sheet, cuts=(Box(400, 350, 600, 300),))
     assert rules_at_fault(drawn, lines) == []
+
+
+# -------------------------------------------------------------------------------- a starved panel
+
+
+def starved(words, body_pt=16, specks=2600):
+    """A panel whose ink lay so thin that it is full of white specks."""
+    page = np.full((700, 1300), 255, np.uint8)
+    reversed_on(page, words, (100, 100, 1200, 300), body_pt)
+    rng = np.random.default_rng(7)
+    for y, x in zip(rng.integers(104, 294, specks), rng.integers(104, 1192, specks), strict=True):
+        page[y : y + rng.integers(2, 5), x : x + rng.integers(2, 5)] = 255
+    for at, line in enumerate(BODY):
+        paste(page, block_of(line, body_pt=11), 650, 420 + 90 * at)
+    return page
+
+
+def test_a_panel_full_of_specks_is_read_past_them(tmp_path):
+    opened = open_panels(cleaned(starved(HEAD)), open_reader(Options()).read)
+    assert len(opened.panels) == 1
+    words = [reading.text for reading in report_on(tmp_path, starved(HEAD), WANTED).readings]
+    assert "HARBOUR" in words[0]
+
+
+def test_specks_alone_are_no_lettering():
+    page = starved(HEAD)
+    panel = page[100:300, 100:1200]
+    panel[40:160] = panel[np.arange(40, 160) % 40]
+    assert not open_panels(cleaned(page), open_reader(Options()).read).panels

@@ -47,6 +47,10 @@ _LIKELY: Final = 0.6
 pictures in books that fell into such rows were read with 0.53 at most."""
 _GRAIN: Final = 0.8
 """Specks in a panel that no line holds are smaller than its smallest x-height by this."""
+_SPECK: Final = 0.4
+_POINT: Final = 3.0
+"""Specks of a starved panel are smaller than its letters by this, and no larger than so many times
+the usual one: points are."""
 _ROUND_PX: Final = 9
 """Half of this round a panel's ink its greys are kept: fine strokes print grey."""
 _CAPTION: Final = 6
@@ -112,13 +116,20 @@ def _opened(sheet: Sheet, is_panel: Callable[[Box, Sheet, Laid], bool]) -> Sheet
         patch = _inverted(printed, inside)
         ways = _ways(sheet, patch)
         known = next((way for way in ways if is_panel(found.box, way.trial, way.laid)), None)
+        if known is not None:
+            left = rows_left(known.trial, known.laid)
+            clear = _without_grain(known.trial.image, known.laid, left)
+        else:
+            starved = _ways(sheet, _without_specks(patch))
+            known = next((way for way in starved if is_panel(found.box, way.trial, way.laid)), None)
+            ways += starved
+            clear = np.rot90(_without_specks(patch, but=_POINT), known.quarters if known else 0)
         if known is None:
             continue
         if not panels:
             opened = opened.copy()
         # By the first way, whichever it was known by: so a record's sheet is made again the same.
         panels.append(Panel(found.box, np.ascontiguousarray(printed), ways[0].quarters > 0))
-        clear = _without_grain(known.trial.image, known.laid, rows_left(known.trial, known.laid))
         upright = np.rot90(clear, -known.quarters)
         kept = _bays(found.mask, pt_to_px(PANEL_PT[1], sheet.dpi)) | (windows > 0)
         opened[_window(found.box)] = np.where(kept, printed, upright)
@@ -207,6 +218,25 @@ def _without_grain(patch: Grey, laid: Laid, small: Sequence[Line]) -> Grey:
     kept = cv2.dilate(table[laid.labels], np.ones((_ROUND_PX, _ROUND_PX), np.uint8))
     kept = cv2.resize(kept, patch.shape[::-1], interpolation=cv2.INTER_NEAREST)
     return np.where(kept > 0, patch, np.uint8(PAPER)).astype(np.uint8)
+
+
+def _without_specks(patch: Grey, but: float = np.inf) -> Grey:
+    """The turned panel without what a starved impression leaves white in it all over.
+
+    There are more specks than letters, but the letters are the larger by far. Those so many times
+    as large as the usual one are left, as points are.
+    """
+    pieces, labels = find_pieces(ink_mask(patch))
+    if not len(pieces):
+        return patch
+    order = np.argsort(pieces.height)
+    weight = np.cumsum((pieces.area * pieces.height)[order])
+    tall = float(pieces.height[order][np.searchsorted(weight, weight[-1] / 2)])
+    speck = np.maximum(pieces.height, pieces.width) < _SPECK * tall
+    if speck.any():
+        speck &= pieces.area < but * float(np.median(pieces.area[speck]))
+    gone = np.concatenate([[False], speck])[labels]
+    return np.where(gone, np.uint8(PAPER), patch)
 
 
 def _is_lettered(laid: Laid, least: int = 2) -> bool:

@@ -42,6 +42,8 @@ _RIM: Final = 0.85
 _IN_A_ROW: Final = 0.97
 """The same where such places stand in a row: letters of fat faces that touch had 0.93 at most in
 words, 0.97 two by two, squares with a white letter in each have 0.98 and more."""
+_MANY: Final = 12
+"""White pieces that no letter, and no two that touch, have in them."""
 _AS_HIGH, _WORD = 0.08, 3.0
 """Fellows of a row end within this share of their height, and are so many times as wide at most."""
 
@@ -73,7 +75,11 @@ def solid_places(sheet: Sheet) -> Iterator[SolidPlace]:
 
 
 def _filled_in(
-    held: NDArray[np.uint8], dark: NDArray[np.uint8], dpi: float, rule: int = 0
+    held: NDArray[np.uint8],
+    dark: NDArray[np.uint8],
+    dpi: float,
+    rule: int = 0,
+    least_rim: float = _RIM,
 ) -> Iterator[NDArray[np.uint8]]:
     """The outlines of the panels in some ink, once rules so thick are taken from it.
 
@@ -89,10 +95,12 @@ def _filled_in(
         piece = np.asarray(labels == index + 1, np.uint8)
         across = float(min(pieces.width[index], pieces.height[index]))
         filled = _outline(piece, across)
-        rim = _IN_A_ROW if _has_fellows(pieces, int(index)) else _RIM
+        in_a_row = _has_fellows(pieces, int(index)) and not _holds_many(filled, dark)
+        rim = _IN_A_ROW if in_a_row else least_rim
         inked, is_panel = _inked(filled, dark), _is_panel(filled, dark, rim)
-        more = not is_panel or inked < _MOSTLY
-        within = [*_filled_in(piece, dark, dpi, rule + 1)] if more and rule + 1 < _DEPTH else []
+        within: list[NDArray[np.uint8]] = []
+        if (not is_panel or inked < _MOSTLY) and rule + 1 < _DEPTH:
+            within += _filled_in(piece, dark, dpi, rule + 1, rim)
         darker = any(
             _inked(one, dark) > inked + _DARKER and one.sum() > _PART * filled.sum()
             for one in within
@@ -125,6 +133,13 @@ def _has_fellows(pieces: Pieces, index: int) -> bool:
     level[index] = False
     apart = np.maximum(pieces.x - pieces.right[index], pieces.x[index] - pieces.right)
     return bool((level & (wide <= _WORD * high) & (apart <= high)).any())
+
+
+def _holds_many(filled: NDArray[np.uint8], dark: NDArray[np.uint8]) -> bool:
+    """Whether so much stands white in a place that it is no letter."""
+    white = cv2.bitwise_and(filled, np.asarray(1 - dark, np.uint8))
+    pieces, _ = find_pieces(np.asarray(white, np.uint8))
+    return int(np.count_nonzero(pieces.area > 1)) >= _MANY
 
 
 def _is_panel(filled: NDArray[np.uint8], dark: NDArray[np.uint8], least_rim: float) -> bool:
