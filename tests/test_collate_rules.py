@@ -34,6 +34,7 @@ from proofcheck.collate.sheets_apart import _otherwise
 from proofcheck.collate.spaced import with_initials, without_letterspace
 from proofcheck.collate.stray import foreign_lines, is_run_down
 from proofcheck.collate.stream import Word, copy_words, proof_words, stream_of
+from proofcheck.collate.tickets import gangs
 from proofcheck.collate.words import align_words
 
 # --- letters --------------------------------------------------------------------------------------
@@ -480,14 +481,14 @@ def test_letters_that_get_longer_in_small_are_one_letter_still():
 # --- several up -----------------------------------------------------------------------------------
 
 
-def tickets(texts, *, across=2, gutter=100):
+def tickets(texts, *, across=2, gutter=100, pitch=120):
     """Lines and readings of tickets, each of rows of text, row by row on one sheet."""
     lines, readings = [], []
     for at, rows in enumerate(texts):
         column, band = at % across, at // across
         for row, text in enumerate(rows):
             number = len(lines) + 1
-            x, y = 100 + column * (200 + gutter), 100 + 120 * band + 24 * row
+            x, y = 100 + column * (200 + gutter), 100 + pitch * band + 24 * row
             lines.append(line(number, x=x, y=y))
             letters = tuple(Letter(c, Box(x + 8 * k, y, 7, 14), 1.0) for k, c in enumerate(text))
             readings.append(Reading(number, letters))
@@ -522,6 +523,7 @@ def told_of(copy, texts, *, up=0, rules=USUAL, across=2, boxed=False):
 
 
 ONE = "Grand village concert\nAdmit one, No. 1201"
+OTHER_ROWS = ["The quick brown fox jumps", "over all the lazy dogs"]
 
 
 def test_tickets_are_read_each_against_the_whole_copy_and_their_numbers_run_on():
@@ -572,9 +574,18 @@ def test_what_was_not_asked_for_is_found_where_most_tickets_are_plainly_of_the_c
     assert told_of(f"{ONE}\n" + "and more of other matter here\n" * 9, [ticket(1201)] * 2)[
         0
     ].gang is None  # fmt: skip
-    other = ["The quick brown fox jumps", "over all the lazy dogs"]
+    other = OTHER_ROWS
     assert told_of(ONE, [ticket(1201), other, other, other])[0].gang is None
     assert told_of(ONE, [ticket(1201)], up=1)[0].gang is None
+
+
+@pytest.mark.parametrize(("rows", "several"), [(ticket(1202), True), (OTHER_ROWS, False)])
+def test_tickets_that_nothing_but_their_matter_parts_are_known_if_each_is_the_copy(rows, several):
+    """The white between them is hardly wider than that between their lines."""
+    proof = read_across(*tickets([ticket(1201), rows, rows, rows], pitch=49))
+    found = [gang for gang in gangs(proof[0], range(8)) if len(gang.places) == 4]
+    assert not any(gang.plain for gang in found)
+    assert (arrange(copy_of(ONE), *proof, USUAL).gang is not None) is several
 
 
 def test_copy_that_has_all_tickets_says_in_which_order_they_are_read():

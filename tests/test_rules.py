@@ -431,3 +431,21 @@ def test_a_column_of_narrow_letters_is_no_dashed_rule_and_a_dashed_rule_is(famil
         sifted = sift(pieces, labels, 300.0)
         found = find_cut_rules(pieces, sifted.letter, sifted.size_px)
         assert [float(pieces.x[rule].min()) for rule in found] == [300.0] * dashes
+
+
+def test_a_dashed_rule_worn_out_of_shape_is_one_all_the_same():
+    """Some dashes are half gone, some have run out at the side: they are no letters beside it."""
+    matter = block_of(*["Coach, by the ford"] * 14, body_pt=11)
+    page = np.full((len(matter) + 160, matter.shape[1] + 500), 255, np.uint8)
+    page[80 : 80 + len(matter), 400 : 400 + matter.shape[1]] = matter
+    for at, y in enumerate(range(80, len(page) - 80, 20)):
+        page[y : y + 13, 200:206] = 0
+        if at % 5 == 0:
+            page[y + 3 : y + 10, 203:206] = 255
+        elif at % 7 == 0:
+            page[y + 4 : y + 13, 200:206] = 255
+            page[y + 2 : y + 6, 198:208] = 0
+    pieces, labels = find_pieces(ink_mask(page))
+    sifted = sift(pieces, labels, 300.0)
+    (rule,) = find_cut_rules(pieces, sifted.letter, sifted.size_px)
+    assert len(rule) == len(range(80, len(page) - 80, 20))

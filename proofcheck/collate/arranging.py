@@ -36,7 +36,9 @@ __all__ = ["Arranged", "arrange", "with_reordered"]
 _OFTEN = 1.6
 """So many times the copy's letters stand on a sheet that is several up."""
 _OF_COPY = 0.6
-"""Likeness of a ticket to the copy from which on it is one of it."""
+"""Likeness of a ticket to the copy from which on it is one of it …"""
+_THE_COPY = 0.8
+"""… and from which on nothing else could be, whatever parts it from the others."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,14 +140,15 @@ def _is_plainly(gang: Gang, read: Arranged, whole: Sequence[int]) -> bool:
     """Whether a sheet is several up though nobody said so.
 
     Boxes or gutters show it, and most of the tickets are plainly of the copy, of more lines than
-    one.
+    one; or every one of them is nearly all of it.
     """
     held = [place for place in gang.places if place]
-    if len(held) < 2:
+    if len(held) < 2 or any(len(place) < 2 for place in held):
         return False
-    good = sum(_alike(place, read, whole) >= _OF_COPY for place in held)
-    lasting = sum(len(place) > 1 for place in held)
-    return gang.plain and good >= 2 and 3 * good >= 2 * len(held) and lasting == len(held)
+    alike = [_alike(place, read, whole) for place in held]
+    good = sum(each >= _OF_COPY for each in alike)
+    plain = gang.plain and good >= 2 and 3 * good >= 2 * len(held)
+    return plain or min(alike) >= _THE_COPY
 
 
 def _filled(gang: Gang, up: int) -> Gang:

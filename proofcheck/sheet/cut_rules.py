@@ -24,6 +24,8 @@ _SOLID = (0.6, 0.75)
 """Share of its box that a dash fills, and most of a rule: a figure with its serifs fills less."""
 _EVEN = 0.25
 """Most dashes are one pitch apart, within this share of it."""
+_WORN = 1.3
+"""A dash worn out of shape is no higher than this, in heights of the others."""
 _REACH = 0.8
 """Share of the height of the sheet's matter that a rule runs down beside it."""
 _LEVEL = 0.12
@@ -58,13 +60,26 @@ def find_cut_rules(
     found: list[NDArray[np.intp]] = []
     wider = letters.copy()
     wider[dashes] = False
-    for column in np.split(dashes, parted):
+    for slender_ones in np.split(dashes, parted):
+        column = _with_worn(pieces, slender_ones)
         rule = len(column) >= _LEAST and _is_rule(pieces, letters, column, size)
         if rule and not _are_level(pieces, wider, column):
             ordered = column[np.argsort(pieces.y[column])]
             white = pieces.y[ordered[1:]] - pieces.bottom[ordered[:-1]]
             found += np.split(ordered, np.flatnonzero(white > _CLOSER * size) + 1)
     return found
+
+
+def _with_worn(pieces: Pieces, column: NDArray[np.intp]) -> NDArray[np.intp]:
+    """A column of dashes with those in its line that wear has made less slender or less solid."""
+    if len(column) < _LEAST:
+        return column
+    mine = pieces.take(column)
+    spare = float(np.median(mine.width)) / 2
+    inside = (pieces.x >= mine.x.min() - spare) & (pieces.right <= mine.right.max() + spare)
+    inside &= pieces.height <= _WORN * float(np.median(mine.height))
+    inside &= (pieces.y >= mine.y.min()) & (pieces.bottom <= mine.bottom.max())
+    return np.union1d(column, np.flatnonzero(inside))
 
 
 def _is_rule(
