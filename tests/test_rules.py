@@ -449,3 +449,20 @@ def test_a_dashed_rule_worn_out_of_shape_is_one_all_the_same():
     sifted = sift(pieces, labels, 300.0)
     (rule,) = find_cut_rules(pieces, sifted.letter, sifted.size_px)
     assert len(rule) == len(range(80, len(page) - 80, 20))
+
+
+@pytest.mark.parametrize("gap_px", [2, 3, 4])
+def test_a_double_rule_is_one_however_near_its_two_stand(gap_px):
+    rows = block_of(*["Coach by the ford"] * 8, body_pt=11)
+    page = np.full((len(rows) + 160, 2 * rows.shape[1] + 300), 255, np.uint8)
+    middle = page.shape[1] // 2
+    for x in (60, middle + 50):
+        page[80 : 80 + len(rows), x : x + rows.shape[1]] = rows
+    for x in (middle - 5 - gap_px, middle):
+        page[60:-60, x : x + 5] = 0
+    lines = find_lines(sheet_of(page))
+    assert len(lines) == 16
+    assert all(line.box.right < middle or line.box.x > middle for line in lines)
+    lifted = lift(sheet_of(page))
+    assert lifted.lifted
+    assert (lifted.image[100:-100, middle - 8 : middle + 8] > 200).all()

@@ -156,7 +156,7 @@ def _text(pieces: Pieces, sifted: Sifted) -> NDArray[np.bool_]:
 
 
 def _stand_free(ink: NDArray[np.uint8], strokes: Strokes) -> NDArray[np.bool_]:
-    """Which strokes have nothing at their sides over most of their length."""
+    """Which strokes have nothing at their sides over most of their length, but the other of two."""
     found = np.zeros(len(strokes.pieces), bool)
     for index in range(len(found)):
         x, y, right, bottom = (
@@ -170,7 +170,8 @@ def _stand_free(ink: NDArray[np.uint8], strokes: Strokes) -> NDArray[np.bool_]:
         size = (1, 2 * spare + 1) if strokes.upright else (2 * spare + 1, 1)
         round_it = cv2.subtract(cv2.dilate(own, np.ones(size, np.uint8)), own)
         axis = 1 if strokes.upright else 0
-        beside = np.asarray(cv2.bitwise_and(round_it, ink[window]).any(axis=axis))
+        others = np.where(strokes.labels[window] > 0, np.uint8(0), ink[window])
+        beside = np.asarray(cv2.bitwise_and(round_it, others).any(axis=axis))
         along = np.asarray(own.any(axis=axis))
         found[index] = float(np.mean(~beside[along])) > _FREE
     return found
