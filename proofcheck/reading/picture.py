@@ -12,6 +12,7 @@ import numpy as np
 from proofcheck.base.errors import SheetUnfitError
 from proofcheck.reading.broken_dashes import with_whole_dashes
 from proofcheck.reading.set_sideways import read_sideways
+from proofcheck.reading.sized_anew import read_at_other_sizes
 from proofcheck.reading.unread_parts import unread_parts
 from proofcheck.sheet.again import look_again, only_left, with_more
 from proofcheck.sheet.clean import clean_sheet, with_measure
@@ -109,8 +110,7 @@ def read_page(
     given = given_lines(options.lines, picture.scan, number)
     clean = open_panels(clean_sheet(picture, number, dpi=options.dpi), reader.read, copy_text)
     tried = _Trial(clean, reader, first_line, legibility, copy_text, given)
-    sheet = choose_variant(clean, tried.legibility)
-    sheet, laid, readings, unfit = tried.of(sheet)
+    sheet, laid, readings, unfit = tried.of(choose_variant(clean, tried.legibility))
     if unfit is not None and laid.lines and not options.unfit:
         raise unfit
     told = given.told(laid.lines) if given else ()
@@ -120,11 +120,13 @@ def read_page(
         lines = with_more(lines, seen.lines, first_line, partial(cell_of_line, laid))
         unfit = _unfit(sheet, lines)
         readings = reader.read(sheet, lines)
-    told += _told_unfit(unfit, go_on=options.unfit)
+    if not given:
+        lines, readings = read_at_other_sizes(sheet, lines, readings, reader.read)
     if options.measure_picas and lines:
         sheet, lines = _measured(sheet, lines, options.measure_picas)
     left = unclaimed(sheet, laid, seen, lines)
-    unread, notes = left.unread + shadowed(sheet, laid, lines), told + left.notes
+    notes = told + _told_unfit(unfit, go_on=options.unfit) + left.notes
+    unread = left.unread + shadowed(sheet, laid, lines)
     page = PageRead(replace(sheet, cuts=left.cuts), lines, readings, notes, unread)
     return _with_lifted_matter(page, laid, reader, legibility)
 
