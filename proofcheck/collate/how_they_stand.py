@@ -62,8 +62,8 @@ class Standing:
         """Where an order breaks a column set solid: its lower piece, and what comes before that.
 
         Between a piece and the one right under it come only pieces of their rows, or between these;
-        and in a column that is not solid none that stands over them, while what is under it, which
-        stands over them as well, comes after: so the head of a column would change places with the
+        and in a column that is not solid none that stands over both, while what is under it, which
+        stands over both as well, comes after: so the head of a column would change places with the
         foot of another.
         """
         turn = {k: at for at, k in enumerate(order)}
@@ -77,7 +77,7 @@ class Standing:
                 out += [(lower, k) for k in between[apart].tolist()]
             for k in between[self.foot[between] <= top[upper]].tolist():
                 next_down = below.get(k, lower)
-                if turn[next_down] > turn[lower] and self.foot[next_down] <= top[lower]:
+                if turn[next_down] > turn[lower] and self.foot[next_down] <= top[upper]:
                     out.append((lower, k))
         return out
 

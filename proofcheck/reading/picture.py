@@ -113,7 +113,6 @@ def read_page(
     sheet, laid, readings, unfit = tried.of(choose_variant(clean, tried.legibility))
     if unfit is not None and laid.lines and not options.unfit:
         raise unfit
-    told = given.told(laid.lines) if given else ()
     lines, readings = laid.lines, readings or reader.read(sheet, laid.lines)
     seen = only_left(laid) if given else look_again(sheet, laid, readings, reader.read, copy_text)
     if seen.lines:
@@ -125,9 +124,9 @@ def read_page(
     if options.measure_picas and lines:
         sheet, lines = _measured(sheet, lines, options.measure_picas)
     left = unclaimed(sheet, laid, seen, lines)
-    notes = told + _told_unfit(unfit, go_on=options.unfit) + left.notes
+    told = (given.told(laid.lines) if given else ()) + _told_unfit(unfit, go_on=options.unfit)
     unread = left.unread + shadowed(sheet, laid, lines)
-    page = PageRead(replace(sheet, cuts=left.cuts), lines, readings, notes, unread)
+    page = PageRead(replace(sheet, cuts=left.cuts), lines, readings, told + left.notes, unread)
     return _with_lifted_matter(page, laid, reader, legibility)
 
 

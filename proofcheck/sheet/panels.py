@@ -51,6 +51,8 @@ _SPECK: Final = 0.4
 _POINT: Final = 3.0
 """Specks of a starved panel are smaller than its letters by this, and no larger than so many times
 the usual one: points are."""
+_OF_STARVED: Final = 6
+"""Letters by which a starved panel is known at least."""
 _ROUND_PX: Final = 9
 """Half of this round a panel's ink its greys are kept: fine strokes print grey."""
 _CAPTION: Final = 6
@@ -71,6 +73,8 @@ class _Way:
     """How often it was turned to the left to lie level."""
     trial: Sheet
     laid: Laid
+    starved: bool
+    """It was looked at without its specks."""
 
 
 def open_panels(
@@ -90,12 +94,17 @@ def open_panels(
     """
     words = frozenset(copy_text.split())
 
-    def reads(box: Box, trial: Sheet, laid: Laid) -> bool:
-        readings = read(trial, laid.lines)
+    def reads(box: Box, way: _Way) -> bool:
+        laid = way.laid
+        readings = read(way.trial, laid.lines)
         sure = _is_lettered(laid) and are_sure(readings, least=_SURE)
         alone = len(readings) == 1 and _is_lettered(laid, least=1) and is_lone(readings[0], words)
-        known = sure or alone or _is_likely(laid, readings)
-        if not (known or _is_captioned(laid, readings)):
+        if way.starved:
+            # What is left of a picture without its small lights may read as a few letters.
+            known = alone or (sure and sum(len(one.text) for one in readings) >= _OF_STARVED)
+        else:
+            known = sure or alone or _is_likely(laid, readings) or _is_captioned(laid, readings)
+        if not known:
             return False
         return not any(meet(box, initial) for initial in places_of_initials(sheet))
 
@@ -104,54 +113,57 @@ def open_panels(
 
 def open_known(sheet: Sheet, boxes: Container[Box]) -> Sheet:
     """The sheet as `open_panels` gave it when it found panels in these boxes."""
-    return _opened(sheet, lambda box, *_: box in boxes)
+    return _opened(sheet, lambda box, _: box in boxes)
 
 
-def _opened(sheet: Sheet, is_panel: Callable[[Box, Sheet, Laid], bool]) -> Sheet:
+def _opened(sheet: Sheet, is_panel: Callable[[Box, _Way], bool]) -> Sheet:
     opened = sheet.image
     panels: list[Panel] = []
     for found in solid_places(sheet):
         printed = sheet.image[_window(found.box)]
         inside, windows = _grounds(printed, found.mask, pt_to_px(PANEL_PT[0], sheet.dpi))
         patch = _inverted(printed, inside)
+        # As it is first; only of what is no panel so the specks are taken away.
         ways = _ways(sheet, patch)
-        known = next((way for way in ways if is_panel(found.box, way.trial, way.laid)), None)
-        if known is not None:
-            left = rows_left(known.trial, known.laid)
-            clear = _without_grain(known.trial.image, known.laid, left)
-        else:
-            starved = _ways(sheet, _without_specks(patch))
-            known = next((way for way in starved if is_panel(found.box, way.trial, way.laid)), None)
-            ways += starved
-            clear = np.rot90(_without_specks(patch, but=_POINT), known.quarters if known else 0)
+        known = next((way for way in ways if is_panel(found.box, way)), None)
+        if known is None:
+            ways += (starved := _ways(sheet, _without_specks(patch), starved=True))
+            known = next((way for way in starved if is_panel(found.box, way)), None)
         if known is None:
             continue
         if not panels:
             opened = opened.copy()
         # By the first way, whichever it was known by: so a record's sheet is made again the same.
         panels.append(Panel(found.box, np.ascontiguousarray(printed), ways[0].quarters > 0))
-        upright = np.rot90(clear, -known.quarters)
         kept = _bays(found.mask, pt_to_px(PANEL_PT[1], sheet.dpi)) | (windows > 0)
-        opened[_window(found.box)] = np.where(kept, printed, upright)
+        opened[_window(found.box)] = np.where(kept, printed, _cleared(patch, known))
     return replace(sheet, image=opened, panels=(*sheet.panels, *panels)) if panels else sheet
 
 
-def _ways(sheet: Sheet, patch: Grey) -> list[_Way]:
+def _cleared(patch: Grey, way: _Way) -> Grey:
+    """A turned panel as it stands on the sheet, without its grain."""
+    if way.starved:
+        return _without_specks(patch, but=_POINT)
+    clear = _without_grain(way.trial.image, way.laid, rows_left(way.trial, way.laid))
+    return np.rot90(clear, -way.quarters)
+
+
+def _ways(sheet: Sheet, patch: Grey, *, starved: bool = False) -> list[_Way]:
     """A turned panel as it stands; or on either side, where its lettering stands in lines so."""
-    upright = _way(sheet, patch, 0)
+    upright = _way(sheet, patch, 0, starved)
     if upright is not None and _is_lettered(upright.laid):
         return [upright]
-    sideways = [_way(sheet, patch, quarters) for quarters in (1, 3)]
+    sideways = [_way(sheet, patch, quarters, starved) for quarters in (1, 3)]
     lettered = [way for way in sideways if way is not None and _is_lettered(way.laid)]
     return [*lettered, *([upright] if upright is not None else [])]
 
 
-def _way(sheet: Sheet, patch: Grey, quarters: int) -> _Way | None:
+def _way(sheet: Sheet, patch: Grey, quarters: int, starved: bool) -> _Way | None:
     """A panel turned so many quarters to the left, and its lines; None where it has none."""
     image = np.ascontiguousarray(np.rot90(patch, quarters))
     trial = replace(sheet, image=image, panels=())
     try:
-        return _Way(quarters, trial, lay_lines(trial, tallest=1.0))
+        return _Way(quarters, trial, lay_lines(trial, tallest=1.0), starved)
     except SheetUnfitError:
         return None
 

@@ -32,6 +32,9 @@ _SLENDER: Final = 18.0
 _THICKEST_IN: Final = 0.09
 _FREE: Final = 0.6
 """Share of a rule's length that nothing touches."""
+_PAIR: Final = 8.0
+"""Two rules so long, in common letter heights, are a double one however near they stand; sides of
+a box that is ruled twice are shorter."""
 _ROWS: Final = 1.5
 """Letters of two lines have their middles so far apart, in common letter heights."""
 _HATCH: Final = (4, 3.0)
@@ -128,7 +131,8 @@ def find_rules(
         labels: their map.
         frames: which pieces are ruled frames.
     """
-    fair = _stand_free(ink, upright) & ~_are_hatched(upright.pieces, sifted.size_px)
+    fair = _stand_free(ink, upright, _PAIR * sifted.size_px)
+    fair &= ~_are_hatched(upright.pieces, sifted.size_px)
     free_level = _stand_free(ink, level)
     meets = _meetings(upright.pieces, level.pieces)
     sides = _are_sides(upright.pieces, level.pieces, meets & free_level[None, :])
@@ -155,8 +159,13 @@ def _text(pieces: Pieces, sifted: Sifted) -> NDArray[np.bool_]:
     return np.asarray(sifted.letter & (pieces.height < 3 * sifted.size_px))
 
 
-def _stand_free(ink: NDArray[np.uint8], strokes: Strokes) -> NDArray[np.bool_]:
-    """Which strokes have nothing at their sides over most of their length, but the other of two."""
+def _stand_free(
+    ink: NDArray[np.uint8], strokes: Strokes, long_px: float = np.inf
+) -> NDArray[np.bool_]:
+    """Which strokes have nothing at their sides over most of their length.
+
+    Of long ones, as of a double rule between columns, the other may stand there.
+    """
     found = np.zeros(len(strokes.pieces), bool)
     for index in range(len(found)):
         x, y, right, bottom = (
@@ -170,7 +179,8 @@ def _stand_free(ink: NDArray[np.uint8], strokes: Strokes) -> NDArray[np.bool_]:
         size = (1, 2 * spare + 1) if strokes.upright else (2 * spare + 1, 1)
         round_it = cv2.subtract(cv2.dilate(own, np.ones(size, np.uint8)), own)
         axis = 1 if strokes.upright else 0
-        others = np.where(strokes.labels[window] > 0, np.uint8(0), ink[window])
+        long = max(right - x, bottom - y) > long_px
+        others = np.where(long & (strokes.labels[window] > 0), np.uint8(0), ink[window])
         beside = np.asarray(cv2.bitwise_and(round_it, others).any(axis=axis))
         along = np.asarray(own.any(axis=axis))
         found[index] = float(np.mean(~beside[along])) > _FREE

@@ -42,8 +42,8 @@ _RIM: Final = 0.85
 _IN_A_ROW: Final = 0.97
 """The same where such places stand in a row: letters of fat faces that touch had 0.93 at most in
 words, 0.97 two by two, squares with a white letter in each have 0.98 and more."""
-_MANY: Final = 12
-"""White pieces that no letter, and no two that touch, have in them."""
+_MANY: Final = 30
+"""White pieces in a place, so many as no word of letters that touch has in it and between them."""
 _AS_HIGH, _WORD = 0.08, 3.0
 """Fellows of a row end within this share of their height, and are so many times as wide at most."""
 
