@@ -200,6 +200,17 @@ def test_a_letter_or_a_sign_is_no_ring():
     assert not surrounds_of(page)
 
 
+def test_a_ring_with_a_dot_in_it_is_an_ornament_and_a_dotted_nought_is_not():
+    page = np.full((300, 600), 255, np.uint8)
+    cv2.circle(page, (150, 150), 40, 0, 4)
+    cv2.circle(page, (150, 150), 12, 0, cv2.FILLED)
+    cv2.ellipse(page, (400, 150), (26, 44), 0, 0, 360, 0, 6)
+    cv2.circle(page, (400, 150), 7, 0, cv2.FILLED)
+    pieces, labels = find_pieces((page < 128).astype(np.uint8))
+    (ring,) = find_surrounds(pieces, labels)
+    assert pieces.right[ring] < 300
+
+
 # ---------------------------------------------------------------------------------- what is a cut
 
 

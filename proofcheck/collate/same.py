@@ -144,7 +144,9 @@ _SPACES_RUNNING = " {2,}"
 _LIGATURES = "[\ufb00-\ufb06]"
 _NUMERO = "\u2116"
 # Of the numero's two letters a reader knows the first at least.
-_OTHERWISE = {_NUMERO: "Nº", ",,": "„"}
+_OTHERWISE = {_NUMERO: "Nº", ",,": "„", "⸳": "·"}
+# By itself a point at half height is no turned full point, which stands close after a letter.
+_RAISED_POINT = r"(?<=\s)⸳(?=\s)"
 _ACCENTED = "[^\\W\\d_][\u0300-\u036f]+"
 # A point close after a word, with space before more points, is the word's own.
 _POINTS = r"(?<=\w)\. (?=\.(?:\.|(?: ?\.){2}))|\.(?: ?\.){2,}|(?<= )\.\.(?= )"
@@ -204,7 +206,7 @@ def _patterns(rules: Rules, *, typed: bool) -> list[str]:
     if rules.quote_shape:
         patterns += [_QUOTE_RUN, _COMMAS]
     if rules.code_form:
-        patterns += [_ACCENTED, _NUMERO]
+        patterns += [_ACCENTED, _NUMERO, _RAISED_POINT]
     if rules.ligature:
         patterns.append(_LIGATURES)
     return patterns

@@ -57,6 +57,8 @@ _IN_RING: Final = 8
 """Letters at most in a ring that holds too few to be known by …"""
 _JOINED: Final = 1.2
 """… and if it is one piece, it is wider than high: two that touch. One alone is of a sign, as ©."""
+_ROUND, _SOLID = 0.1, 0.7
+"""A ring is as wide as high, within this share; a dot in it fills its box so far."""
 _LEVEL: Final = 0.35
 """Letters of a row stand on a line, within this share of the tallest."""
 _GAP_PX: Final = 5
@@ -188,8 +190,15 @@ def _rings_a_few(pieces: Pieces, index: int, room: _Room) -> bool:
     if not 0 < len(tall) <= _IN_RING or high > _PART * pieces.height[index]:
         return False
     if len(tall) == 1:
-        return bool(pieces.width[tall[0]] > _JOINED * high)
+        return bool(pieces.width[tall[0]] > _JOINED * high) or _is_eye(pieces, index, int(tall[0]))
     foot = pieces.bottom[tall]
     order = np.argsort(pieces.x[tall])
     beside = pieces.x[tall][order][1:] >= pieces.middle[tall][order][:-1]
     return bool(np.ptp(foot) <= _LEVEL * high and beside.all())
+
+
+def _is_eye(pieces: Pieces, index: int, inner: int) -> bool:
+    """Whether a piece is a round ring with a dot in it, an ornament; a dotted nought is narrow."""
+    sides = [(float(pieces.width[k]), float(pieces.height[k])) for k in (index, inner)]
+    are_round = all(abs(wide - high) <= _ROUND * high + 1 for wide, high in sides)
+    return are_round and bool(pieces.fill[inner] > _SOLID)
