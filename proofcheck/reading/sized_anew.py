@@ -20,8 +20,9 @@ __all__ = ["read_at_other_sizes"]
 
 _DOUBTFUL: Final = 0.85
 """Mean certainty of the letters of a line up to which its size is doubted."""
+_SURE: Final = 0.9
 _SURER: Final = 0.1
-"""By so much a line is surer at its own size."""
+"""At its own size a line is so sure, and surer by so much."""
 _LEAST: Final = 4
 """Letters of a line; of fewer the reader may be sure by chance."""
 _OTHER: Final = (1.06, 2.0)
@@ -53,7 +54,7 @@ def read_at_other_sizes(
     out, said = list(lines), list(readings)
     others = read(sheet, [line for _, line in tried]) if tried else ()
     for (at, line), reading in zip(tried, others, strict=True):
-        if _certainty(reading) > _certainty(said[at]) + _SURER:
+        if _certainty(reading) > max(_SURE, _certainty(said[at]) + _SURER):
             out[at], said[at] = line, reading
     return tuple(out), tuple(said)
 

@@ -15,12 +15,13 @@ import numpy as np
 from proofcheck.base.errors import SheetUnfitError
 from proofcheck.base.units import pt_to_px
 from proofcheck.base.values import Box, Panel
-from proofcheck.sheet.again import are_sure, held_by, is_lone, rows_left
+from proofcheck.sheet.again import are_sure, is_lone, rows_left
 from proofcheck.sheet.block_initials import places_of_initials
 from proofcheck.sheet.letterlike import are_letterlike
 from proofcheck.sheet.lifted import meet
 from proofcheck.sheet.light import PAPER
 from proofcheck.sheet.lines import lay_lines
+from proofcheck.sheet.panel_grain import POINT, without_grain, without_specks
 from proofcheck.sheet.pieces import find_pieces, ink_mask
 from proofcheck.sheet.solid_places import PANEL_PT, solid_places
 from proofcheck.sheet.windows import find_windows
@@ -45,16 +46,10 @@ _SURE: Final = 0.75
 _LIKELY: Final = 0.6
 """The same of lettering that looks like it in every row besides, as in a face that is hard to read:
 pictures in books that fell into such rows were read with 0.53 at most."""
-_GRAIN: Final = 0.8
-"""Specks in a panel that no line holds are smaller than its smallest x-height by this."""
-_SPECK: Final = 0.4
-_POINT: Final = 3.0
-"""Specks of a starved panel are smaller than its letters by this, and no larger than so many times
-the usual one: points are."""
 _OF_STARVED: Final = 6
 """Letters by which a starved panel is known at least."""
-_ROUND_PX: Final = 9
-"""Half of this round a panel's ink its greys are kept: fine strokes print grey."""
+_FILLED: Final = 0.08
+"""Share of such a panel that its matter takes at least; of a picture its labels take less."""
 _CAPTION: Final = 6
 """Letters of a row in a picture that is type: fewer come of its lights too."""
 _LETTERLIKE: Final = 0.7
@@ -102,6 +97,7 @@ def open_panels(
         if way.starved:
             # What is left of a picture without its small lights may read as a few letters.
             known = alone or (sure and sum(len(one.text) for one in readings) >= _OF_STARVED)
+            known = known and _fills(way)
         else:
             known = sure or alone or _is_likely(laid, readings) or _is_captioned(laid, readings)
         if not known:
@@ -127,7 +123,7 @@ def _opened(sheet: Sheet, is_panel: Callable[[Box, _Way], bool]) -> Sheet:
         ways = _ways(sheet, patch)
         known = next((way for way in ways if is_panel(found.box, way)), None)
         if known is None:
-            ways += (starved := _ways(sheet, _without_specks(patch), starved=True))
+            ways += (starved := _ways(sheet, without_specks(patch), starved=True))
             known = next((way for way in starved if is_panel(found.box, way)), None)
         if known is None:
             continue
@@ -143,8 +139,8 @@ def _opened(sheet: Sheet, is_panel: Callable[[Box, _Way], bool]) -> Sheet:
 def _cleared(patch: Grey, way: _Way) -> Grey:
     """A turned panel as it stands on the sheet, without its grain."""
     if way.starved:
-        return _without_specks(patch, but=_POINT)
-    clear = _without_grain(way.trial.image, way.laid, rows_left(way.trial, way.laid))
+        return without_specks(patch, but=POINT)
+    clear = without_grain(way.trial.image, way.laid, rows_left(way.trial, way.laid))
     return np.rot90(clear, -way.quarters)
 
 
@@ -216,41 +212,6 @@ def _stretched(negative: Grey, inside: NDArray[np.bool_]) -> Grey:
     return np.asarray(table[negative], np.uint8)
 
 
-def _without_grain(patch: Grey, laid: Laid, small: Sequence[Line]) -> Grey:
-    """The turned panel without what an uneven impression leaves white in it, specks and greys.
-
-    Rows of smaller type than the lines it was known by are no specks. Beside the sheet's other ink
-    the greys would count as ink.
-    """
-    pieces = laid.pieces
-    least = _GRAIN * min(line.x_height_px for line in laid.lines) / laid.step
-    held = held_by((*laid.lines, *small), laid, laid.members)
-    grain = (np.maximum(pieces.width, pieces.height) < least) & ~held
-    table = np.concatenate([[False], ~grain]).astype(np.uint8)
-    kept = cv2.dilate(table[laid.labels], np.ones((_ROUND_PX, _ROUND_PX), np.uint8))
-    kept = cv2.resize(kept, patch.shape[::-1], interpolation=cv2.INTER_NEAREST)
-    return np.where(kept > 0, patch, np.uint8(PAPER)).astype(np.uint8)
-
-
-def _without_specks(patch: Grey, but: float = np.inf) -> Grey:
-    """The turned panel without what a starved impression leaves white in it all over.
-
-    There are more specks than letters, but the letters are the larger by far. Those so many times
-    as large as the usual one are left, as points are.
-    """
-    pieces, labels = find_pieces(ink_mask(patch))
-    if not len(pieces):
-        return patch
-    order = np.argsort(pieces.height)
-    weight = np.cumsum((pieces.area * pieces.height)[order])
-    tall = float(pieces.height[order][np.searchsorted(weight, weight[-1] / 2)])
-    speck = np.maximum(pieces.height, pieces.width) < _SPECK * tall
-    if speck.any():
-        speck &= pieces.area < but * float(np.median(pieces.area[speck]))
-    gone = np.concatenate([[False], speck])[labels]
-    return np.where(gone, np.uint8(PAPER), patch)
-
-
 def _is_lettered(laid: Laid, least: int = 2) -> bool:
     """Whether most of the ink of a turned panel stands in lines of so many letters at least."""
     lines = [
@@ -262,6 +223,12 @@ def _is_lettered(laid: Laid, least: int = 2) -> bool:
         return False
     inked = float(laid.pieces.area[laid.pieces.area > 4].sum())
     return float(laid.pieces.area[np.concatenate(lines)].sum()) > _WHITE_READ * inked
+
+
+def _fills(way: _Way) -> bool:
+    """Whether the lines of a turned panel take a fair part of it."""
+    matter = sum(line.box.width * line.box.height for line in way.laid.lines)
+    return matter >= _FILLED * way.trial.image.size
 
 
 def _is_likely(laid: Laid, readings: Sequence[Reading]) -> bool:
