@@ -510,3 +510,29 @@ def test_sheets_read_in_another_order_are_counted_but_not_of_another_copy():
     assert with_reordered(laid, 0).waived == {"folio": 2}
     other = replace(laid, mismatch=True)
     assert with_reordered(other, 2).waived == {"folio": 2}
+
+
+def late_column(copy):
+    """What is told of a first column whose lower part the layout has read after the second."""
+    left, right = PROSE[:5], ("Soups.", "Mock turtle and hare", "Boiled cod and oysters")
+    tops = [100 + 30 * k for k in range(5)]
+    held = [(left[k], 100, tops[k], 0) for k in (0, 1)]
+    held += [(text, 700, 100 + 30 * k, 1) for k, text in enumerate(right)]
+    held += [(left[k], 100, tops[k], 0) for k in (2, 3, 4)]
+    rows = [line(k + 1, text, x, y, column=column) for k, (text, x, y, column) in enumerate(held)]
+    lines, readings = zip(*rows, strict=True)
+    found = collate(copy_of("\n".join((*copy(left), *right))), readings, lines=lines)
+    return [(d.kind.value, d.line, d.other_lines) for d in found.differences]
+
+
+@pytest.mark.parametrize("at", [1, 2, 3])
+def test_lines_exchanged_in_a_column_that_is_read_late_are_told(at):
+    """Each stands well to the other column, but not to the line beside it."""
+
+    def exchanged(left):
+        return [*left[:at], left[at + 1], left[at], *left[at + 2 :]]
+
+    assert late_column(lambda left: left) == []
+    assert [kind for kind, *_ in late_column(exchanged)] == ["lines-transposed"]
+    if at > 1:
+        assert late_column(exchanged) == [("lines-transposed", at + 4, (at + 5,))]

@@ -98,12 +98,18 @@ def disorder(
     steady = steady_of(sequence)
     out: list[Difference] = []
     told: set[int] = set()
+    let_be: set[int] = set()
     for block in stray_blocks(sequence):
         step = _step_of(block, laid, steady)
-        if waived is not None and (step is _Step.ON or _goes_across(block, step, laid)):
+        in_order = step is _Step.ON or _goes_across(block, step, laid)
+        # Two blocks may each stand well to the lines in good order, and not to one another.
+        before = laid.before(block)
+        back = before in let_be and _step(before, block[0], setting) is _Step.BACK
+        if waived is not None and in_order and not back:
+            let_be.update(block)
             waived["reading-order"] += 1
         elif block[0] not in told:
-            found, concerned = _told(block, laid)
+            found, concerned = _told(block, laid, behind=before if in_order and back else None)
             told.update(concerned)
             unsure = step is _Step.ACROSS and len(block) >= _BLOCK
             out += [replace(one, only_query=unsure) for one in found]
@@ -160,9 +166,16 @@ def _is_cell(span: Span, copy: str) -> bool:
     return before in ("", "\n", "\t") or after in ("", "\n", "\t")
 
 
-def _told(block: Sequence[int], laid: _Laid) -> tuple[list[Difference], set[int]]:
-    """What is told of a block, and the lines that are settled by it."""
-    partner = _partner(block, laid)
+def _told(
+    block: Sequence[int], laid: _Laid, behind: int | None = None
+) -> tuple[list[Difference], set[int]]:
+    """What is told of a block, and the lines that are settled by it.
+
+    `behind` is the line it should follow and stands before, where all else of it is in order.
+    """
+    if behind is not None and (len(block) > 1 or block[0] + 1 != behind):
+        return [_astray(block, behind, laid)], set(block)
+    partner = _partner(block, laid) if behind is None else behind
     if partner is not None:
         pair = sorted((block[0], partner))
         return [_swapped(pair[0], pair[1], laid)], {block[0], partner}
