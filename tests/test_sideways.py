@@ -397,6 +397,26 @@ def test_it_is_laid_where_the_copy_has_it(place):
     assert found == [*range(place), 3, *range(place, 3)]
 
 
+HEADS = ("Full Marks", "Marks gained", "Place in Form")
+
+
+@pytest.mark.parametrize("apart_px", [60, 900], ids=["heads of columns", "ends of a ticket"])
+@pytest.mark.parametrize("copied", [(0, 1, 2), (1, 0, 2), (0, 2, 1)])
+def test_heads_of_columns_keep_their_order_from_left_to_right(copied, apart_px):
+    """Two exchanged in the copy are read as they stand, and so told; far apart they are no row."""
+    proof = laid_out()[:3]
+    for at, words in enumerate(HEADS):
+        home = Box(500 + (30 + apart_px) * at, 20, 30, 300)
+        held = Line(4 + at, 0, 1 + at, Box(50, 300 + 50 * at, 300, 30), (320, 320), 20.0, 10.0)
+        letters = tuple(Read(char, held.box, 1.0) for char in words)
+        proof.append((replace(held, home=home), Reading(4 + at, letters)))
+    text = "\n".join((*(HEADS[k] for k in copied), *LINES))
+    copy = Copy(text, "-", "", "utf-8", (Span(0, len(text)),))
+    found = with_sideways_placed(copy, proof, range(6), Rules())
+    heads = (3, 4, 5) if apart_px < 900 else tuple(3 + k for k in copied)
+    assert found == [*heads, 0, 1, 2]
+
+
 # --- upright -------------------------------------------------------------------------------------
 
 

@@ -1,7 +1,7 @@
 """Where in the order of reading type set sideways comes: the copy says.
 
 A counterfoil may stand before, after or amid the rest of the copy; where it is printed does not
-tell.
+tell. The heads of columns do: side by side they are read from left to right.
 """
 
 from __future__ import annotations
@@ -14,10 +14,15 @@ from proofcheck.collate.laying import laid_alone, unexplained
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from proofcheck.base.values import Copy, Line, Reading
+    from proofcheck.base.values import Box, Copy, Line, Reading
     from proofcheck.collate.same import Rules
 
 __all__ = ["with_sideways_placed"]
+
+_LEVEL = 0.5
+"""Share of the shorter one's height that two heads of columns have in common."""
+_COLUMN = 6.0
+"""White between them at most, in widths of the narrower; the ends of a ticket are farther apart."""
 
 
 def with_sideways_placed(
@@ -37,6 +42,16 @@ def with_sideways_placed(
         chosen: the places there of the lines of one sheet, or of one ticket, in order.
         rules: the allowances made.
     """
+    order = _placed(copy, proof, chosen, rules)
+    for row in _side_by_side(_blocks(proof, order), proof):
+        order = _from_left(order, row)
+    return order
+
+
+def _placed(
+    copy: Copy, proof: Sequence[tuple[Line, Reading]], chosen: Sequence[int], rules: Rules
+) -> list[int]:
+    """The order in which each block stands where it lays best."""
     order, least = list(chosen), _cost(copy, proof, chosen, rules)
     # Where each ticket begins with it, no one block lays better until all are moved.
     heads = _heads_first(proof, chosen)
@@ -50,6 +65,44 @@ def with_sideways_placed(
             if cost < least:
                 order, least = way, cost
     return order
+
+
+def _side_by_side(
+    blocks: Sequence[list[int]], proof: Sequence[tuple[Line, Reading]]
+) -> list[list[list[int]]]:
+    """Blocks that stand as the heads of columns do, row by row: level, and near one another."""
+    rows: list[list[list[int]]] = []
+    for block in sorted(blocks, key=lambda one: _home(one, proof).x):
+        near = (row for row in rows if _is_next(_home(row[-1], proof), _home(block, proof)))
+        row = next(near, None)
+        if row is None:
+            rows.append([block])
+        else:
+            row.append(block)
+    return [row for row in rows if len(row) > 1]
+
+
+def _home(block: Sequence[int], proof: Sequence[tuple[Line, Reading]]) -> Box:
+    home = proof[block[0]][0].home
+    if home is None:
+        msg = "the lines stand upright"
+        raise ValueError(msg)
+    return home
+
+
+def _is_next(one: Box, other: Box) -> bool:
+    shared = min(one.bottom, other.bottom) - max(one.y, other.y)
+    level = shared > _LEVEL * min(one.height, other.height)
+    return level and other.x - one.right <= _COLUMN * min(one.width, other.width)
+
+
+def _from_left(order: Sequence[int], row: Sequence[list[int]]) -> list[int]:
+    """The order with the blocks of a row, where they stand in it, from left to right."""
+    turn = {at: place for place, at in enumerate(order)}
+    as_placed = sorted(row, key=lambda block: turn[block[0]])
+    instead = {was[0]: now for was, now in zip(as_placed, row, strict=True)}
+    theirs = {at for block in row for at in block}
+    return [at for one in order for at in (instead.get(one, []) if one in theirs else [one])]
 
 
 def _cost(
