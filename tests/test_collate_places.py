@@ -418,9 +418,12 @@ def test_in_a_list_whose_run_over_lines_are_indented_an_indent_begins_nothing():
 
 
 def test_a_line_that_runs_over_between_two_entries_begins_nothing():
-    """Its entry and the next begin flush; were all of it one paragraph it would begin another."""
-    entries = (PROSE[:2], PROSE[2:4], PROSE[4:])
-    assert begun(copy="\n".join(" ".join(part) for part in entries)) == []
+    """Where no other runs over flush; were all of it one paragraph it would begin another."""
+    entries = ((0,), (1,), (2, 3), (4,), (5,), (6,))
+    alone = "\n".join(" ".join(PROSE[k] for k in entry) for entry in entries)
+    assert begun(copy=alone) == []
+    flush = "\n".join(" ".join(part) for part in (PROSE[:2], PROSE[2:4], PROSE[4:]))
+    assert begun(copy=flush) == NOT_WANTED
     assert begun(copy="\n".join([" ".join(PROSE[:2]), " ".join(PROSE[2:])])) == NOT_WANTED
 
 

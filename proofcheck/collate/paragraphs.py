@@ -18,7 +18,7 @@ from proofcheck.base.kinds import Kind
 from proofcheck.base.values import Span
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -74,7 +74,8 @@ def paragraph_faults(
         return []
     starts = np.array([span.start for span in source.paragraphs], dtype=np.int64)
     printed = _printed(alignment, copy)
-    hanging = _hanging(printed, setting, columns, starts)
+    second = _second_lines(printed, setting, columns, starts)
+    hanging = {key for key, runs in second.items() if _hang(runs)}
     out = []
     for row, k in enumerate(alignment.stream.order):
         column = columns.get(setting.column(k) or (-1, -1))
@@ -82,8 +83,10 @@ def paragraph_faults(
             continue
         begun = k - 1 in printed and k in printed and _begun(k, setting, column)
         begun = begun and setting.column(k) not in hanging
-        # Between two that begin paragraphs flush an indented line is one that runs over.
-        begun = begun and not all(_begins_flush(at, printed, starts) for at in (k - 1, k + 1))
+        # Between two that begin flush it is a line that runs over, if no other does so flush.
+        alone = all(second.get(setting.column(k) or (-1, -1), [True]))
+        alone = alone and all(_begins_flush(at, printed, starts) for at in (k - 1, k + 1))
+        begun = begun and not alone
         if begun and _runs_on(k, printed, source, starts):
             out.append(_not_wanted(setting.readings[k].line, spans[k].start))
         line = setting.readings[k].line, spans[k]
@@ -128,16 +131,13 @@ def _printed(alignment: Alignment, copy: Compared) -> dict[int, Span]:
     return out
 
 
-def _hanging(
+def _second_lines(
     printed: Mapping[int, Span],
     setting: Setting,
     columns: Mapping[tuple[int, int], _Column],
     starts: NDArray[np.int64],
-) -> set[tuple[int, int]]:
-    """Columns of entries whose run-over lines are indented: there an indent begins nothing.
-
-    Of entries that run over, so many have an indent in their second line, and nearly all of them.
-    """
+) -> dict[tuple[int, int], list[bool]]:
+    """For each column whether the second lines of its entries are indented, one after the other."""
     second: dict[tuple[int, int], list[bool]] = {}
     begins = set(starts.tolist())
     for k, span in printed.items():
@@ -149,11 +149,15 @@ def _hanging(
         if on and setting.column(k - 1) == key:
             indent = (line.box.x - column.left) / column.em
             second.setdefault(key, []).append(indent >= _INDENT_EM[0])
-    return {
-        key
-        for key, runs in second.items()
-        if sum(runs) >= _RUN_OVERS and sum(runs) >= _MOST_OF_THEM * len(runs)
-    }
+    return second
+
+
+def _hang(runs: Sequence[bool]) -> bool:
+    """Whether a column is of entries whose run-over lines are indented: there that begins nothing.
+
+    Of entries that run over, so many have an indent in their second line, and nearly all of them.
+    """
+    return sum(runs) >= _RUN_OVERS and sum(runs) >= _MOST_OF_THEM * len(runs)
 
 
 def _begun(at: int, setting: Setting, column: _Column) -> bool:
