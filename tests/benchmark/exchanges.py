@@ -34,7 +34,7 @@ from proofcheck.stages import begin, lay_on_copy, put_in_order, read
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from proofcheck.base.values import Box, Copy
+    from proofcheck.base.values import Copy, Line
     from proofcheck.stages import Proof
 
 WAYS = ("under", "beside", "apart", "cells")
@@ -101,11 +101,15 @@ def alleged(laid: Proof, place: Span) -> Counter[tuple[str, str, str]]:
 
 def standing(proof: Proof, at: Exchange) -> str:
     """How what changes places stands on the sheet; "" where either was not read."""
-    one, other = (_box_of(proof, span) for span in (at.one, at.other))
-    if one is None or other is None:
+    first, second = (_line_of(proof, span) for span in (at.one, at.other))
+    if first is None or second is None:
         return ""
     if at.cells:
         return "cells"
+    # Type set sideways is read wherever the copy has it.
+    if first.home or second.home:
+        return "apart"
+    one, other = first.box, second.box
     across = min(one.right, other.right) - max(one.x, other.x)
     down = min(one.bottom, other.bottom) - max(one.y, other.y)
     if down > 0.5 * min(one.height, other.height):
@@ -113,17 +117,17 @@ def standing(proof: Proof, at: Exchange) -> str:
     return "under" if across > 0 else "apart"
 
 
-def _box_of(proof: Proof, span: Span) -> Box | None:
-    """Round the printed line that bears most of a stretch of the copy; None if most is not read."""
-    boxes = {line.number: line.box for line in proof.lines}
+def _line_of(proof: Proof, span: Span) -> Line | None:
+    """The printed line that bears most of a stretch of the copy; None if most is not read."""
+    lines = {line.number: line for line in proof.lines}
     shared: Counter[int] = Counter()
     for placing in proof.collation.placings:
-        if placing.copy and placing.line in boxes:
+        if placing.copy and placing.line in lines:
             both = min(placing.copy.end, span.end) - max(placing.copy.start, span.start)
             shared[placing.line] += max(both, 0)
     if shared.total() < READ * (span.end - span.start):
         return None
-    return boxes[max(shared, key=shared.__getitem__)]
+    return lines[max(shared, key=shared.__getitem__)]
 
 
 def try_job(name: str, folder: Path, each: int) -> Told:
