@@ -109,7 +109,7 @@ def disorder(
             let_be.update(block)
             waived["reading-order"] += 1
         elif block[0] not in told:
-            found, concerned = _told(block, laid, behind=before if in_order and back else None)
+            found, concerned = (_told_behind if in_order and back else _told)(block, laid)
             told.update(concerned)
             unsure = step is _Step.ACROSS and len(block) >= _BLOCK
             out += [replace(one, only_query=unsure) for one in found]
@@ -166,16 +166,17 @@ def _is_cell(span: Span, copy: str) -> bool:
     return before in ("", "\n", "\t") or after in ("", "\n", "\t")
 
 
-def _told(
-    block: Sequence[int], laid: _Laid, behind: int | None = None
-) -> tuple[list[Difference], set[int]]:
-    """What is told of a block, and the lines that are settled by it.
+def _told_behind(block: Sequence[int], laid: _Laid) -> tuple[list[Difference], set[int]]:
+    """What is told, as of `_told`, of a block that but stands before the line it should follow."""
+    before = laid.before(block)
+    if before is not None and list(block) == [before - 1]:
+        return [_swapped(block[0], before, laid)], {block[0], before}
+    return [_astray(block, before, laid)], set(block)
 
-    `behind` is the line it should follow and stands before, where all else of it is in order.
-    """
-    if behind is not None and (len(block) > 1 or block[0] + 1 != behind):
-        return [_astray(block, behind, laid)], set(block)
-    partner = _partner(block, laid) if behind is None else behind
+
+def _told(block: Sequence[int], laid: _Laid) -> tuple[list[Difference], set[int]]:
+    """What is told of a block, and the lines that are settled by it."""
+    partner = _partner(block, laid)
     if partner is not None:
         pair = sorted((block[0], partner))
         return [_swapped(pair[0], pair[1], laid)], {block[0], partner}

@@ -83,11 +83,9 @@ def paragraph_faults(
             continue
         begun = k - 1 in printed and k in printed and _begun(k, setting, column)
         begun = begun and setting.column(k) not in hanging
-        # Between two that begin flush it is a line that runs over, if no other does so flush.
-        alone = all(second.get(setting.column(k) or (-1, -1), [True]))
-        alone = alone and all(_begins_flush(at, printed, starts) for at in (k - 1, k + 1))
-        begun = begun and not alone
-        if begun and _runs_on(k, printed, source, starts):
+        begun = begun and _runs_on(k, printed, source, starts)
+        runs = second.get(setting.column(k) or (-1, -1), [])
+        if begun and not (all(runs) and _is_between_entries(k, printed, starts)):
             out.append(_not_wanted(setting.readings[k].line, spans[k].start))
         line = setting.readings[k].line, spans[k]
         out += _wanted(alignment, copy, row, source, line)
@@ -120,12 +118,9 @@ def _printed(alignment: Alignment, copy: Compared) -> dict[int, Span]:
     What is missing at either end is left out: where it stood, and whether a paragraph began with
     it, can't be seen.
     """
-    stream = alignment.stream
     out = {}
-    for row, k in enumerate(stream.order):
-        start, end = (int(at) for at in stream.line_start[row : row + 2])
-        held = alignment.copy_at[start : end - 1]
-        held = held[held >= 0]
+    for row, k in enumerate(alignment.stream.order):
+        held = alignment.held_in(row)
         if len(held):
             out[k] = Span(int(copy.start[held.min()]), int(copy.end[held.max()]))
     return out
@@ -174,9 +169,12 @@ def _begun(at: int, setting: Setting, column: _Column) -> bool:
     return _INDENT_EM[0] <= indent <= _INDENT_EM[1] and flush and short
 
 
-def _begins_flush(at: int, printed: Mapping[int, Span], starts: NDArray[np.int64]) -> bool:
-    """Whether a line, which stands flush, begins a paragraph of the copy."""
-    return at in printed and bool((starts == printed[at].start).any())
+def _is_between_entries(at: int, printed: Mapping[int, Span], starts: NDArray[np.int64]) -> bool:
+    """Whether the lines before and after one each begin a paragraph of the copy.
+
+    Then it is one that runs over, if no other of its column does so flush.
+    """
+    return all(k in printed and printed[k].start in starts for k in (at - 1, at + 1))
 
 
 def _beside_initial(before: Line, here: Line) -> bool:

@@ -109,6 +109,15 @@ def planted_in(text: str, rng: random.Random) -> tuple[str, list[Plant]]:
     return out, plants
 
 
+def with_text(copy: Copy, text: str) -> Copy:
+    """The copy with another text, each line of it a paragraph."""
+    end, rows = 0, []
+    for row in text.split("\n"):
+        rows.append(Span(end, end + len(row)))
+        end += len(row) + 1
+    return replace(copy, text=text, paragraphs=tuple(row for row in rows if row.start < row.end))
+
+
 def judged(proof: Proof, work: Work, copy: Copy) -> list[Fault]:
     """What is told of lines read, laid on a copy."""
     laid = lay_on_copy(put_in_order(replace(proof, copy=copy), work), work)
@@ -157,11 +166,7 @@ def run_page(
                 f"for {f.copy_text[:50]!r} {f.certainty:.2f}\n"
             )
     text, plants = planted_in(copy.text, rng)
-    (start, end), rows = (0, 0), []
-    for row in text.split("\n"):
-        start, end = end, end + len(row) + 1
-        rows.append(Span(start, end - 1))
-    changed = replace(copy, text=text, paragraphs=tuple(row for row in rows if row[0] < row[1]))
+    changed = with_text(copy, text)
     told.planted += len(plants)
     spans = [fault.copy for fault in judged(proof, work, changed)]
     for plant in plants:

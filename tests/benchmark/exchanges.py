@@ -31,6 +31,8 @@ from proofcheck.copytext import load_copy
 from proofcheck.marks import AMERICAN
 from proofcheck.stages import begin, lay_on_copy, put_in_order, read
 
+from .catalogues import with_text
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -83,11 +85,7 @@ def exchanged(copy: Copy, at: Exchange) -> tuple[Copy, Span]:
     """The copy with two stretches exchanged, and where in it that is."""
     text, (a, b), (c, d) = copy.text, at.one, at.other
     new = text[:a] + text[c:d] + text[b:c] + text[a:b] + text[d:]
-    start, rows = 0, []
-    for row in new.split("\n"):
-        rows.append(Span(start, start + len(row)))
-        start += len(row) + 1
-    return replace(copy, text=new, paragraphs=tuple(r for r in rows if r.start < r.end)), Span(a, d)
+    return with_text(copy, new), Span(a, d)
 
 
 def alleged(laid: Proof, place: Span) -> Counter[tuple[str, str, str]]:
