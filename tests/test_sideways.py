@@ -415,6 +415,54 @@ def test_heads_of_columns_keep_their_order_from_left_to_right(copied, apart_px):
     assert found == [*heads, 0, 1, 2]
 
 
+def put(page, block, x, y):
+    place = page[y : y + block.shape[0], x : x + block.shape[1]]
+    np.minimum(place, block[: len(place)], out=place)
+
+
+def headed(upright, heads):
+    """A table whose columns have heads set sideways, close under a rule and an upright head."""
+    page = np.full((760, 1250), 255, np.uint8)
+    for x in (100, 400, 500, 600, 1150):
+        page[60 if x != 500 else 130 : 700, x - 2 : x + 2] = 0
+    for y in (60, 130, 430, 700):
+        page[y - 2 : y + 2, 98:1152] = 0
+    put(page, block_of(upright, body_pt=10), 402, 74)
+    for at, head in enumerate(heads):
+        put(page, sideways(head, body_pt=10), 408 + 100 * at, 138)
+    for at, row in enumerate(ROWS):
+        put(page, block_of(row, body_pt=10), 620, 460 + 90 * at)
+    return page
+
+
+ROWS = ("Narrow, in boxes of ten", "Broad, in sacks of six")
+TWO_HEADS = ("Ground floor", "Upper floors")
+
+
+@pytest.mark.parametrize("upright", ["Warehouse", "Warehonse"])
+def test_a_head_set_sideways_ends_at_the_rule_over_it(tmp_path, upright):
+    """The letters of the upright head over the rule would be of its line else."""
+    image = pull(replace(ticket(), image=headed(upright, TWO_HEADS)), "good", seed=1)
+    report = read(tmp_path, image, "Warehouse", *TWO_HEADS, *ROWS)
+    assert told(report) == ([] if upright == "Warehouse" else [("wrong-letter", "u", "n")])
+    assert not report.unread
+
+
+@pytest.mark.parametrize("higher_px", [0, 90])
+def test_heads_of_two_tiers_are_laid_as_the_copy_has_them(higher_px):
+    """A column that is not parted has its head in the middle of a higher room."""
+    proof = laid_out()[:3]
+    for at, words in enumerate(HEADS):
+        home = Box(500 + 90 * at, 200 - higher_px * (at == 2), 30, 160 + 25 * at)
+        held = Line(4 + at, 0, 1 + at, Box(50, 300 + 50 * at, 300, 30), (320, 320), 20.0, 10.0)
+        letters = tuple(Read(char, held.box, 1.0) for char in words)
+        proof.append((replace(held, home=home), Reading(4 + at, letters)))
+    text = "\n".join((HEADS[2], *HEADS[:2], *LINES))
+    copy = Copy(text, "-", "", "utf-8", (Span(0, len(text)),))
+    found = with_sideways_placed(copy, proof, range(6), Rules())
+    assert found == [*((5, 3, 4) if higher_px else (3, 4, 5)), 0, 1, 2]
+
+
 # --- upright -------------------------------------------------------------------------------------
 
 

@@ -21,6 +21,9 @@ __all__ = ["with_sideways_placed"]
 
 _LEVEL = 0.5
 """Share of the shorter one's height that two heads of columns have in common."""
+_ALIGNED = 0.6
+"""… and how near, in widths of the narrower, their heads, feet or middles stand: those of columns
+that are parted further below stand higher, and a copy has them before."""
 _COLUMN = 6.0
 """White between them at most, in widths of the narrower; the ends of a ticket are farther apart."""
 
@@ -57,7 +60,10 @@ def _placed(
     heads = _heads_first(proof, chosen)
     if least and (cost := _cost(copy, proof, heads, rules)) < least:
         order, least = heads, cost
-    for block in _blocks(proof, chosen):
+    blocks = _blocks(proof, chosen)
+    # The heads of columns are moved together first: one alone may lay no better.
+    rows = [[at for block in row for at in block] for row in _side_by_side(blocks, proof)]
+    for block in (*rows, *blocks):
         for way in _ways(order, block, proof):
             if not least:
                 return order
@@ -93,7 +99,10 @@ def _home(block: Sequence[int], proof: Sequence[tuple[Line, Reading]]) -> Box:
 def _is_next(one: Box, other: Box) -> bool:
     shared = min(one.bottom, other.bottom) - max(one.y, other.y)
     level = shared > _LEVEL * min(one.height, other.height)
-    return level and other.x - one.right <= _COLUMN * min(one.width, other.width)
+    narrow = min(one.width, other.width)
+    off = one.y - other.y, one.bottom - other.bottom
+    aligned = min(*map(abs, off), abs(sum(off)) / 2) < _ALIGNED * narrow
+    return level and aligned and other.x - one.right <= _COLUMN * narrow
 
 
 def _from_left(order: Sequence[int], row: Sequence[list[int]]) -> list[int]:

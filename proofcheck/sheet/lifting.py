@@ -178,7 +178,7 @@ def _without_sideways(
 
     Its ink goes, too: what its letters have in line, side by side, would be a hatching's strokes.
     """
-    boxes = [Box.around(boxes_of(pieces.take(run))) for run in find_sideways(pieces, sifted)]
+    boxes = [Box.around(boxes_of(pieces.take(run))) for run in find_sideways(ink, pieces, sifted)]
     # Display in a panel is larger than the letters that make a run.
     panels = at_step((panel.box for panel in sheet.panels if panel.sideways), step)
     panels = [panel for panel in panels if not any(in_box(box, panel) for box in boxes)]

@@ -57,15 +57,22 @@ _MOST: Final = 0.45
 _FAR: Final = ("right", "bottom")
 
 
-def find_sideways(pieces: Pieces, sifted: Sifted) -> list[NDArray[np.intp]]:
-    """Blocks of lines that stand on upright baselines, each as the places of its pieces."""
+def find_sideways(ink: NDArray[np.uint8], pieces: Pieces, sifted: Sifted) -> list[NDArray[np.intp]]:
+    """Blocks of lines that stand on upright baselines, each as the places of its pieces.
+
+    Args:
+        ink: the sheet's ink with the rules still in it, not 0 where printed: no line goes on
+            across a rule.
+        pieces: its pieces.
+        sifted: which of them may be letters.
+    """
     every = np.flatnonzero(sifted.letter)
     one, other = links(pieces.take(every), _TIGHT)
     alone = np.zeros(len(pieces), bool)
     alone[np.delete(every, np.union1d(one, other))] = True
-    if next(_runs(pieces, alone), None) is None:
+    if next(_runs(ink, pieces, alone), None) is None:
         return []
-    runs = list(_runs(pieces, sifted.letter))
+    runs = list(_runs(ink, pieces, sifted.letter))
     if not runs or sum(len(members) for members in runs) > _MOST * len(every):
         return []
     upright = np.setdiff1d(every, np.concatenate(runs))
@@ -77,16 +84,35 @@ def find_sideways(pieces: Pieces, sifted: Sifted) -> list[NDArray[np.intp]]:
     return [_with_points(pieces, sifted, block) for block in _blocks(pieces, kept)]
 
 
-def _runs(pieces: Pieces, letters: NDArray[np.bool_]) -> Iterator[NDArray[np.intp]]:
+def _runs(
+    ink: NDArray[np.uint8], pieces: Pieces, letters: NDArray[np.bool_]
+) -> Iterator[NDArray[np.intp]]:
     """Runs of some letters that stand one over the other as those of a line do side by side."""
     on_side = _on_side(pieces)
     segments = find_segments(on_side, letters)
     parts = [segment.members for segment in segments if len(segment.members) > 1]
     for words in linked(parts, *links(_around(on_side, parts), _WORDS)):
         members = np.concatenate(words)
-        run = members[np.argsort(on_side.x[members], kind="stable")]
-        if len(run) >= _LEAST[0] and _is_run(on_side.take(run)):
-            yield run
+        whole = members[np.argsort(on_side.x[members], kind="stable")]
+        for run in np.split(whole, _crossed(ink, pieces.take(whole))):
+            if len(run) >= _LEAST[0] and _is_run(on_side.take(run)):
+                yield run
+
+
+def _crossed(ink: NDArray[np.uint8], run: Pieces) -> list[int]:
+    """Before which pieces of a run a rule crosses it, as over the head of a column.
+
+    It goes on to either side: an I that lies on its side is as long as the letters are high.
+    """
+    left, right = int(run.x.min()), int(run.right.max())
+    spare = (right - left) // 2
+    left, right = max(left - spare, 0), right + spare
+    above = np.maximum.accumulate(run.bottom)[:-1]
+    return [
+        at
+        for at, (top, foot) in enumerate(zip(above, run.y[1:], strict=True), 1)
+        if top < foot and ink[int(top) : int(foot), left:right].any(axis=0).all()
+    ]
 
 
 def _on_side(pieces: Pieces) -> Pieces:
