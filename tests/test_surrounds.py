@@ -211,6 +211,27 @@ def test_a_ring_with_a_dot_in_it_is_an_ornament_and_a_dotted_nought_is_not():
     assert pieces.right[ring] < 300
 
 
+def voucher(sign="£", below="Secretary, for the Committee."):
+    """A shield of two lines to write a sum in, with its sign alone."""
+    page = np.full((700, 1300), 255, np.uint8)
+    for inset, thick in ((0, 8), (18, 3)):
+        left, right, top, foot = 150 + inset, 500 - inset, 150 + inset, 300 - inset
+        bow = cv2.ellipse2Poly(((left + right) // 2, foot), ((right - left) // 2, 30), 0, 0, 180, 5)
+        shape = np.array([(right, top), *bow.tolist(), (left, top)], np.int32)
+        cv2.polylines(page, [shape], True, 0, thick)
+    paste(page, block_of(sign, body_pt=18), 215, 190)
+    paste(page, block_of(below, body_pt=11), 850, 240)
+    paste(page, block_of("This voucher is to be shown within a month.", body_pt=10), 600, 480)
+    return page
+
+
+@pytest.mark.parametrize(("sign", "told_of"), [("£", []), ("$", [("$", "£")])])
+def test_the_sign_alone_in_a_shield_for_a_sum_is_read(tmp_path, sign, told_of):
+    wanted = "£\nSecretary, for the Committee.\nThis voucher is to be shown within a month."
+    report = report_on(tmp_path, voucher(sign), wanted)
+    assert [(printed, copied) for _, printed, copied in told(report)] == told_of
+
+
 # ---------------------------------------------------------------------------------- what is a cut
 
 

@@ -56,7 +56,11 @@ _RING_ROOM: Final = 0.45
 _IN_RING: Final = 8
 """Letters at most in a ring that holds too few to be known by …"""
 _JOINED: Final = 1.2
-"""… and if it is one piece, it is wider than high: two that touch. One alone is of a sign, as ©."""
+"""… and if it is one piece, it is wider than high, two that touch, or its ring is, as one round a
+sum. One alone is of a sign else, as ©."""
+_SPANS: Final = 0.8
+"""Share of a ring's width that what stands in it takes up at most, but another ring, or what is
+left of one whose straight sides were taken off as rules."""
 _ROUND, _SOLID = 0.1, 0.7
 """A ring is as wide as high, within this share; a dot in it fills its box so far."""
 _LEVEL: Final = 0.35
@@ -180,17 +184,21 @@ def _holds_type(pieces: Pieces, labels: NDArray[np.int32], index: int, room: _Ro
 def _rings_a_few(pieces: Pieces, index: int, room: _Room) -> bool:
     """Whether a piece is a ring round a few letters side by side, and nothing else of any size.
 
-    What is left white in a letter holds nothing, or its own outlines one over the other.
+    There may be another ring between. What is left white in a letter holds nothing, or its own
+    outlines one over the other.
     """
     if room.sides or room.share < _RING_ROOM:
         return False
     inside = room.held[pieces.height[room.held] >= _LOWEST_PX]
+    inside = inside[pieces.width[inside] <= _SPANS * pieces.width[index]]
     high = int(pieces.height[inside].max(initial=0))
     tall = inside[pieces.height[inside] >= _PART * high]
     if not 0 < len(tall) <= _IN_RING or high > _PART * pieces.height[index]:
         return False
     if len(tall) == 1:
-        return bool(pieces.width[tall[0]] > _JOINED * high) or _is_eye(pieces, index, int(tall[0]))
+        wide = pieces.width[tall[0]] > _JOINED * high
+        wide |= pieces.width[index] > _JOINED * pieces.height[index]
+        return bool(wide) or _is_eye(pieces, index, int(tall[0]))
     foot = pieces.bottom[tall]
     order = np.argsort(pieces.x[tall])
     beside = pieces.x[tall][order][1:] >= pieces.middle[tall][order][:-1]
