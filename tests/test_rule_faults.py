@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from test_rules import ROWS as TABLE
 from test_rules import WIDTHS, copy_with, notice, report_on, sheet_of
-from typesetter import PRESETS, garlanded, laid_under, pull, table_of, unit_of
+from typesetter import PRESETS, block_of, garlanded, laid_under, pull, table_of, unit_of
 
 from proofcheck import Options
 from proofcheck.base.found import Status
@@ -93,6 +93,24 @@ def test_white_that_is_meant_is_no_break():
     assert told(blanks) == []
     two = np.hstack([framed(), framed()])  # frames side by side
     assert told(two) == []
+
+
+def test_figures_that_stand_in_a_rule_to_be_filled_in_are_no_part_of_it():
+    """As the century in a date; a break farther along is told."""
+    for broken in (False, True):
+        image = framed()
+        century = block_of("19", body_pt=11)
+        foot = int(np.flatnonzero((century < 128).any(axis=1))[-1])
+        cv2.line(image, (150, 660), (1250, 660), 0, 4)
+        wide = century.shape[1]
+        image[655:666, 690 : 714 + wide] = 255
+        place = image[662 - foot : 662 - foot + len(century), 702 : 702 + wide]
+        np.minimum(place, century, out=place)
+        if broken:
+            image[655:666, 1000:1012] = 255
+        found = told(image)
+        assert [kind for kind, _ in found] == [Kind.BROKEN_RULE] * broken
+        assert all(meets(box, 1006, 660) for _, box in found)
 
 
 def ruled_beside(apart_mm, rows=(200, 300, 400, 500, 600)):

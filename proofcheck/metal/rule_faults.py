@@ -47,6 +47,9 @@ _PRINTS: Final = 0.75
 between two rules of one line print less."""
 _CLEAR_MM: Final = 0.8
 """So far over and under a break nothing stands: a letter in the rule is meant."""
+_WAVER_PX, _LETTERS = 3, 0.3
+"""Ink stands over a rule, which wavers so much, along this share of it where the feet of letters
+were taken for the rule they stand in; of a rule that crosses it, along less."""
 _CROOKED_MM: Final = 0.8
 _CROOKED_SLOPE: Final = 0.006
 """A third of a degree: what a rule may rise against the lines and rules round it …"""
@@ -162,15 +165,21 @@ def broken_rules(
     rule: Rule, rules: Sequence[Rule], ink: NDArray[np.uint8], dpi: float
 ) -> Iterator[tuple[float, float]]:
     """The stretches of a rule that are broken out of it."""
-    gaps = [gap for gap in rule.gaps() if gap[0] > rule.start and gap[1] < rule.stop]
+    room, narrow = mm_to_px(_WHOLE_MM, dpi), mm_to_px(_BREAK_MM, dpi)
+    gaps = [
+        (first, last)
+        for first, last in rule.gaps()
+        if first > rule.start
+        and last < rule.stop
+        and (last - first < narrow or not _in_letters(rule, (first, last), room, ink, dpi))
+    ]
     sizes = sorted((b - a for a, b in gaps), reverse=True)
     worn = sizes[2] if len(sizes) > 2 else 0.0
-    least = max(mm_to_px(_BREAK_MM, dpi), _AMONG * worn)
+    least = max(narrow, _AMONG * worn)
     whole = is_joined(rule, rules, dpi)
     most = mm_to_px(_WIDEST_MM[1 if whole else 0], dpi)
     wide = [gap for gap in gaps if gap[1] - gap[0] >= least]
     ends = [rule.start, *(end for gap in wide for end in gap), rule.stop]
-    room = mm_to_px(_WHOLE_MM, dpi)
     for at, (first, last) in enumerate(wide):
         before, after = first - ends[2 * at], ends[2 * at + 3] - last
         long = min(before, after) >= max(room, last - first)
@@ -179,8 +188,27 @@ def broken_rules(
             clear = mm_to_px(_CLEAR_MM, dpi) + rule.thick_px / 2
             level = rule.across((first + last) / 2)
             along, across = (first + 2, last - 2), (level - clear, level + clear)
-            if white_at(ink, *((across, along) if rule.upright else (along, across))):
+            window = (across, along) if rule.upright else (along, across)
+            if white_at(ink, *window):
                 yield first, last
+
+
+def _in_letters(
+    rule: Rule, gap: tuple[float, float], room: float, ink: NDArray[np.uint8], dpi: float
+) -> bool:
+    """Whether what was taken for the rule on a side of a gap, so far along, are feet of letters."""
+    lying = ink.T if rule.upright else ink
+    for first, last in ((gap[0] - room, gap[0]), (gap[1], gap[1] + room)):
+        level, edge = rule.across((first + last) / 2), rule.thick_px / 2 + _WAVER_PX
+        high = edge + mm_to_px(_CLEAR_MM, dpi)
+        along = slice(max(round(first), 0), round(last))
+        over, under = (
+            lying[max(round(top), 0) : round(foot), along].any(axis=0)
+            for top, foot in ((level - high, level - edge), (level + edge, level + high))
+        )
+        if over.size and max(over.mean(), under.mean()) > _LETTERS:
+            return True
+    return False
 
 
 def _goes_on(rule: Rule, gap: tuple[float, float], room: float) -> bool:
