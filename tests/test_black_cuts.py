@@ -74,6 +74,22 @@ def test_a_window_is_not_the_sheet():
     assert find_corners(signboard()) is None
 
 
+@pytest.mark.parametrize("aslant_px", [0, 6, 14])
+def test_nor_is_one_that_is_not_quite_square(aslant_px):
+    """A field to write in, whose sides printed a little aslant: the label goes on round it."""
+    page = np.full((1300, 1500), 255, np.uint8)
+    cv2.rectangle(page, (150, 150), (1350, 1100), 0, cv2.FILLED)
+    field = [(220, 620), (1280, 620 - aslant_px), (1280 - aslant_px, 1000), (220 + aslant_px, 1004)]
+    cv2.fillPoly(page, [np.array(field, np.int32)], 255)
+    white = np.full_like(page, 255)
+    paste(white, block_of("HOTEL BELMONDE", body_pt=24), 750, 260)
+    paste(white, block_of("under the high pass, open all the year", body_pt=12), 750, 430)
+    page[160:600, 160:1340] = 255 - white[160:600, 160:1340]
+    for at, words in enumerate(("Room No.", "To be forwarded to")):
+        paste(page, block_of(words, body_pt=11), 430, 700 + 130 * at)
+    assert find_corners(page) is None
+
+
 def test_a_sheet_on_a_black_lid_still_is():
     board = np.full((1500, 1300), 20, np.uint8)
     board[200:1300, 150:1150] = 255

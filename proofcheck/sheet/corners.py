@@ -56,10 +56,9 @@ def find_corners(grey: Grey) -> NDArray[np.float64] | None:
     best = int(np.argmax(worth))
     if worth[best] <= 0 or not is_paper(small, level, quads[best]):
         return _of_outline(level, scale)
-    corners = _refined(grey, (quads[best] + 0.5) / scale - 0.5)
-    if is_plain_rectangle(corners) and is_window(small, quads[best]):
+    if is_window(small, quads[best]):
         return None
-    return corners
+    return _refined(grey, (quads[best] + 0.5) / scale - 0.5)
 
 
 def _of_outline(level: NDArray[np.float32], scale: float) -> NDArray[np.float64] | None:
