@@ -91,6 +91,19 @@ def test_words_of_one_size_far_apart_on_a_level_are_one_line():
     assert len(find_lines(sheet_of(page))) == 1
 
 
+@pytest.mark.parametrize(("off", "apart"), [(0, 2), (18, 3)])
+def test_a_few_letters_far_off_between_two_lines_are_a_line_of_their_own(off, apart):
+    """As the initials at the end of a bill, beside a note of two lines."""
+    page = blank()
+    put(page, "Terms: nett cash in one month.", 100, 120, 9)
+    put(page, "No claim after three days.", 100, 160, 9)
+    put(page, "E. & O. E.", 1200, 120 + off, 9)
+    lines = find_lines(sheet_of(page))
+    assert len(lines) == apart
+    if off:
+        assert min(abs(found - 120 - off) for found in bases(lines)) <= 1
+
+
 def test_words_most_letters_of_which_hang_are_of_the_line_of_others():
     page = blank()
     put(page, "jolly pygmy, pygmy happy gypsy", 100, 150, 10)

@@ -39,6 +39,9 @@ _OFF, _FAR_OFF = 0.25, 0.6
 """Parts of one line have baselines no further apart, in x-heights of the smaller: several letters
 tell theirs to a tenth, few old-style figures may be taken to stand where their tails end."""
 _LEAST_OFF_PX = 2.5
+_FEW, _ELSEWHERE = 3, 0.8
+"""Parts of so few letters, far from each other, whose baselines are so far apart, in the same: no
+hanging figure stands so low, but what stands beside the middle of two lines."""
 _ON, _SOME = 0.1, 0.2
 """A letter stands on a baseline so near it, in x-heights; of a line's letters this share does."""
 _SIZES = 1.15
@@ -89,8 +92,14 @@ def _cuts(pieces: Pieces, row: int, members: NDArray[np.intp]) -> Iterator[_Cut]
         wider = [0, *wide[white[wide] > white[at]].tolist(), len(members)]
         bounds = [0, *wide.tolist(), len(members)]
         first, last = max(w for w in wider if w < at), min(w for w in wider if w > at)
-        before = [w for w in bounds if first <= w <= at - _FEWEST]
-        after = [w for w in bounds if at + _FEWEST <= w <= last]
+        many, few = (
+            (
+                [w for w in bounds if first <= w <= at - some],
+                [w for w in bounds if at + some <= w <= last],
+            )
+            for some in (_FEWEST, _FEW)
+        )
+        before, after = many[0] or few[0], many[1] or few[1]
         if before and after:
             sides = (ordered[:at], ordered[at:])
             next_to = (ordered[max(before) : at], ordered[at : min(after)])
@@ -114,12 +123,14 @@ def _are_unlike(parts: Sequence[Pieces], fits: tuple[Fit, Fit]) -> bool:
     if white < _GAP * tall:
         return False
     letters = min(_letters(part) for part in parts)
+    small = min(before.x_height, after.x_height)
+    off = abs(float(before.at(at) - after.at(at)))
     if letters < _FEWEST:
-        return False
+        elsewhere = off > _ELSEWHERE * small and white > _SENTENCES * tall
+        return letters >= _FEW and elsewhere
     several = letters >= _SEVERAL
     least = _OFF if several else _FAR_OFF
-    least *= min(before.x_height, after.x_height)
-    if abs(float(before.at(at) - after.at(at))) > max(least, _LEAST_OFF_PX):
+    if off > max(least * small, _LEAST_OFF_PX):
         # Of "jolly giddy" most hang, and those that don't stand on the line of the others.
         return not (_stand_on(parts[0], after) or _stand_on(parts[1], before))
     far = white > (_WORDS if several else _SENTENCES) * tall
