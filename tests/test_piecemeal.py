@@ -16,6 +16,7 @@ from proofcheck.base.found import Verdict
 from proofcheck.base.values import Box, Letter, Line, Reading
 from proofcheck.collate.piecemeal import piecemeal
 from proofcheck.collate.same import Rules
+from proofcheck.collate.sheet_order import sheet_in_order
 
 FACE = Style("schola", 9, 2)
 HEAD = "Report upon the byre, to be filled up in ink upon the spot."
@@ -105,6 +106,42 @@ def test_lines_of_a_label_exchanged_beside_a_brace_are_told(tmp_path):
     assert wrong.verdict is Verdict.FAULTS
 
 
+GOODS = [("318", ("Chimneys, pearl top",), "2/9", "16 6"),
+         ("326", ("Table lamps of brass, with", "burner complete"), "87/-", "4 7"),
+         ("341", ("Flat wicks, in packets",), "7½", "7 6"),
+         ("347", ("Carriage lamps, square",), "150/-", "3 15")]  # fmt: skip
+
+
+def bill(goods=GOODS):
+    """A bill whose date stands under its month, and an entry of which runs over in its cell."""
+    pieces, row = [(0, 0, HEAD), (0, 2, "Mar."), (0, 2.8, "14th")], 2.0
+    for order, lines, rate, sum_of in goods:
+        pieces += [(140, row, order), (850, row, rate), (1050, row, sum_of)]
+        pieces += [(330, row + 0.8 * at, words) for at, words in enumerate(lines)]
+        row += 1.6 if order == "318" else 0.4 + 0.8 * len(lines)
+    return pieces
+
+
+def billed(goods=GOODS):
+    first, *others = (f"{order} {' '.join(lines)} {rate} {sum_of}"
+                      for order, lines, rate, sum_of in goods)  # fmt: skip
+    return (HEAD, f"Mar. 14th {first}", *others)
+
+
+def test_an_entry_that_runs_over_in_its_cell_is_read_in_the_cell(tmp_path):
+    report = read(tmp_path, bill(), *billed())
+    assert report.verdict is Verdict.CLEAN, report.faults
+
+
+@pytest.mark.parametrize("column", [1, 2, 3])
+@pytest.mark.parametrize("upper", [0, 1, 2])
+def test_what_has_changed_places_in_rows_that_run_over_is_told(tmp_path, column, upper):
+    goods = [list(row) for row in GOODS]
+    one, other = goods[upper][column], goods[upper + 1][column]
+    goods[upper][column], goods[upper + 1][column] = other, one
+    assert read(tmp_path, bill(goods), *billed()).verdict is Verdict.FAULTS
+
+
 LABEL = ("Damson cheese of the old orchard", "Net", "1 pound", "Price", "9d. the jar")
 
 
@@ -152,6 +189,11 @@ def _beside(line, other):
     return replace(line, baseline=other.baseline, box=Box(own.x, its.y, own.width, its.height))
 
 
+def _at(line, foot):
+    """A line at another height."""
+    return replace(line, baseline=(foot, foot), box=line.box._replace(y=int(foot) - 12))
+
+
 def entry(number, title, price):
     return (0, number), (60, title), (700, price)
 
@@ -179,6 +221,40 @@ def test_units_in_columns_are_read_row_by_row():
     assert [reading.text for _, reading in way.lines] == ["ft.in.", "Breadth"]
 
 
+RATES = ("4/6", "87/6", "7/10", "150/6")
+ITEMS = ("Do., plain, in tens", "Table lamps, brass", "Flat wicks, packets", "Carriage lamps")
+
+
+@pytest.mark.parametrize(("first", "second"), [(1, 2), (2, 1)], ids=["as printed", "exchanged"])
+def test_a_line_that_runs_over_is_of_the_row_of_its_cell(first, second):
+    """Prices set solid are no hindrance; two of them exchanged stay where they are."""
+    rows = [((0, str(at + 6)), (60, ITEMS[at]), (700, RATES[at])) for at in range(4)]
+    lines = held(*rows[:2], ((60, "burner complete"),), *rows[2:])
+    feet = (40.0, 80.0, 106.0, 132.0, 172.0)
+    lines = [(_at(line, foot), one) for (line, one), foot in zip(lines, feet, strict=True)]
+    rates = [RATES[k] for k in (0, first, second, 3)]
+    texts = [f"{at + 6} {ITEMS[at]} {rates[at]}" for at in range(4)]
+    texts[1] = f"7 {ITEMS[1]} burner complete {rates[1]}"
+    ways = piecemeal(copy_of("\n".join(texts)), lines, Rules())
+    read = [reading.text for way in ways for _, reading in way.lines]
+    assert read == [f"7{ITEMS[1]}", "burner complete", RATES[1]]
+
+
+@pytest.mark.parametrize("script", ["Gw.6Wxvq ozHkj fpu zqa", "Jno. Wexcombe & Nephew"])
+def test_a_line_that_cannot_be_read_does_not_hold_others_in_the_wrong_order(script):
+    """A foot of the left column is read after the right one, as the copy has it."""
+    texts = ("Repairs in two days.", "Invoice", "Founded 1861", script, "Lamps and chimneys")
+    lines = held(*(((500 * (at > 1), text),) for at, text in enumerate(texts)))
+    feet = (40.0, 240.0, 50.0, 90.0, 130.0)
+    lines = [
+        (_at(replace(line, column=int(at > 1)), foot), reading)
+        for at, ((line, reading), foot) in enumerate(zip(lines, feet, strict=True))
+    ]
+    copy = copy_of("\n".join((texts[0], texts[2], "Jno. Wexcombe & Nephew", texts[4], texts[1])))
+    read = [reading.text for _, reading in sheet_in_order(copy, lines, Rules())]
+    assert read == [texts[0], *texts[2:], texts[1]]
+
+
 def test_the_last_line_of_a_column_and_the_head_of_the_next_do_not_change_places():
     left, right = ((0, "Sung by the choir"),), ((500, "Part the second"),)
     lines = held(left, right)
@@ -193,9 +269,6 @@ def test_the_head_of_a_loose_column_does_not_change_places_with_the_foot_of_anot
     left, right = ("Sung by the choir", "A glee for four", "The ferry song"), ("Part two", "Finale")
     lines = held(*(((0, text),) for text in left), *(((500, text),) for text in right))
     feet = (140.0, 230.0, 420.0, 60.0, 110.0)
-    lines = [
-        (replace(line, baseline=(foot, foot), box=line.box._replace(y=int(foot) - 12)), reading)
-        for (line, reading), foot in zip(lines, feet, strict=True)
-    ]
+    lines = [(_at(line, foot), one) for (line, one), foot in zip(lines, feet, strict=True)]
     moved = (left[0], right[0], *left[1:], right[1])
     assert piecemeal(copy_of("\n".join(moved)), lines, Rules()) == []

@@ -31,6 +31,9 @@ _SOLID = 2.9
 _APART = 1.3
 """… and so many times as far apart they are of two blocks."""
 
+_RUN_OVER = 3
+"""Lines at most that run over in a cell."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Standing:
@@ -61,7 +64,8 @@ class Standing:
     def broken_by(self, order: Sequence[int]) -> list[tuple[int, int]]:
         """Where an order breaks a column set solid: its lower piece, and what comes before that.
 
-        Between a piece and the one right under it come only pieces of their rows, or between these;
+        Between a piece and the one right under it come only pieces of their rows, or between these
+        (what runs over in a cell is of the cell's row);
         and in a column that is not solid none that stands over both, while what is under it, which
         stands over both as well, comes after: so the head of a column would change places with the
         foot of another.
@@ -69,17 +73,43 @@ class Standing:
         turn = {k: at for at, k in enumerate(order)}
         over, below = self.right_over(), self.right_under()
         top = self.foot - self.size
+        row_top, row_foot = self._rows_of_cells(over)
         out: list[tuple[int, int]] = []
         for lower, upper in over.items():
             between = np.array(order[turn[upper] + 1 : turn[lower]], np.intp)
             if self._is_solid(upper, lower, over):
-                apart = (self.foot[between] <= top[upper]) | (top[between] >= self.foot[lower])
+                apart = row_foot[between] <= row_top[upper]
+                apart |= row_top[between] >= row_foot[lower]
                 out += [(lower, k) for k in between[apart].tolist()]
             for k in between[self.foot[between] <= top[upper]].tolist():
                 next_down = below.get(k, lower)
                 if turn[next_down] > turn[lower] and self.foot[next_down] <= top[upper]:
                     out.append((lower, k))
         return out
+
+    def _rows_of_cells(
+        self, over: Mapping[int, int]
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Head and foot of the row each piece is of: of a cell's, with the lines that run over.
+
+        Those stand alone in their rows, solid under one that has others beside it.
+        """
+        top, foot = self.foot - self.size, self.foot.copy()
+        beside: NDArray[np.bool_] = np.asarray(self.level | self.level.T)
+        alone = ~beside.any(axis=1)
+        for k in np.argsort(self.foot, kind="stable").tolist():
+            if not alone[k]:
+                continue
+            first, lines = k, 0
+            while alone[first] and first in over and lines < _RUN_OVER:
+                if not self._is_solid(over[first], first, over):
+                    break
+                first, lines = over[first], lines + 1
+            if not alone[first]:
+                top[k] = top[first]
+                of_row = np.append(np.flatnonzero(beside[first]), first)
+                foot[of_row] = np.maximum(foot[of_row], self.foot[k])
+        return top, foot
 
     def wholly_over(self) -> NDArray[np.bool_]:
         """For each two pieces whether the first comes before the second and its block ends over it.

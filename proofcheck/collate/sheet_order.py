@@ -6,13 +6,14 @@ order lays far better on the copy, that is the one meant.
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from rapidfuzz.distance import LCSseq
 
 from proofcheck.collate.cells_beside import cells_in, feet_in
 from proofcheck.collate.gutters import Lists, lists_in, lists_within, other_orders
-from proofcheck.collate.laying import Laying, laid_alone, unexplained
+from proofcheck.collate.laying import BORNE_OUT, Laying, laid_alone, unexplained
 from proofcheck.collate.one_cell import is_one_cell
 from proofcheck.collate.piecemeal import piecemeal
 from proofcheck.collate.place import loose
@@ -161,10 +162,13 @@ def _runs_on(copy: Copy, laid: Laying, way: Lists) -> bool:
 
 def _is_better_there(other: Laying, laid: Laying, way: Lists) -> bool:
     """Whether far less is left open in the stretch itself, and as much less on the whole sheet."""
-    within = _open_in(other, way.first, way.first + len(way.lines))
     gain = unexplained(laid, ends=False) - unexplained(other, ends=False)
-    before = _open_in(laid, way.first, way.end)
-    return gain >= _worth(way) and _is_far_better(within, before, _worth(way))
+    if gain < _worth(way):
+        return False
+    now, then = (other, way.first, way.first + len(way.lines)), (laid, way.first, way.end)
+    # What no order helps says nothing for either.
+    neither = (_beyond_help(*now) & _beyond_help(*then)).total()
+    return _is_far_better(_open_in(*now) - neither, _open_in(*then) - neither, _worth(way))
 
 
 def _worth(way: Lists) -> int:
@@ -173,6 +177,13 @@ def _worth(way: Lists) -> int:
 
 def _open_in(laid: Laying, first: int, end: int) -> int:
     return unexplained(laid, ends=False, among=range(first, end))
+
+
+def _beyond_help(laid: Laying, first: int, end: int) -> Counter[str]:
+    """Letters left open in lines of a stretch that are mostly so, as of a script hardly read."""
+    held = {k: _open_in(laid, k, k + 1) for k in range(first, end)}
+    texts = {k: laid.lines[k].text for k in held}
+    return Counter({texts[k]: n for k, n in held.items() if n > (1 - BORNE_OUT) * len(texts[k])})
 
 
 def _is_far_better(after: int, before: int, worth: int = _WORTH) -> bool:
