@@ -139,3 +139,17 @@ def test_a_part_may_begin_behind_a_words_own_hyphen(first, told):
     collation = collate(copy, proof, part=True)
     assert bool(collation.differences) is bool(told)
     assert collate(copy, proof).differences, "of the whole copy much is missing"
+
+
+def test_a_line_of_which_hardly_a_word_was_read_to_the_letter_is_no_foreign_line():
+    """Its letters are those that stand there: what is wrong in it is told, and no line missing."""
+    copy = "Electric Light—Lift—Baths on every floor—Sledge and Omnibus at all trains. Porter."
+    lines = ["Hotel Belmonde", "ElcctricLight Lift Baths on cvery floro—",
+             "Sledge and Omnibus at all trains. Porter."]  # fmt: skip
+    found = collate(copy_of(f"Hotel Belmonde\n{copy}"), readings_of(lines)).differences
+    assert found
+    told = {one.kind for one in found}
+    assert not told & {Kind.LINE_FOREIGN, Kind.LINE_MISSING, Kind.MATTER_MISSING}
+    other = [lines[0], "Sundries for the month, as per book", lines[2]]
+    found = collate(copy_of(f"Hotel Belmonde\n{copy}"), readings_of(other)).differences
+    assert Kind.LINE_FOREIGN in {one.kind for one in found}

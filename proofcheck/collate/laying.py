@@ -107,7 +107,7 @@ def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
     wanted_after_all = not_too_many(alignment, order.doubled, small)
     for k in wanted_after_all:
         del order.doubled[k]
-    foreign = _foreign(alignment)
+    foreign = _foreign(alignment, whole, order)
     if foreign or unsure or wanted_after_all:
         rescued = found_out_of_place(alignment, {k: lines[k].text for k in foreign | unsure})
         order.places.update(rescued)
@@ -117,7 +117,7 @@ def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
         order.doubled.update(_left_in(foreign, small))
         foreign -= order.doubled.keys()
         alignment = _aligned(whole, order, run_down | foreign)
-        late = _foreign(alignment) & (unsure | wanted_after_all)
+        late = _foreign(alignment, whole, order) & (unsure | wanted_after_all)
         if late:
             order.doubled.update(_left_in(late, small))
             foreign |= late - order.doubled.keys()
@@ -201,10 +201,17 @@ def _breaks(copy: Compared, source: Copy) -> frozenset[int]:
     return frozenset(k for k in at.tolist() if copy.text[k : k + 1] == " ")
 
 
-def _foreign(alignment: Alignment) -> frozenset[int]:
-    """Places in the proof of lines that the copy hardly bears out."""
-    return frozenset(
+def _foreign(alignment: Alignment, whole: _Whole, order: Order) -> frozenset[int]:
+    """Places in the proof of lines that the copy hardly bears out.
+
+    No line is so that has most of the letters that stand where it was placed, though hardly a word
+    of it was read to the letter.
+    """
+    found = [
         k
         for k, share in zip(alignment.stream.order, alignment.borne_out(), strict=True)
         if share < BORNE_OUT
-    )
+    ]
+    placed = {k: whole.copy.text[slice(*order.places[k])] for k in found if k in order.places}
+    read = {k for k, text in placed.items() if alike(whole.small[k], loose(text))}
+    return frozenset(found) - read
