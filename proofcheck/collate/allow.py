@@ -30,8 +30,9 @@ _MOST_WORDS = 3
 """Words that may follow the leaders in a row."""
 _MOST_OF_FIGURES = 6
 """The same where figures come first: "6, 7, and 8 a.m."."""
-_ROWS = 2
-"""Lines with leaders near one, before or after it, that make it a row of a list."""
+_ROWS, _NEAR = 2, 6
+"""Lines with leaders near one, so many lines before or after it, that make it a row of a list:
+heads stand between, and rows whose leaders were taken for rules."""
 _WHITE = " \t.…_"
 _POINTS = re.compile(r"\t|…|\.(?: ?\.){2,}|_{2,}|  +")
 _FIGURES = re.compile(r"[£$]?\d")
@@ -114,8 +115,8 @@ class Allowances:
             return False
         first, last = _line_round(proof, edit.p0, edit.p1)
         near = [
-            *proof[:first].split("\n")[-_ROWS - 1 : -1],
-            *proof[last:].split("\n")[1 : _ROWS + 1],
+            *proof[:first].split("\n")[-_NEAR - 1 : -1],
+            *proof[last:].split("\n")[1 : _NEAR + 1],
         ]
         return sum("……" in row.strip("… ") for row in near) >= _ROWS
 
