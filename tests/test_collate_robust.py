@@ -153,3 +153,16 @@ def test_a_line_of_which_hardly_a_word_was_read_to_the_letter_is_no_foreign_line
     other = [lines[0], "Sundries for the month, as per book", lines[2]]
     found = collate(copy_of(f"Hotel Belmonde\n{copy}"), readings_of(other)).differences
     assert Kind.LINE_FOREIGN in {one.kind for one in found}
+
+
+def test_long_words_run_together_with_letters_wrong_are_told_letter_by_letter():
+    found = collate(
+        copy_of("Presented by the Elmhurst Dispensary in May."),
+        readings_of(["Presented by the ElmhrstDispensarv", "in May."]),
+    ).differences
+    told = [(one.kind, one.copy_text, one.proof_text) for one in found]
+    assert told == [
+        (Kind.LETTER_MISSING, "u", ""),
+        (Kind.SPACE_MISSING, " ", ""),
+        (Kind.WRONG_LETTER, "y", "v"),
+    ]

@@ -95,8 +95,8 @@ class Standing:
         Those stand alone in their rows, solid under one that has others beside it.
         """
         top, foot = self.foot - self.size, self.foot.copy()
-        beside: NDArray[np.bool_] = np.asarray(self.level | self.level.T)
-        alone = ~beside.any(axis=1)
+        beside: NDArray[np.bool_] = np.logical_or(self.level, self.level.T)
+        alone: NDArray[np.bool_] = ~np.any(beside, axis=1)
         for k in np.argsort(self.foot, kind="stable").tolist():
             if not alone[k]:
                 continue

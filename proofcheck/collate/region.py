@@ -29,8 +29,9 @@ _OPEN = 0.6
 """Cost of beginning a run of words missing or extra, beside the letters in it."""
 _LETTER_OUT = 0.8
 """Cost of each of those letters; a letter wrong costs 1."""
-_NEAR = 2
-"""Letters that may differ where words are run together or broken apart."""
+_NEAR, _OF_LONG = 2, 5
+"""Letters that may differ where words are run together or broken apart, or one in so many of long
+ones."""
 _MOST_JOINED = 5
 """Words at most that are looked for run together in one, or one broken apart into."""
 _SWAPPED = 1.5
@@ -212,9 +213,14 @@ def _out(word: str, *, begun: bool) -> float:
 
 
 def _near(copy: str, proof: str) -> float:
-    """Letters that differ; too many to count where past `_NEAR`."""
-    apart = OSA.distance(copy.casefold(), proof.casefold(), score_cutoff=_NEAR)
-    return apart + _CASE * (copy != proof) if apart <= _NEAR else _FAR
+    """Letters that differ; too many to count where past what may."""
+    most = _most_apart(copy)
+    apart = OSA.distance(copy.casefold(), proof.casefold(), score_cutoff=most)
+    return apart + _CASE * (copy != proof) if apart <= most else _FAR
+
+
+def _most_apart(words: str) -> int:
+    return max(_NEAR, len(words) // _OF_LONG)
 
 
 def _together(left: Word, right: Word) -> tuple[str, ...]:
@@ -229,7 +235,7 @@ def _together(left: Word, right: Word) -> tuple[str, ...]:
 def _joined_cost(words: Sequence[Word], whole: str) -> float:
     """Cost of several words on one side for one on the other; none may be divided at a line end."""
     size = sum(len(word.text) for word in words)
-    if abs(size - len(whole)) > _NEAR or any(word.closes for word in words):
+    if abs(size - len(whole)) > _most_apart(whole) or any(word.closes for word in words):
         return _FAR
     return _near("".join(word.text for word in words), whole) + len(words) - 1
 
