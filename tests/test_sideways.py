@@ -463,6 +463,51 @@ def test_heads_of_two_tiers_are_laid_as_the_copy_has_them(higher_px):
     assert found == [*((5, 3, 4) if higher_px else (3, 4, 5)), 0, 1, 2]
 
 
+TRAINS = (("Carden Junction", "1 20", "6 35"), ("Moat Lane Halt", "1 28", "6 43"))
+NOTES = ("Saturdays only", "Not on Thursdays")
+
+
+def timetable(notes=NOTES):
+    """Two tables of two rows, each with a note set sideways between its last two columns."""
+    proof = []
+    for table, note in enumerate(notes):
+        for row, cells in enumerate(TRAINS):
+            number, y = 1 + len(proof), 100 + 400 * table + 60 * row
+            letters = tuple(
+                Read(char, Box(x + 14 * k, y, 12, 20), 1.0)
+                for x, cell in zip((50, 600, 900), cells, strict=True)
+                for k, char in enumerate(cell)
+            )
+            box = Box.around(letter.box for letter in letters)
+            line = Line(number, 0, 0, box, (box.bottom,) * 2, 14.0, 10.0)
+            proof.append((line, Reading(number, letters)))
+        home = Box(780, 95 + 400 * table, 30, 200)
+        held = Line(
+            1 + len(proof), 0, 1, Box(50, 1000 + 50 * table, 200, 30), (1030,) * 2, 20.0, 10.0
+        )
+        letters = tuple(Read(char, held.box, 1.0) for char in note)
+        proof.append((replace(held, home=home), Reading(held.number, letters)))
+    return proof
+
+
+def test_a_note_in_a_cell_is_read_amid_the_row_that_the_copy_has_it_in():
+    rows = [" ".join(cells) for cells in TRAINS]
+    first, last = " ".join(TRAINS[0][:2]), TRAINS[0][2]
+    text = "\n".join(row for note in NOTES for row in (f"{first}\t{note}\t{last}", rows[1]))
+    copy = Copy(text, "-", "", "utf-8", (Span(0, len(text)),))
+    for notes in (NOTES, NOTES[::-1]):
+        proof = timetable(notes)
+        found = with_sideways_placed(copy, proof, range(6), Rules())
+        read = [proof[at][1].text for at in found]
+        whole = ["".join(cells) for cells in TRAINS]
+        cut = "".join(TRAINS[0][:2])
+        if notes == NOTES:
+            assert read == [part for note in NOTES for part in (cut, note, last, whole[1])]
+        else:
+            # Two exchanged are read where they stand, and so told.
+            assert read == [part for note in notes for part in (whole[0], note, whole[1])]
+
+
 # --- upright -------------------------------------------------------------------------------------
 
 

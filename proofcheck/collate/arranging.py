@@ -265,7 +265,9 @@ def _with_sideways(copy: Copy, read: Arranged, rules: Rules) -> Arranged:
         return read
     proof, sheets = list(zip(read.lines, read.readings, strict=True)), _by_sheet(read.lines)
     order = [k for sheet in sheets for k in with_sideways_placed(copy, proof, sheet, rules)]
-    lines, readings = _numbered(read, order, {k: line.ticket for k, line in enumerate(read.lines)})
+    lines, readings = zip(*proof, strict=True)
+    read = replace(read, lines=lines, readings=readings)
+    lines, readings = _numbered(read, order, {k: line.ticket for k, line in enumerate(lines)})
     return replace(read, lines=lines, readings=readings)
 
 

@@ -1,7 +1,8 @@
 """Where in the order of reading type set sideways comes: the copy says.
 
 A counterfoil may stand before, after or amid the rest of the copy; where it is printed does not
-tell. The heads of columns do: side by side they are read from left to right.
+tell. The heads of columns do: side by side they are read from left to right. What stands sideways
+in a cell of a table may be read amid one of its rows, between the cells it stands between.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from proofcheck.collate.laying import laid_alone, unexplained
+from proofcheck.collate.parted_lines import part_of, wide_whites
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
     from proofcheck.collate.same import Rules
 
 __all__ = ["with_sideways_placed"]
+
+_Set = tuple["Line", "Reading"]
 
 _LEVEL = 0.5
 """Share of the shorter one's height that two heads of columns have in common."""
@@ -30,7 +34,7 @@ _COLUMN = 6.0
 
 def with_sideways_placed(
     copy: Copy,
-    proof: Sequence[tuple[Line, Reading]],
+    proof: list[_Set],
     chosen: Sequence[int],
     rules: Rules,
 ) -> list[int]:
@@ -41,19 +45,20 @@ def with_sideways_placed(
 
     Args:
         copy: the approved copy.
-        proof: its lines, with what was read on each.
+        proof: its lines, with what was read on each; the parts of a row in which something is read
+            are added at its end.
         chosen: the places there of the lines of one sheet, or of one ticket, in order.
         rules: the allowances made.
     """
     order = _placed(copy, proof, chosen, rules)
-    for row in _side_by_side(_blocks(proof, order), proof):
-        order = _from_left(order, row)
+    blocks = _blocks(proof, order)
+    rows = [proof[at] for at in chosen if proof[at][0].home is None]
+    for run in (*_side_by_side(blocks, proof), *_in_columns(blocks, proof, rows)):
+        order = _in_turn(order, run)
     return order
 
 
-def _placed(
-    copy: Copy, proof: Sequence[tuple[Line, Reading]], chosen: Sequence[int], rules: Rules
-) -> list[int]:
+def _placed(copy: Copy, proof: list[_Set], chosen: Sequence[int], rules: Rules) -> list[int]:
     """The order in which each block stands where it lays best."""
     order, least = list(chosen), _cost(copy, proof, chosen, rules)
     # Where each ticket begins with it, no one block lays better until all are moved.
@@ -70,12 +75,46 @@ def _placed(
             cost = _cost(copy, proof, way, rules)
             if cost < least:
                 order, least = way, cost
+        order, least = _amid_a_row(copy, proof, order, block, least, rules)
     return order
 
 
-def _side_by_side(
-    blocks: Sequence[list[int]], proof: Sequence[tuple[Line, Reading]]
-) -> list[list[list[int]]]:
+def _amid_a_row(
+    copy: Copy, proof: list[_Set], order: list[int], block: Sequence[int], least: int, rules: Rules
+) -> tuple[list[int], int]:
+    """The order with a block between two cells of a row, where it lays best so; and its cost."""
+    best: tuple[list[_Set], list[int]] | None = None
+    for at in order:
+        parts = _parts_beside(proof[at], _home(block, proof)) if least else ()
+        if parts and proof[at][0].ticket == proof[block[0]][0].ticket:
+            tried = [*proof, *parts]
+            amid = [len(proof), *block, len(proof) + 1]
+            rest = [one for one in order if one not in block]
+            way = [part for one in rest for part in (amid if one == at else [one])]
+            cost = _cost(copy, tried, way, rules)
+            if cost < least:
+                best, least = (tried, way), cost
+    if best is None:
+        return order, least
+    proof[:], order = best
+    return order, least
+
+
+def _parts_beside(row: _Set, home: Box) -> tuple[_Set, ...]:
+    """The parts of a row before and after what is set sideways in one of its cells, or none."""
+    line, reading = row
+    box = line.box
+    near = box.bottom >= home.y - home.height and box.y <= home.bottom
+    if line.home is not None or not near or box.x >= home.x or box.right <= home.right:
+        return ()
+    if not any(left <= home.x and home.right <= right for left, right in wide_whites(row)):
+        return ()
+    before = [one for one in reading.letters if one.box.x < home.x]
+    parts = part_of(line, before), part_of(line, reading.letters[len(before) :])
+    return tuple(part for part in parts if part is not None)
+
+
+def _side_by_side(blocks: Sequence[list[int]], proof: Sequence[_Set]) -> list[list[list[int]]]:
     """Blocks that stand as the heads of columns do, row by row: level, and near one another."""
     rows: list[list[list[int]]] = []
     for block in sorted(blocks, key=lambda one: _home(one, proof).x):
@@ -88,7 +127,32 @@ def _side_by_side(
     return [row for row in rows if len(row) > 1]
 
 
-def _home(block: Sequence[int], proof: Sequence[tuple[Line, Reading]]) -> Box:
+def _in_columns(
+    blocks: Sequence[list[int]], proof: Sequence[_Set], rows: Sequence[_Set]
+) -> list[list[list[int]]]:
+    """Blocks one under the other that stand in cells of a table, column by column, from the head.
+
+    At the edge of a sheet what is set upwards goes on over what comes before it.
+    """
+    columns: list[list[list[int]]] = []
+    for block in sorted(blocks, key=lambda one: _home(one, proof).y):
+        home = _home(block, proof)
+        if not any(_parts_beside(row, home) for row in rows):
+            continue
+        over = (column for column in columns if _shares_column(_home(column[-1], proof), home))
+        column = next(over, None)
+        if column is None:
+            columns.append([block])
+        else:
+            column.append(block)
+    return [column for column in columns if len(column) > 1]
+
+
+def _shares_column(one: Box, other: Box) -> bool:
+    return one.x < other.right and other.x < one.right and one.bottom <= other.y
+
+
+def _home(block: Sequence[int], proof: Sequence[_Set]) -> Box:
     home = proof[block[0]][0].home
     if home is None:
         msg = "the lines stand upright"
@@ -105,37 +169,33 @@ def _is_next(one: Box, other: Box) -> bool:
     return level and aligned and other.x - one.right <= _COLUMN * narrow
 
 
-def _from_left(order: Sequence[int], row: Sequence[list[int]]) -> list[int]:
-    """The order with the blocks of a row, where they stand in it, from left to right."""
+def _in_turn(order: Sequence[int], run: Sequence[list[int]]) -> list[int]:
+    """The order with the blocks of a row or column, where they stand in it, in their own order."""
     turn = {at: place for place, at in enumerate(order)}
-    as_placed = sorted(row, key=lambda block: turn[block[0]])
-    instead = {was[0]: now for was, now in zip(as_placed, row, strict=True)}
-    theirs = {at for block in row for at in block}
+    as_placed = sorted(run, key=lambda block: turn[block[0]])
+    instead = {was[0]: now for was, now in zip(as_placed, run, strict=True)}
+    theirs = {at for block in run for at in block}
     return [at for one in order for at in (instead.get(one, []) if one in theirs else [one])]
 
 
-def _cost(
-    copy: Copy, proof: Sequence[tuple[Line, Reading]], order: Sequence[int], rules: Rules
-) -> int:
+def _cost(copy: Copy, proof: Sequence[_Set], order: Sequence[int], rules: Rules) -> int:
     laid = laid_alone(copy, [proof[at] for at in order], rules)
     return unexplained(laid, ends=False)
 
 
-def _heads_first(proof: Sequence[tuple[Line, Reading]], chosen: Sequence[int]) -> list[int]:
+def _heads_first(proof: Sequence[_Set], chosen: Sequence[int]) -> list[int]:
     """What is set sideways at the head of each ticket."""
     tickets = list(dict.fromkeys(proof[at][0].ticket for at in chosen))
     lines = {at: proof[at][0] for at in chosen}
     return sorted(chosen, key=lambda at: (tickets.index(lines[at].ticket), lines[at].home is None))
 
 
-def _blocks(proof: Sequence[tuple[Line, Reading]], chosen: Sequence[int]) -> list[list[int]]:
+def _blocks(proof: Sequence[_Set], chosen: Sequence[int]) -> list[list[int]]:
     runs = groupby(chosen, key=lambda at: proof[at][0].home)
     return [list(run) for home, run in runs if home is not None]
 
 
-def _ways(
-    order: Sequence[int], block: Sequence[int], proof: Sequence[tuple[Line, Reading]]
-) -> Iterator[list[int]]:
+def _ways(order: Sequence[int], block: Sequence[int], proof: Sequence[_Set]) -> Iterator[list[int]]:
     """The other places of its ticket in which a block may stand: never within another block."""
     rest = [at for at in order if at not in block]
     mine = [proof[at][0].ticket == proof[block[0]][0].ticket for at in rest]
