@@ -101,6 +101,19 @@ def asked(proof, readings, differences):
     return [letters.of(disputes[at]) for at in range(len(differences))]
 
 
+@pytest.mark.parametrize(("times", "says"), [(1.3, Says.READING), (1.6, Says.RATHER)])
+def test_letters_of_other_sizes_alone_do_not_accuse_one(proof, times, says) -> None:
+    """A head in black letter or script lies as it happens among the letters of the text."""
+    reader, sheet, lines, readings = proof
+    # Nor has its own line two of what the copy has.
+    row, at = next(one for one in places_of(readings, "h") if readings[one[0]].text.count("b") < 2)
+    difference = wrong(readings, (row, at), "b")
+    letters = PageLetters(reader, [sheet], lines, readings, [difference])
+    letters._size[lines[row].number] *= times
+    (dispute,) = disputes_of([difference], [sheet], lines, readings).values()
+    assert letters.of(dispute) == (says, "")
+
+
 @pytest.mark.parametrize(("stands", "copy"), [("c", "e"), ("e", "c"), ("n", "u"), ("h", "b")])
 def test_a_look_alike_is_told_by_its_fellows(proof, stands: str, copy: str) -> None:
     """A c stands where the copy has e, and is read as one: it lies with the page's c's."""

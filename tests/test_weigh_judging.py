@@ -88,6 +88,8 @@ def test_what_is_plainly_off_the_copy_s_letters_is_never_let_go():
         ((Says.READING, ""), 0.1, 0.9, ""), ((Says.READING, ""), 0.95, 0.95, ""),
         ((Says.COPY, ""), 0.8, 0.02, PAGE_BEARS_OUT), ((Says.COPY, ""), 0.01, 0.01, PAGE_BEARS_OUT),
         ((Says.NOTHING, ""), 0.4, 0.4, ""),
+        # By letters of other sizes alone it is asked about.
+        ((Says.RATHER, ""), 0.001, 0.3, ""), ((Says.RATHER, ""), 0.8, 0.8, ""),
     ],
 )  # fmt: skip
 def test_the_proof_s_own_letters_settle_a_letter(letters, certainty, comes_to, reason):

@@ -280,6 +280,27 @@ def test_a_speck_unlike_the_page_s_points_or_of_far_less_ink_is_none():
     assert point(LEFT, kind=Kind.LETTER_EXTRA) is Says.NOTHING
 
 
+@pytest.mark.parametrize(
+    ("size", "said"), [(20.0, Says.READING), (26.0, Says.READING), (32.0, Says.NOTHING)]
+)
+def test_fellows_of_another_size_do_not_rule_out_what_the_copy_has(size, said):
+    """A head in fat type has no fellows in the text."""
+    line, reading = row("a" * 8 + "b" * 8)
+    head, below = row("a")
+    box = Box(100, 128 - round(size), round(0.8 * size), round(size))
+    head = replace(head, number=2, x_height_px=size, box=box)
+    below = replace(below, line=2, letters=(replace(below.letters[0], box=box),))
+    sheets = [sheet_of(np.full((300, 3000), 255, np.uint8)) for _ in range(2)]
+    for at, letter in enumerate(reading.letters):
+        draw(sheets[0].image, letter.box, FULL if letter.text == "a" else TWO_BARS, 3 * (at % 4))
+    draw(sheets[1].image, below.letters[0].box, FULL, 0)
+    sheets[1] = replace(sheets[1], number=1)
+    head = replace(head, sheet=1)
+    told = replace(difference(Kind.WRONG_LETTER, (0, 1), "a", "b"), line=2)
+    fellows = Fellows(sheets, [line, head], [reading, below], [told])
+    assert fellows.says(2, below.letters[0].box, "a", "b") is said
+
+
 def past_end(*, x=4, up=0, wide=6, high=6, usual=6, count=8, more=(), kind=Kind.POINT_MISSING,
              wanted=".", at=None, left=100):  # fmt: skip
     """Whether ink so far past the last letter is the point that is missing there."""

@@ -47,6 +47,9 @@ old-style nought and of an o were 0.02 to 0.04 apart, other noughts 0.1 and more
 _STEMS = frozenset("Il1")
 OF_A_SIZE = 0.12
 """Lines whose x-heights differ by less than this share are of one size of type."""
+ABOUT_A_SIZE, SOME = 0.3, 2
+"""By so much, as a share of the larger, lines differ that may be of one fount, and so many letters
+must stand in such: a head in fat type, black letter or script has no fellows in the text."""
 PLAINLY_NEARER = 0.6
 """A letter that is nearer by this share to the fellows of one character is not the other."""
 
@@ -61,6 +64,8 @@ class Says(Enum):
     of the matter."""
     READING = "reading"
     """It is what was read."""
+    RATHER = "rather"
+    """It is rather what was read, as far as letters of other sizes alone can tell."""
     ALIKE = "alike"
     """The two characters look the same in this face."""
     NOTHING = "nothing"
@@ -133,23 +138,26 @@ class Fellows:
         if from_wanted < PLAINLY_NEARER * from_read and as_wanted.holds(from_wanted):
             return Says.COPY
         nearer = from_read < PLAINLY_NEARER * from_wanted and as_read.holds(from_read)
-        if nearer and not ({read, wanted} <= _STEMS and self._few(line, wanted)):
+        if nearer and self._has_fellows(line, read, wanted):
             return Says.READING
         return Says.ALIKE if self._alike(read, wanted) else Says.NOTHING
 
-    def _few(self, line: int, character: str) -> bool:
-        """Whether too few letters of a character stand in type of a line's size.
+    def _has_fellows(self, line: int, read: str, wanted: str) -> bool:
+        """Whether letters of the copy's character stand in type of a line's size.
 
-        A stem is nearest to stems of its own size, whatever they are, if those of the other kind
-        stand in heads alone.
+        What the copy has is not ruled out by those of other founts. And a stem is nearest to stems
+        of its own size, whatever they are, if those of the other kind stand in heads alone.
         """
         size = self._lines[line].x_height_px
+        stems = {read, wanted} <= _STEMS
+        least, share = (LEAST_FELLOWS, OF_A_SIZE) if stems else (SOME, ABOUT_A_SIZE)
         near = [
             number
-            for number, _ in self.stock(character).places
-            if abs(self._lines[number].x_height_px - size) <= OF_A_SIZE * size
+            for number, _ in self.stock(wanted).places
+            if abs((other := self._lines[number].x_height_px) - size)
+            <= share * (size if stems else max(size, other))
         ]
-        return len(near) < LEAST_FELLOWS
+        return len(near) >= least
 
     def _alike(self, one: str, other: str) -> bool:
         """Whether two characters look the same here; worked out once."""

@@ -116,6 +116,8 @@ class Judge:
         alone = self.page.of(dispute) if self.page and never_silent(dispute) else Says.NOTHING
         if says is Says.READING and alone not in (Says.COPY, Says.ALIKE):
             return Judged(at, difference, max(certainty, OWN_LETTERS))
+        if says is Says.RATHER:
+            return Judged(at, difference, max(certainty, OVERLOOKED))
         if says is not Says.COPY or never_silent(dispute):
             return None
         if not cause:

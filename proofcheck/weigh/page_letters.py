@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.reading.letter_reader import LetterReader
-from proofcheck.weigh.fellows import Says
+from proofcheck.weigh.fellows import ABOUT_A_SIZE, SOME, Says
 from proofcheck.weigh.stretches import Stretch
 
 if TYPE_CHECKING:
@@ -88,6 +88,7 @@ class PageLetters:
     ) -> None:
         self._seer, self._sheets, self._lines = seer, sheets, lines
         self._readings = {reading.line: reading for reading in readings}
+        self._size = {line.number: line.x_height_px for line in lines}
         self._pairs, self._barred = _disputed(differences)
         self._laid = lru_cache(maxsize=KEPT)(Stretch.lay_out)
         self._causes: dict[tuple[int, tuple[str, str]], frozenset[int]] = {}
@@ -109,8 +110,8 @@ class PageLetters:
             if r != w
         ]
         answers = {answer for answer, _ in said}
-        if Says.READING in answers:
-            return Says.READING, ""
+        if against := answers & {Says.READING, Says.RATHER}:
+            return max(against, key=lambda one: one is Says.READING), ""
         if answers == {Says.COPY}:
             return Says.COPY, next((cause for _, cause in said if cause), "")
         return Says.NOTHING, ""
@@ -164,13 +165,23 @@ class PageLetters:
         nearest = laid.nearest_of(number)
         if _is_stranger(laid, number, wanted, nearest):
             # Whatever it is, the copy has another; the reader may have taken it for a third.
-            return Says.READING, ""
+            return self._against(stretch, place[0], wanted), ""
         lean = laid.lean(number, wanted, read)
         if lean is None or min(lean.copies, lean.others) < LEAST:
             return Says.NOTHING, ""
         if _is_other(lean):
-            return Says.READING, ""
+            return self._against(stretch, place[0], read, wanted), ""
         return (Says.COPY if _is_copy(laid, number, lean, wanted) else Says.NOTHING), ""
+
+    def _against(self, stretch: int, line: int, *labels: str) -> Says:
+        """That it is what was read, if letters of each kind stand in lines of about its size."""
+        size, held = self._size[line], self._stretches[stretch]
+        near = Counter(
+            known
+            for known, (at, _) in zip(held.labels, held.places(), strict=True)
+            if abs(self._size[at] - size) <= ABOUT_A_SIZE * max(self._size[at], size)
+        )
+        return Says.READING if all(near[label] >= SOME for label in labels) else Says.RATHER
 
     def _alike(self, stretch: int, laid: Discriminant, pair: tuple[str, str]) -> frozenset[int]:
         """Letters read so for the copy's that lie with one another; none, where most do not."""
