@@ -523,6 +523,14 @@ def test_wide_spaces_one_under_another_in_five_lines_are_a_river(lines, em, note
     assert all(f"lines 2 to {1 + lines}" in note for note in notes)
 
 
+def test_wide_spaces_one_under_another_in_a_list_are_no_river():
+    """Each row is an entry of its own, its price or a leader's points set off."""
+    gaps = [SPACE_PX] * 9
+    gaps[4] = WHITE + round(2 * EM_PX)
+    rows = [line_of(LINE, number, spaces=gaps) for number in range(1, 9)]
+    assert make_up_notes(judged(matter_laid(rows, "\n".join([LINE] * 8)))) == ()
+
+
 def test_wide_spaces_that_do_not_touch_are_no_river():
     rows = []
     for number in range(1, 8):

@@ -14,6 +14,7 @@ from typesetter.entries import laid_out
 from proofcheck import Options, check_proof
 from proofcheck.base.found import Verdict
 from proofcheck.base.values import Box, Letter, Line, Reading
+from proofcheck.collate.parted_lines import wide_whites
 from proofcheck.collate.piecemeal import piecemeal
 from proofcheck.collate.same import Rules
 from proofcheck.collate.sheet_order import sheet_in_order
@@ -238,6 +239,14 @@ def test_a_line_that_runs_over_is_of_the_row_of_its_cell(first, second):
     ways = piecemeal(copy_of("\n".join(texts)), lines, Rules())
     read = [reading.text for way in ways for _, reading in way.lines]
     assert read == [f"7{ITEMS[1]}", "burner complete", RATES[1]]
+
+
+@pytest.mark.parametrize(("text", "whites"), [("Loaf . . . 3d", 2), ("Loaf a b c 3d", 4)])
+def test_white_between_the_points_of_a_leader_is_no_gutter(text, whites):
+    """Rows of points set far apart stand one under another, as columns do."""
+    cells = [(120 * at, word) for at, word in enumerate(text.split())]
+    (row,) = held(cells)
+    assert len(wide_whites(row)) == whites
 
 
 @pytest.mark.parametrize("script", ["Gw.6Wxvq ozHkj fpu zqa", "Jno. Wexcombe & Nephew"])

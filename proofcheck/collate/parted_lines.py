@@ -19,6 +19,7 @@ __all__ = ["LEVEL", "bands_of", "by_rows", "foot_of", "part_of", "parted", "wide
 
 _WIDE = 1.4
 """Narrowest white that may be a gutter, in x-heights: a word space has some 0.7."""
+_LEADERS = frozenset(".…·⸳")
 LEVEL = 0.5
 """Lines stand in one row whose baselines are no further apart, in x-heights."""
 _APART = 1.3
@@ -32,14 +33,15 @@ _Set = tuple["Line", "Reading"]
 
 
 def wide_whites(one: _Set) -> list[tuple[float, float]]:
-    """Wide white within a line: left and right edge."""
+    """Wide white within a line: left and right edge; but for that between the points of leaders."""
     line, reading = one
     letters = [letter for letter in reading.letters if letter.text != " "]
-    found, reach = [], float("-inf")
+    found, reach, before = [], float("-inf"), ""
     for letter in sorted(letters, key=lambda each: each.box.x):
-        if letter.box.x - reach >= _WIDE * line.x_height_px and reach > float("-inf"):
+        wide = letter.box.x - reach >= _WIDE * line.x_height_px and reach > float("-inf")
+        if wide and not (before in _LEADERS and letter.text in _LEADERS):
             found.append((reach, float(letter.box.x)))
-        reach = max(reach, float(letter.box.right))
+        reach, before = max(reach, float(letter.box.right)), letter.text
     return found
 
 

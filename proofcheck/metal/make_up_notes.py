@@ -91,5 +91,11 @@ def _rivers(matter: Matter, spaces: Spaces) -> list[tuple[int, str]]:
 
 
 def _together(matter: Matter, row: int) -> bool:
+    """Whether a line and the one before it are of one paragraph: white in a list is meant."""
     one, other = matter.lines[row - 1], matter.lines[row]
-    return one.sheet == other.sheet and one.column == other.column
+    if (one.sheet, one.column) != (other.sheet, other.column):
+        return False
+    first, second = matter.placed[row - 1], matter.placed[row]
+    if first is None or second is None:
+        return False
+    return any(p.start <= first.start and second.start < p.end for p in matter.copy.paragraphs)
