@@ -35,6 +35,8 @@ _ROWS, _NEAR = 2, 6
 heads stand between, and rows whose leaders were taken for rules."""
 _WHITE = " \t.…_"
 _POINTS = re.compile(r"\t|…|\.(?: ?\.){2,}|_{2,}|  +")
+_CLOSES = re.compile(r"\w{2,4}\.\t")
+"""A word cut short that closes a cell, as "dep." in a timetable: leaders run up to it."""
 _FIGURES = re.compile(r"[£$]?\d")
 
 
@@ -90,7 +92,7 @@ class Allowances:
         start, end = _line_round(source, before, before)
         rest = source[before:end].lstrip(_WHITE)
         white = source[start + len(source[start:before].rstrip(_WHITE)) : end - len(rest)]
-        if "\t" in white:
+        if "\t" in white or _CLOSES.match(rest):
             return True
         pointed = bool(_POINTS.search(white))
         if not pointed and _POINTS.search(source, start, end):
