@@ -463,6 +463,20 @@ def test_heads_of_two_tiers_are_laid_as_the_copy_has_them(higher_px):
     assert found == [*((5, 3, 4) if higher_px else (3, 4, 5)), 0, 1, 2]
 
 
+@pytest.mark.parametrize("second", ["only", "ouly"])
+@pytest.mark.parametrize(("family", "body_pt"), [("schola", 9), ("goudy", 11), ("goudy", 14)])
+def test_a_short_last_word_of_a_block_is_of_it(tmp_path, family, body_pt, second):
+    """Its l lies flat as a rule, and the letters left are too few to be a line by themselves.
+
+    Nor do so few tell small letters from capitals: they are read at the size of the line beside.
+    """
+    block = sideways("Saturdays", second, body_pt=body_pt, family=family)
+    image = laid_beside(ticket(), block, "right")
+    report = read(tmp_path, pull(image, "good", seed=1), TITLE, TEXT, "Saturdays only")
+    assert told(report) == ([] if second == "only" else [("wrong-letter", "n", "u")])
+    assert not report.unread
+
+
 TRAINS = (("Carden Junction", "1 20", "6 35"), ("Moat Lane Halt", "1 28", "6 43"))
 NOTES = ("Saturdays only", "Not on Thursdays")
 

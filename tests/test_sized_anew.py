@@ -31,14 +31,14 @@ def shrunk(one):
     return replace(one, x_height_px=0.58 * one.x_height_px, body_pt=0.58 * one.body_pt)
 
 
-def reader_sure_at(sizes):
+def reader_sure_at(sizes, words="words", *, unsure=0.6):
     """Reads each line for certain at one size alone."""
 
     def read(_sheet, lines):
         out = []
         for one in lines:
-            sure = 0.98 if abs(one.x_height_px - sizes[one.number]) < 0.1 else 0.6
-            letters = tuple(Letter(char, Box(0, 0, 5, 9), sure) for char in "words")
+            sure = 0.99 if abs(one.x_height_px - sizes[one.number]) < 0.1 else unsure
+            letters = tuple(Letter(char, Box(0, 0, 5, 9), sure) for char in words)
             out.append(Reading(one.number, letters))
         return out
 
@@ -55,6 +55,18 @@ def sizes_after(lines, sizes):
 def test_a_doubtful_line_takes_the_size_at_which_it_reads():
     lines = [line(1, 14.0), line(2, 8.0), line(3, 14.0)]
     assert sizes_after(lines, {1: 14, 2: 14, 3: 14}) == [(14.0, 14.0)] * 3
+
+
+@pytest.mark.parametrize(
+    ("words", "unsure", "size"),
+    [("only", 0.93, 14.0), ("only", 0.96, 8.0), ("only once", 0.93, 8.0), ("only once", 0.8, 14.0)],
+)
+def test_of_few_letters_less_doubt_is_enough(words, unsure, size):
+    """They hardly tell whether they are small letters or capitals."""
+    lines = [line(1, 14.0), line(2, 8.0)]
+    read = reader_sure_at({1: 14, 2: 14}, words, unsure=unsure)
+    found, _ = read_at_other_sizes(None, lines, read(None, lines), read)
+    assert [one.x_height_px for one in found] == [14.0, size]
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from proofcheck.base.errors import SheetUnfitError
 from proofcheck.base.found import Unread
+from proofcheck.reading.sized_anew import read_at_other_sizes
 from proofcheck.reading.turned import is_turned
 from proofcheck.sheet.again import are_sure, look_again, with_more
 from proofcheck.sheet.insets import alone_upright, sideways_parts, with_insets
@@ -118,6 +119,7 @@ def _tried(
     seen = look_again(alone, laid, readings, read)
     lines = with_more(laid.lines, seen.lines, _TRIAL)
     readings = read(alone, lines) if seen.lines else readings
+    lines, readings = read_at_other_sizes(alone, lines, readings, read)
     left = tuple(each.box for each in unclaimed(alone, laid, seen, lines).unread)
     return _Block(part, turned_deg, box, lines, tuple(readings), left)
 

@@ -18,11 +18,12 @@ if TYPE_CHECKING:
 
 __all__ = ["read_at_other_sizes"]
 
-_DOUBTFUL: Final = 0.85
-"""Mean certainty of the letters of a line up to which its size is doubted."""
+_DOUBTFUL, _FEW, _OF_FEW = 0.85, 8, 0.95
+"""Mean certainty of the letters of a line up to which its size is doubted; and of a line of so few,
+whose tall letters and small ones are hardly to be told apart."""
 _SURE: Final = 0.9
 _SURER: Final = 0.1
-"""At its own size a line is so sure, and surer by so much."""
+"""At its own size a line is so sure, and surer by so much, or by half of what it wants."""
 _LEAST: Final = 4
 """Letters of a line; of fewer the reader may be sure by chance."""
 _OTHER: Final = (1.06, 2.0)
@@ -48,13 +49,14 @@ def read_at_other_sizes(
     tried = [
         (at, _of_size(line, size))
         for at, (line, reading) in enumerate(zip(lines, readings, strict=True))
-        if len(reading.letters) >= _LEAST and _certainty(reading) < _DOUBTFUL
+        if len(reading.letters) >= _LEAST and _is_doubtful(reading)
         for size in _sizes_beside(lines, at)
     ]
     out, said = list(lines), list(readings)
     others = read(sheet, [line for _, line in tried]) if tried else ()
     for (at, line), reading in zip(tried, others, strict=True):
-        if _certainty(reading) > max(_SURE, _certainty(said[at]) + _SURER):
+        before = _certainty(said[at])
+        if _certainty(reading) > max(_SURE, before + min(_SURER, (1 - before) / 2)):
             out[at], said[at] = line, reading
     return tuple(out), tuple(said)
 
@@ -76,6 +78,10 @@ def _sizes_beside(lines: Sequence[Line], at: int) -> Iterator[float]:
 def _of_size(line: Line, x_height_px: float) -> Line:
     body_pt = line.body_pt * x_height_px / line.x_height_px
     return replace(line, x_height_px=x_height_px, body_pt=body_pt)
+
+
+def _is_doubtful(reading: Reading) -> bool:
+    return _certainty(reading) < (_OF_FEW if len(reading.letters) <= _FEW else _DOUBTFUL)
 
 
 def _certainty(reading: Reading) -> float:

@@ -50,6 +50,9 @@ _ALONE: Final = 0.8
 """Share of its letters that have none."""
 _ROUND: Final = (0.4, 0.8)
 """How far beside and beyond a line its points and accents stand, in heights of its letters."""
+_FEW, _FEW_WIDE, _IN_LINE = 2, 1.6, 0.7
+"""Letters of a last short word of a block; how wide, and how far off one line their middles stand,
+in heights of the block's: two that stand side by side are further apart."""
 _LIKE: Final = 0.2
 """Ornaments one over the other are of one size, within this share."""
 _MOST: Final = 0.45
@@ -81,7 +84,8 @@ def find_sideways(ink: NDArray[np.uint8], pieces: Pieces, sifted: Sifted) -> lis
         for members in runs
         if _stands_alone(pieces, members, upright, np.setdiff1d(every, members))
     ]
-    return [_with_points(pieces, sifted, block) for block in _blocks(pieces, kept)]
+    blocks = [_with_short_line(pieces, block, upright) for block in _blocks(pieces, kept)]
+    return [_with_points(pieces, sifted, block) for block in blocks]
 
 
 def _runs(
@@ -140,6 +144,22 @@ def _beside(lines: Pieces, one: int, other: int, size: float) -> bool:
     gap = max(lines.x[other] - lines.right[one], lines.x[one] - lines.right[other])
     shared = min(lines.bottom[one], lines.bottom[other]) - max(lines.y[one], lines.y[other])
     return bool(gap < _BESIDE * size and shared > 0)
+
+
+def _with_short_line(
+    pieces: Pieces, block: NDArray[np.intp], upright: NDArray[np.intp]
+) -> NDArray[np.intp]:
+    """A block with a last word of few letters beside it, if no upright type stands beside those."""
+    size = float(np.median(pieces.width[block]))
+    around, rest = _around(pieces, [block]), pieces.take(upright)
+    level = (rest.y + rest.bottom) / 2
+    off = np.maximum(rest.x - around.right, around.x - rest.right)
+    near = (off < _BESIDE * size) & (level > around.y) & (level < around.bottom)
+    more = upright[near & (rest.width < _FEW_WIDE * size)]
+    if len(more) < _FEW or float(np.ptp(pieces.middle[more])) > _IN_LINE * size:
+        return block
+    beside = _have_neighbours(pieces, np.setdiff1d(upright, more), more, _BESIDE)
+    return block if beside.any() else np.union1d(block, more)
 
 
 def _with_points(pieces: Pieces, sifted: Sifted, block: NDArray[np.intp]) -> NDArray[np.intp]:
