@@ -249,6 +249,41 @@ def test_white_between_the_points_of_a_leader_is_no_gutter(text, whites):
     assert len(wide_whites(row)) == whites
 
 
+TIERS = ((500, "Quantity in hand"), (500, "Shop"), (0, "Article and size"), (500, "Front"))
+TIER_FEET = (40.0, 70.0, 100.0, 140.0, 190.0)
+
+
+@pytest.mark.parametrize(
+    ("copied", "read"),
+    [
+        ((2, 0, 1, 3), [2, 0, 1, 3]),
+        ((0, 1, 2, 3), None),
+        # Two at the right exchanged stay as they stand.
+        ((2, 1, 0, 3), [2, 0, 1, 3]),
+    ],
+    ids=["as the copy has it", "from the top", "exchanged"],
+)
+def test_a_head_in_a_higher_cell_is_read_before_those_beside_it(copied, read):
+    """A column that is not parted has its head beside rows of heads, over it and under it."""
+    rows = [*((cell,) for cell in TIERS), ((0, "Butt hinges"), (500, "14 gross"))]
+    lines = held(*rows)
+    lines = [(_at(line, foot), one) for (line, one), foot in zip(lines, TIER_FEET, strict=True)]
+    texts = [words for _, words in TIERS]
+    copy = copy_of("\n".join([*(texts[at] for at in copied), "Butt hinges 14 gross"]))
+    ways = piecemeal(copy, lines, Rules())
+    found = [one.text for way in ways for _, one in way.lines]
+    assert found == ([] if read is None else [texts[at] for at in read][: len(found)])
+    assert bool(ways) is (read is not None)
+
+
+def test_a_line_with_nothing_under_it_at_its_right_is_in_no_cell():
+    """The head of one column and the foot of another do not change places."""
+    lines = held(*((cell,) for cell in TIERS[:3]))
+    lines = [(_at(line, foot), one) for (line, one), foot in zip(lines, TIER_FEET, strict=False)]
+    copy = copy_of("Article and size\nQuantity in hand\nShop")
+    assert piecemeal(copy, lines, Rules()) == []
+
+
 @pytest.mark.parametrize("script", ["Gw.6Wxvq ozHkj fpu zqa", "Jno. Wexcombe & Nephew"])
 def test_a_line_that_cannot_be_read_does_not_hold_others_in_the_wrong_order(script):
     """A foot of the left column is read after the right one, as the copy has it."""

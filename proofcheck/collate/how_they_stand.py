@@ -130,6 +130,26 @@ class Standing:
         over_all: NDArray[np.bool_] = np.less_equal.outer(end[block], top[block])
         return over_all & np.less.outer(turn, turn)
 
+    def beside_a_cell(self) -> NDArray[np.bool_]:
+        """For each two pieces whether the second stands in a higher cell to the left of the first.
+
+        What stands there by itself, in the middle of rows at its right that go on over and under
+        it: the head of a column beside those of columns that are parted once more.
+        """
+        found = np.zeros_like(self.under)
+        over, below = self.right_over(), self.right_under()
+        left = np.less_equal.outer(self.right, self.x)
+        for k in range(len(self.foot)):
+            beside = np.flatnonzero(left[k])
+            lowest = self.foot[below[k]] if k in below else np.inf
+            highest = self.foot[over[k]] if k in over else -np.inf
+            higher = beside[self.foot[beside] <= self.foot[k] - self.size[k]]
+            higher = higher[self.foot[higher] - self.size[higher] >= highest]
+            lower = beside[(self.foot[beside] > self.foot[k]) & (self.foot[beside] < lowest)]
+            if len(lower):
+                found[higher, k] = True
+        return found
+
     def _is_solid(self, upper: int, lower: int, over: Mapping[int, int]) -> bool:
         """Whether two pieces of a column are flush and no farther apart than those over them."""
         size = float(self.size[upper])

@@ -67,11 +67,15 @@ def piecemeal(copy: Copy, held: Sequence[_Set], rules: Rules) -> list[Lists]:
         return []
     laid = laid_alone(copy, [piece.held for piece in pieces], rules)
     standing = standing_of([piece.held[0] for piece in pieces], [piece.line for piece in pieces])
-    order = _in_copys_order(standing, _keys(laid, standing))
+    keys = _keys(laid, standing)
+    cells = _read_across(standing, keys)
+    order = _in_copys_order(standing, keys, cells)
     ways = []
     for first, end, stretch in _stretches(pieces, order):
         lines = _joined(held, [pieces[k] for k in stretch])
-        if _are_exchanged(held[max(first - 1, 0) : first], held[first:end], lines):
+        of_cell = cells[np.ix_(stretch, stretch)].any()
+        before = held[max(first - 1, 0) : first]
+        if not of_cell and _are_exchanged(before, held[first:end], lines):
             continue
         ways.append(Lists(first, end, lines, _read_down(lines), between=True))
     return ways
@@ -114,9 +118,24 @@ def _keys(laid: Laying, standing: Standing) -> list[float]:
     return out
 
 
-def _in_copys_order(standing: Standing, keys: Sequence[float]) -> list[int]:
+def _read_across(standing: Standing, keys: Sequence[float]) -> NDArray[np.bool_]:
+    """For each two pieces whether the second, in a higher cell, is read before the first.
+
+    What else is in its row, beyond the first, comes after that in the copy, too: of an entry under
+    a name that stands in the middle all comes before the name or nothing.
+    """
+    across = standing.beside_a_cell()
+    for one, other in np.argwhere(across).tolist():
+        row = np.flatnonzero(standing.level[other])
+        across[one, other] = all(keys[k] > keys[one] for k in row.tolist())
+    return across
+
+
+def _in_copys_order(
+    standing: Standing, keys: Sequence[float], across: NDArray[np.bool_]
+) -> list[int]:
     """The pieces by their keys as far as they may be read so; as they are if that can't be said."""
-    before = standing.level | standing.under | standing.wholly_over()
+    before = standing.level | standing.under | (standing.wholly_over() & ~across)
     for _ in range(_ROUNDS):
         order = _ordered(before, keys)
         broken = standing.broken_by(order) if len(order) == len(keys) else []
