@@ -60,14 +60,19 @@ class Told:
     words: list[str] = field(default_factory=list)
 
 
-def exchanges_in(text: str) -> Iterator[Exchange]:
-    """All that may change places: neighbouring lines, and the last cells of such rows."""
+def lines_in(text: str) -> list[Span]:
+    """Where the lines of a copy stand that hold anything."""
     rows, at = [], 0
     for row in text.split("\n"):
         if row.strip():
             rows.append(Span(at, at + len(row)))
         at += len(row) + 1
-    for one, other in pairwise(rows):
+    return rows
+
+
+def exchanges_in(text: str) -> Iterator[Exchange]:
+    """All that may change places: neighbouring lines, and the last cells of such rows."""
+    for one, other in pairwise(lines_in(text)):
         mine, its = text[slice(*one)], text[slice(*other)]
         if mine.strip() != its.strip():
             yield Exchange(False, one, other)

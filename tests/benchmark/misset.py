@@ -13,13 +13,13 @@ if TYPE_CHECKING:
 
     from .markedup import Job
 
-__all__ = ["Misset", "missaid", "misset"]
+__all__ = ["ALIKE", "Misset", "missaid", "misset"]
 
 APART = 28
 """Characters of copy between one fault and the next, at least: more stood in no real proof."""
 EACH = 75
 """Characters of copy to a fault."""
-_ALIKE = {
+ALIKE = {
     "a": "o", "b": "h", "c": "e", "e": "c", "f": "t", "h": "b", "i": "l", "l": "i", "m": "n",
     "n": "u", "o": "c", "r": "t", "t": "f", "u": "n", "v": "y", "y": "v", "B": "R", "R": "B",
     "O": "Q", "E": "F", "F": "E", "C": "G", "G": "C", "P": "R", "I": "T", "U": "V",
@@ -52,7 +52,7 @@ def _letter(text: str, at: int, rng: random.Random) -> tuple[int, str] | None:
 
 
 def _alike(text: str, at: int, rng: random.Random) -> tuple[int, str] | None:
-    return (1, _ALIKE[text[at]]) if text[at] in _ALIKE else None
+    return (1, ALIKE[text[at]]) if text[at] in ALIKE else None
 
 
 def _gone(text: str, at: int, rng: random.Random) -> tuple[int, str] | None:
