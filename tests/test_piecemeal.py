@@ -276,6 +276,26 @@ def test_a_head_in_a_higher_cell_is_read_before_those_beside_it(copied, read):
     assert bool(ways) is (read is not None)
 
 
+@pytest.mark.parametrize("head", ["Article and size", "Artigle and sive"])
+def test_what_is_missing_in_any_order_does_not_hold_a_head_in_the_wrong_one(head):
+    """Heads set sideways are laid later; till then their words are missing in the copy."""
+    rows = [((500, "Stock-taking sheet"),), *((cell,) for cell in TIERS), ((0, "Butt hinges"),)]
+    rows[3] = ((0, head),)
+    lines = held(*rows)
+    feet = (10.0, *TIER_FEET)
+    lines = [
+        (_at(replace(line, column=int(at == 0)), foot), one)
+        for at, ((line, one), foot) in enumerate(zip(lines, feet, strict=True))
+    ]
+    texts = [words for _, words in TIERS]
+    sideways = "Bin or drawer\nCost of each gross, carried out"
+    copy = copy_of(
+        "\n".join(("Stock-taking sheet", texts[2], sideways, *texts[:2], texts[3], "Butt hinges"))
+    )
+    read = [one.text for _, one in sheet_in_order(copy, lines, Rules())]
+    assert read == ["Stock-taking sheet", head, *texts[:2], texts[3], "Butt hinges"]
+
+
 def test_a_line_with_nothing_under_it_at_its_right_is_in_no_cell():
     """The head of one column and the foot of another do not change places."""
     lines = held(*((cell,) for cell in TIERS[:3]))

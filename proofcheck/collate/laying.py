@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from proofcheck.base.values import Copy, Line, Reading
 
-__all__ = ["BORNE_OUT", "Laying", "laid_alone", "lay_lines", "unexplained"]
+__all__ = ["BORNE_OUT", "Laying", "laid_alone", "lay_lines", "missing_letters", "unexplained"]
 
 BORNE_OUT = 0.4
 """A line less of which the copy bears out is not of this copy; nor is a proof."""
@@ -125,11 +125,18 @@ def _laid(whole: _Whole, order: Order, *, part: bool) -> Laying:
     return Laying(copy, lines, order, alignment, frozenset(foreign), run_down, part)
 
 
-def unexplained(laying: Laying, *, ends: bool = True, among: Container[int] | None = None) -> int:
+def unexplained(
+    laying: Laying,
+    *,
+    ends: bool = True,
+    among: Container[int] | None = None,
+    besides: frozenset[int] = frozenset(),
+) -> int:
     """Letters that a laying leaves unexplained: wrong, missing, too many, out of order.
 
     `ends` says whether what is missing before the first and after the last line counts, `among`
-    which lines alone are asked about, by their places in the proof.
+    which lines alone are asked about, by their places in the proof, `besides` which letters of the
+    copy do not count where they are missing.
     """
     stream = laying.alignment.stream
     edits = [e for e in laying.alignment.edits if e.how is not How.DIVISION]
@@ -142,7 +149,14 @@ def unexplained(laying: Laying, *, ends: bool = True, among: Container[int] | No
         edits = [e for e in edits if stream.order and stream.order[stream.row(e.p0)] in among]
         apart = [k for k in apart if k in among]
     cost = sum(max(e.c1 - e.c0, e.p1 - e.p0) for e in edits)
+    cost -= sum(at in besides for e in edits if e.p0 == e.p1 for at in range(e.c0, e.c1))
     return cost + sum(len(laying.lines[k].text) for k in apart)
+
+
+def missing_letters(laying: Laying) -> frozenset[int]:
+    """The letters of the copy, by their places, that a laying has in no line at all."""
+    edits = (edit for edit in laying.alignment.edits if edit.p0 == edit.p1)
+    return frozenset(at for edit in edits for at in range(edit.c0, edit.c1))
 
 
 def laid_alone(copy: Copy, held: Sequence[tuple[Line, Reading]], rules: Rules) -> Laying:

@@ -13,7 +13,13 @@ from rapidfuzz.distance import LCSseq
 
 from proofcheck.collate.cells_beside import cells_in, feet_in
 from proofcheck.collate.gutters import Lists, lists_in, lists_within, other_orders
-from proofcheck.collate.laying import BORNE_OUT, Laying, laid_alone, unexplained
+from proofcheck.collate.laying import (
+    BORNE_OUT,
+    Laying,
+    laid_alone,
+    missing_letters,
+    unexplained,
+)
 from proofcheck.collate.one_cell import is_one_cell
 from proofcheck.collate.piecemeal import piecemeal
 from proofcheck.collate.place import loose
@@ -166,17 +172,19 @@ def _is_better_there(other: Laying, laid: Laying, way: Lists) -> bool:
     if gain < _worth(way):
         return False
     now, then = (other, way.first, way.first + len(way.lines)), (laid, way.first, way.end)
-    # What no order helps says nothing for either.
+    # What no order helps says nothing for either, nor what is missing in both.
     neither = (_beyond_help(*now) & _beyond_help(*then)).total()
-    return _is_far_better(_open_in(*now) - neither, _open_in(*then) - neither, _worth(way))
+    gone = missing_letters(laid) & missing_letters(other)
+    after, before = (_open_in(*one, besides=gone) - neither for one in (now, then))
+    return _is_far_better(after, before, _worth(way))
 
 
 def _worth(way: Lists) -> int:
     return _WORD if way.between else _WORTH
 
 
-def _open_in(laid: Laying, first: int, end: int) -> int:
-    return unexplained(laid, ends=False, among=range(first, end))
+def _open_in(laid: Laying, first: int, end: int, *, besides: frozenset[int] = frozenset()) -> int:
+    return unexplained(laid, ends=False, among=range(first, end), besides=besides)
 
 
 def _beyond_help(laid: Laying, first: int, end: int) -> Counter[str]:
