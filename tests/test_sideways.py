@@ -477,6 +477,21 @@ def test_a_short_last_word_of_a_block_is_of_it(tmp_path, family, body_pt, second
     assert not report.unread
 
 
+def test_numbers_one_under_another_beside_it_are_no_word_of_it(tmp_path):
+    """Of the stages on a ticket, whose line is set up its edge."""
+    page = np.full((560, 900), 255, np.uint8)
+    put(page, sideways("Tramways", body_pt=14), 120, 180)
+    right = int(np.flatnonzero((page < 128).any(axis=0))[-1])
+    stages = ("Fish Dock", "Custom House", "Tide Street", "Corn Market")
+    for at, stage in enumerate(stages):
+        put(page, block_of(str(at + 3), body_pt=10), right + 30, 150 + 75 * at)
+        put(page, block_of(stage, body_pt=10), right + 110, 150 + 75 * at)
+    image = pull(replace(ticket(), image=page), "good", seed=1)
+    rows = [f"{at + 3} {stage}" for at, stage in enumerate(stages)]
+    report = read(tmp_path, image, "Tramways", *rows)
+    assert told(report) == []
+
+
 TRAINS = (("Carden Junction", "1 20", "6 35"), ("Moat Lane Halt", "1 28", "6 43"))
 NOTES = ("Saturdays only", "Not on Thursdays")
 

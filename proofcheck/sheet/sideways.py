@@ -50,9 +50,10 @@ _ALONE: Final = 0.8
 """Share of its letters that have none."""
 _ROUND: Final = (0.4, 0.8)
 """How far beside and beyond a line its points and accents stand, in heights of its letters."""
-_FEW, _FEW_WIDE, _IN_LINE = 2, 1.6, 0.7
-"""Letters of a last short word of a block; how wide, and how far off one line their middles stand,
-in heights of the block's: two that stand side by side are further apart."""
+_FEW, _FEW_WIDE, _IN_LINE, _IN_WORD = 2, 1.6, 0.7, 0.8
+"""Letters of a last short word of a block; how wide, how far off one line their middles stand, and
+how far apart, in heights of the block's: two side by side are further off, and numbers one under
+the other further apart; an i or l may lie between."""
 _LIKE: Final = 0.2
 """Ornaments one over the other are of one size, within this share."""
 _MOST: Final = 0.45
@@ -156,7 +157,10 @@ def _with_short_line(
     off = np.maximum(rest.x - around.right, around.x - rest.right)
     near = (off < _BESIDE * size) & (level > around.y) & (level < around.bottom)
     more = upright[near & (rest.width < _FEW_WIDE * size)]
-    if len(more) < _FEW or float(np.ptp(pieces.middle[more])) > _IN_LINE * size:
+    more = more[np.argsort(pieces.y[more])]
+    gaps = pieces.y[more][1:] - np.maximum.accumulate(pieces.bottom[more])[:-1]
+    apart = float(np.ptp(pieces.middle[more])) if len(more) else 0.0
+    if len(more) < _FEW or apart > _IN_LINE * size or float(gaps.max()) > _IN_WORD * size:
         return block
     beside = _have_neighbours(pieces, np.setdiff1d(upright, more), more, _BESIDE)
     return block if beside.any() else np.union1d(block, more)
