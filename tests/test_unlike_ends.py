@@ -104,6 +104,16 @@ def test_a_few_letters_far_off_between_two_lines_are_a_line_of_their_own(off, ap
         assert min(abs(found - 120 - off) for found in bases(lines)) <= 1
 
 
+def test_dashes_for_a_price_are_of_the_line_they_stand_in():
+    """They stand at half the height of its letters, and on no baseline of theirs."""
+    page = blank()
+    put(page, "Terms: nett cash in one month", 100, 120, 9)
+    put(page, "No claim after three days", 100, 160, 9)
+    for x, dash in ((1200, "-."), (1240, "-."), (1280, "-.")):
+        put(page, dash, x, 120, 9)
+    assert len(find_lines(sheet_of(page))) == 2
+
+
 def test_words_most_letters_of_which_hang_are_of_the_line_of_others():
     page = blank()
     put(page, "jolly pygmy, pygmy happy gypsy", 100, 150, 10)

@@ -39,9 +39,10 @@ _OFF, _FAR_OFF = 0.25, 0.6
 """Parts of one line have baselines no further apart, in x-heights of the smaller: several letters
 tell theirs to a tenth, few old-style figures may be taken to stand where their tails end."""
 _LEAST_OFF_PX = 2.5
-_FEW, _ELSEWHERE = 3, 0.8
+_FEW, _ELSEWHERE, _MOST = 4, 0.8, 0.7
 """Parts of so few letters, far from each other, whose baselines are so far apart, in the same: no
-hanging figure stands so low, but what stands beside the middle of two lines."""
+hanging figure stands so low, but what stands beside the middle of two lines. So many of its letters
+stand on its baseline; of dashes for a price fewer do."""
 _ON, _SOME = 0.1, 0.2
 """A letter stands on a baseline so near it, in x-heights; of a line's letters this share does."""
 _SIZES = 1.15
@@ -127,7 +128,8 @@ def _are_unlike(parts: Sequence[Pieces], fits: tuple[Fit, Fit]) -> bool:
     off = abs(float(before.at(at) - after.at(at)))
     if letters < _FEWEST:
         elsewhere = off > _ELSEWHERE * small and white > _SENTENCES * tall
-        return letters >= _FEW and elsewhere
+        stand = all(_stand_on(part, fit, _MOST) for part, fit in zip(parts, fits, strict=True))
+        return letters >= _FEW and elsewhere and stand
     several = letters >= _SEVERAL
     least = _OFF if several else _FAR_OFF
     if off > max(least * small, _LEAST_OFF_PX):
@@ -142,10 +144,10 @@ def _letters(part: Pieces) -> int:
     return int(np.count_nonzero(part.height > _LOW * part.height.max()))
 
 
-def _stand_on(part: Pieces, fit: Fit) -> bool:
-    """Whether some of its letters stand on the baseline of another part."""
+def _stand_on(part: Pieces, fit: Fit, share: float = _SOME) -> bool:
+    """Whether some of its letters, or so many, stand on a baseline, as on another part's."""
     off = np.abs(part.bottom - fit.at(part.middle))
-    return float(np.mean(off <= max(_ON * fit.x_height, 1.5))) >= _SOME
+    return float(np.mean(off <= max(_ON * fit.x_height, 1.5))) >= share
 
 
 def _are_of_two_sizes(parts: Sequence[Pieces], fits: tuple[Fit, Fit]) -> bool:
