@@ -7,6 +7,7 @@ frame's sound corners say that the open one was meant to join.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -47,9 +48,9 @@ _PRINTS: Final = 0.75
 between two rules of one line print less."""
 _CLEAR_MM: Final = 0.8
 """So far over and under a break nothing stands: a letter in the rule is meant."""
-_WAVER_PX, _LETTERS = 3, 0.3
-"""Ink stands over a rule, which wavers so much, along this share of it where the feet of letters
-were taken for the rule they stand in; of a rule that crosses it, along less."""
+_WAVER_PX, _LETTERS, _WORD_MM = 3, 0.3, 12.0
+"""Ink stands over a rule, which wavers so much, along this share of a stretch no longer than a word
+where the feet of letters were taken for it; of a rule that crosses it, along less."""
 _CROOKED_MM: Final = 0.8
 _CROOKED_SLOPE: Final = 0.006
 """A third of a degree: what a rule may rise against the lines and rules round it …"""
@@ -166,13 +167,9 @@ def broken_rules(
 ) -> Iterator[tuple[float, float]]:
     """The stretches of a rule that are broken out of it."""
     room, narrow = mm_to_px(_WHOLE_MM, dpi), mm_to_px(_BREAK_MM, dpi)
-    gaps = [
-        (first, last)
-        for first, last in rule.gaps()
-        if first > rule.start
-        and last < rule.stop
-        and (last - first < narrow or not _in_letters(rule, (first, last), room, ink, dpi))
-    ]
+    gaps = [gap for gap in rule.gaps() if gap[0] > rule.start and gap[1] < rule.stop]
+    letters = _in_letters(rule, [gap for gap in gaps if gap[1] - gap[0] >= narrow], ink, dpi)
+    gaps = [gap for gap in gaps if gap not in letters]
     sizes = sorted((b - a for a, b in gaps), reverse=True)
     worn = sizes[2] if len(sizes) > 2 else 0.0
     least = max(narrow, _AMONG * worn)
@@ -188,27 +185,30 @@ def broken_rules(
             clear = mm_to_px(_CLEAR_MM, dpi) + rule.thick_px / 2
             level = rule.across((first + last) / 2)
             along, across = (first + 2, last - 2), (level - clear, level + clear)
-            window = (across, along) if rule.upright else (along, across)
-            if white_at(ink, *window):
+            if white_at(ink, *((across, along) if rule.upright else (along, across))):
                 yield first, last
 
 
 def _in_letters(
-    rule: Rule, gap: tuple[float, float], room: float, ink: NDArray[np.uint8], dpi: float
-) -> bool:
-    """Whether what was taken for the rule on a side of a gap, so far along, are feet of letters."""
+    rule: Rule, gaps: Sequence[tuple[float, float]], ink: NDArray[np.uint8], dpi: float
+) -> set[tuple[float, float]]:
+    """The gaps beside letters that stand in a rule, and whose feet were taken for it.
+
+    Such a figure or word lies between two gaps; what else stands over a rule, as a panel's edge,
+    may be beside a break.
+    """
     lying = ink.T if rule.upright else ink
-    for first, last in ((gap[0] - room, gap[0]), (gap[1], gap[1] + room)):
+    found: set[tuple[float, float]] = set()
+    for before, after in pairwise(gaps):
+        first, last = before[1], after[0]
+        if last - first > mm_to_px(_WORD_MM, dpi):
+            continue
         level, edge = rule.across((first + last) / 2), rule.thick_px / 2 + _WAVER_PX
         high = edge + mm_to_px(_CLEAR_MM, dpi)
-        along = slice(max(round(first), 0), round(last))
-        over, under = (
-            lying[max(round(top), 0) : round(foot), along].any(axis=0)
-            for top, foot in ((level - high, level - edge), (level + edge, level + high))
-        )
-        if over.size and max(over.mean(), under.mean()) > _LETTERS:
-            return True
-    return False
+        band = lying[max(round(level - high), 0) : round(level - edge), round(first) : round(last)]
+        if band.size and band.any(axis=0).mean() > _LETTERS:
+            found |= {before, after}
+    return found
 
 
 def _goes_on(rule: Rule, gap: tuple[float, float], room: float) -> bool:
