@@ -14,7 +14,7 @@ from proofcheck.collate.laying import laid_alone, unexplained
 from proofcheck.collate.parted_lines import part_of, wide_whites
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from proofcheck.base.values import Box, Copy, Line, Reading
     from proofcheck.collate.same import Rules
@@ -116,15 +116,7 @@ def _parts_beside(row: _Set, home: Box) -> tuple[_Set, ...]:
 
 def _side_by_side(blocks: Sequence[list[int]], proof: Sequence[_Set]) -> list[list[list[int]]]:
     """Blocks that stand as the heads of columns do, row by row: level, and near one another."""
-    rows: list[list[list[int]]] = []
-    for block in sorted(blocks, key=lambda one: _home(one, proof).x):
-        near = (row for row in rows if _is_next(_home(row[-1], proof), _home(block, proof)))
-        row = next(near, None)
-        if row is None:
-            rows.append([block])
-        else:
-            row.append(block)
-    return [row for row in rows if len(row) > 1]
+    return _runs_of(sorted(blocks, key=lambda one: _home(one, proof).x), proof, _is_next)
 
 
 def _in_columns(
@@ -134,18 +126,23 @@ def _in_columns(
 
     At the edge of a sheet what is set upwards goes on over what comes before it.
     """
-    columns: list[list[list[int]]] = []
-    for block in sorted(blocks, key=lambda one: _home(one, proof).y):
+    amid = (one for one in blocks if any(_parts_beside(row, _home(one, proof)) for row in rows))
+    return _runs_of(sorted(amid, key=lambda one: _home(one, proof).y), proof, _shares_column)
+
+
+def _runs_of(
+    blocks: Sequence[list[int]], proof: Sequence[_Set], follows: Callable[[Box, Box], bool]
+) -> list[list[list[int]]]:
+    """Blocks that follow one another, run by run; what stands alone is none."""
+    runs: list[list[list[int]]] = []
+    for block in blocks:
         home = _home(block, proof)
-        if not any(_parts_beside(row, home) for row in rows):
-            continue
-        over = (column for column in columns if _shares_column(_home(column[-1], proof), home))
-        column = next(over, None)
-        if column is None:
-            columns.append([block])
+        run = next((run for run in runs if follows(_home(run[-1], proof), home)), None)
+        if run is None:
+            runs.append([block])
         else:
-            column.append(block)
-    return [column for column in columns if len(column) > 1]
+            run.append(block)
+    return [run for run in runs if len(run) > 1]
 
 
 def _shares_column(one: Box, other: Box) -> bool:

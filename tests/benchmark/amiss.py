@@ -12,30 +12,20 @@ lines have a table of their own, see `exchanges`.)
 
 from __future__ import annotations
 
-import argparse
 import random
 import re
 import sys
-from collections import Counter
-from concurrent.futures import ProcessPoolExecutor
-from dataclasses import replace
-from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from proofcheck.base.errors import ProofcheckError
-from proofcheck.base.options import Options
 from proofcheck.base.values import Span
-from proofcheck.copytext import load_copy
-from proofcheck.marks import AMERICAN
-from proofcheck.stages import begin, lay_on_copy, put_in_order, read
 
 from .catalogues import with_text
-from .exchanges import Told, alleged, lines_in
 from .misset import ALIKE
+from .relaying import Told, alleged, borne_by, lines_in, read_job, run
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
+    from pathlib import Path
 
     from proofcheck.base.values import Copy
     from proofcheck.stages import Proof
@@ -116,16 +106,6 @@ def changed(copy: Copy, at: Change) -> tuple[Copy, Span]:
     return with_text(copy, new), Span(at.start, at.start + len(at.new))
 
 
-def _was_read(proof: Proof, span: Span) -> bool:
-    """Whether all of a stretch of the copy lies in lines that were read."""
-    shared = sum(
-        max(min(each.copy.end, span.end) - max(each.copy.start, span.start), 0)
-        for each in proof.collation.placings
-        if each.copy
-    )
-    return shared >= 0.8 * (span.end - span.start)
-
-
 def _is_told(before: Proof, now: Proof, place: Span) -> bool:
     """Whether anything is alleged at a place, or elsewhere anew, or the copy is of another job."""
     if now.collation.mismatch or alleged(now, _wide(place)):
@@ -140,55 +120,24 @@ def _wide(span: Span) -> Span:
 def try_job(name: str, folder: Path, each: int) -> Told:
     """Read one right sheet, and lay it on its copy with so many changes of each kind."""
     told = Told(name)
-    copy = load_copy(folder / f"{name}.txt")
-    work, proof = begin(copy, Options(type_too=False, recast=False), AMERICAN, str)
-    try:
-        proof = read(proof, work, [folder / f"{name}.jpg"])
-    except ProofcheckError as error:
-        told.words.append(f"refused: {error}")
+    job = read_job(folder, told)
+    if job is None:
         return told
-    laid = lay_on_copy(put_in_order(proof, work), work)
-    if laid.gang or laid.collation.mismatch:
-        return told
-    drawn = random.Random(name)
+    text, drawn = job.copy.text, random.Random(name)
     for kind, changes in KINDS.items():
-        found = list(changes(copy.text))
+        found = list(changes(text))
         for at in drawn.sample(found, min(each, len(found))):
             was = Span(at.start, at.end)
-            if alleged(laid, _wide(was)) or not _was_read(laid, _wide(was)):
+            if alleged(job.laid, _wide(was)) or not borne_by(job.laid, _wide(was)):
                 continue
             told.made[kind] += 1
-            new, place = changed(copy, at)
-            now = lay_on_copy(put_in_order(replace(proof, copy=new), work), work)
-            if not _is_told(laid, now, place):
+            new, place = changed(job.copy, at)
+            if not _is_told(job.laid, job.on(new), place):
                 told.silent[kind] += 1
-                near = copy.text[max(at.start - 12, 0) : at.end + 12]
-                told.words.append(f"{kind}: {copy.text[slice(*was)]!r} -> {at.new!r} in {near!r}")
+                near = text[max(at.start - 12, 0) : at.end + 12]
+                told.words.append(f"{kind}: {text[slice(*was)]!r} -> {at.new!r} in {near!r}")
     return told
 
 
-def main() -> None:
-    parser = argparse.ArgumentParser(prog="python -m tests.benchmark.amiss")
-    parser.add_argument("jobs", type=Path)
-    parser.add_argument("--names", default="", help="only these, parted by commas")
-    parser.add_argument("--each", type=int, default=3, help="at most so many of a kind and sheet")
-    parser.add_argument("--processes", type=int, default=1)
-    given = parser.parse_args()
-    names = sorted(path.stem for path in given.jobs.glob("*.txt"))
-    if given.names:
-        names = [name for name in names if name in given.names.split(",")]
-    made: Counter[str] = Counter()
-    silent: Counter[str] = Counter()
-    with ProcessPoolExecutor(given.processes) as pool:
-        for told in pool.map(partial(try_job, folder=given.jobs, each=given.each), names):
-            made += told.made
-            silent += told.silent
-            for words in told.words:
-                sys.stderr.write(f"  {told.name} {words}\n")
-    print("| in the copy | tried | not told |\n|---|---|---|")
-    for kind in KINDS:
-        print(f"| {kind} | {made[kind]} | {silent[kind]} |")
-
-
 if __name__ == "__main__":
-    main()
+    run("amiss", try_job, KINDS, "| in the copy | tried | not told |", (3, "a kind and sheet"))
