@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     Patch = NDArray[np.float32]
 
-__all__ = ["Fellows", "Says", "Stock"]
+__all__ = ["Fellows", "Says", "Stock", "about_a_size"]
 
 FRAME = Frame(height_px=56, width_px=64, x_height_px=20.0, baseline_row=38, whole_column=False)
 """Letters are laid on one another at this size."""
@@ -52,6 +52,11 @@ ABOUT_A_SIZE, SOME = 0.3, 2
 must stand in such: a head in fat type, black letter or script has no fellows in the text."""
 PLAINLY_NEARER = 0.6
 """A letter that is nearer by this share to the fellows of one character is not the other."""
+
+
+def about_a_size(one: float, other: float) -> bool:
+    """Whether lines of these x-heights may be of one fount."""
+    return abs(one - other) <= ABOUT_A_SIZE * max(one, other)
 
 
 class Says(Enum):
@@ -149,15 +154,10 @@ class Fellows:
         of its own size, whatever they are, if those of the other kind stand in heads alone.
         """
         size = self._lines[line].x_height_px
-        stems = {read, wanted} <= _STEMS
-        least, share = (LEAST_FELLOWS, OF_A_SIZE) if stems else (SOME, ABOUT_A_SIZE)
-        near = [
-            number
-            for number, _ in self.stock(wanted).places
-            if abs((other := self._lines[number].x_height_px) - size)
-            <= share * (size if stems else max(size, other))
-        ]
-        return len(near) >= least
+        sizes = [self._lines[number].x_height_px for number, _ in self.stock(wanted).places]
+        if {read, wanted} <= _STEMS:
+            return sum(abs(one - size) <= OF_A_SIZE * size for one in sizes) >= LEAST_FELLOWS
+        return sum(about_a_size(one, size) for one in sizes) >= SOME
 
     def _alike(self, one: str, other: str) -> bool:
         """Whether two characters look the same here; worked out once."""

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from proofcheck.reading.letter_reader import LetterReader
-from proofcheck.weigh.fellows import ABOUT_A_SIZE, SOME, Says
+from proofcheck.weigh.fellows import SOME, Says, about_a_size
 from proofcheck.weigh.stretches import Stretch
 
 if TYPE_CHECKING:
@@ -179,7 +179,7 @@ class PageLetters:
         near = Counter(
             known
             for known, (at, _) in zip(held.labels, held.places(), strict=True)
-            if abs(self._size[at] - size) <= ABOUT_A_SIZE * max(self._size[at], size)
+            if about_a_size(self._size[at], size)
         )
         return Says.READING if all(near[label] >= SOME for label in labels) else Says.RATHER
 
